@@ -1,0 +1,339 @@
+"""The user's plan as plain immutable objects. Knows nothing of weather, crops' figures or results.
+
+Dates without a year are `MonthDay`; rows of sheets carry their line number so that a later finding can point at it.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import Annotated, Literal, NamedTuple
+
+from pydantic import BaseModel, ConfigDict, Field, FiniteFloat, PositiveFloat, PositiveInt
+
+
+class MonthDay(NamedTuple):
+    """A date that recurs every year."""
+
+    month: int
+    day: int
+
+    def __str__(self) -> str:
+        return f"{self.month:02d}-{self.day:02d}"
+
+    def in_year(self, year: int) -> date:
+        """The date in `year`; 29 February becomes the 28th in a common year."""
+        try:
+            return date(year, self.month, self.day)
+        except ValueError:
+            return date(year, self.month, 28)
+
+
+class Span(NamedTuple):
+    """From one day to another, every year; may cross the new year."""
+
+    start: MonthDay
+    end: MonthDay
+
+
+NonNegative = Annotated[FiniteFloat, Field(ge=0)]
+Share = Annotated[FiniteFloat, Field(gt=0, le=1)]
+
+
+class Part(BaseModel):
+    """Base of every part of a plan: closed (unknown keys are errors) and frozen."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
+
+
+class Place(Part):
+    """Where the holding lies, and when its larder year starts (the first of a month)."""
+
+    name: str
+    latitude_deg: Annotated[FiniteFloat, Field(ge=-66, le=66)]
+    longitude_deg: Annotated[FiniteFloat, Field(ge=-180, le=180)]
+    altitude_m: Annotated[FiniteFloat, Field(ge=-430, le=5000)] = 0.0
+    country: Annotated[str, Field(pattern="^[A-Z]{2}$")]
+    year_starts: MonthDay
+    currency: Annotated[str, Field(pattern="^[A-Z]{3}$")] = "EUR"
+
+
+class Start(Part):
+    """State of the holding when a chain of years begins."""
+
+    on: date | None = None
+    as_: Literal["it stands", "settled"] = Field("settled", alias="as")
+
+
+class Goal(Part):
+    """What the household accepts."""
+
+    short_below: Annotated[FiniteFloat, Field(gt=0, le=1)] = 0.95
+    accept_short_years_in_20: Annotated[int, Field(ge=0, le=20)] = 1
+    reserve_days: NonNegative = 45.0
+    level: Literal["hand garden", "good smallholder", "handbook best"] = "good smallholder"
+
+
+class HoursSpan(NamedTuple):
+    """Hours a week that hold from one month to another (inclusive), e.g. apr-sep."""
+
+    first_month: int
+    last_month: int
+    hours: float
+
+
+class Person(Part):
+    """One eater and worker. `hours_week` 0 means: does not work on the holding."""
+
+    born: date
+    sex: Literal["f", "m"]
+    weight_kg: Annotated[FiniteFloat, Field(ge=2, le=250)]
+    height_m: Annotated[FiniteFloat, Field(ge=0.4, le=2.5)] | None = None
+    activity: Literal["sedentary", "low active", "active", "very active"] = "active"
+    hours_week: tuple[HoursSpan, ...] = ()
+    can: tuple[str, ...] = ()
+    no: tuple[str, ...] = ()
+    away: tuple[Span, ...] = ()
+
+
+class Soil(Part):
+    """A soil by its USDA texture class, with what a laboratory said if anything."""
+
+    texture: str
+    ph: Annotated[FiniteFloat, Field(ge=3, le=10)] | None = None
+    organic_matter_pct: Annotated[FiniteFloat, Field(ge=0, le=100)] | None = None
+    p_index: Annotated[int, Field(ge=0, le=9)] | None = None
+    k_index: Annotated[int, Field(ge=0, le=9)] | None = None
+    tested_on: date | None = None
+
+
+class WaterSource(Part):
+    """A place to draw water from, which may run dry."""
+
+    kind: Literal["tank", "well", "pond", "stream", "mains"]
+    volume_m3: NonNegative = 0.0
+    fed_by_roof_m2: NonNegative = 0.0
+    fed_by_land_m2: NonNegative = 0.0
+    rate_m3_day: NonNegative = 0.0
+    dry_summer_rate_m3_day: NonNegative | None = None
+    licence_m3_year: NonNegative | None = None
+
+
+class Water(Part):
+    """Sources, and who drinks first."""
+
+    order: tuple[Literal["people", "stock", "kitchen", "garden", "fields"], ...] = (
+        "people",
+        "stock",
+        "kitchen",
+        "garden",
+        "fields",
+    )
+    source: dict[str, WaterSource] = {}
+
+
+class Sward(Part):
+    """What grass a plot carries."""
+
+    kind: Literal["grass-clover", "permanent pasture", "lucerne"] = "grass-clover"
+    sown: date | None = None
+
+
+class Plot(Part):
+    """A piece of ground. `area_m2` comes from the typed size or from land.geojson."""
+
+    use: Literal["crops", "garden", "grass", "orchard", "wood", "yard", "house", "pond", "track"]
+    area_m2: PositiveFloat
+    area_from: Literal["size", "outline"] = "size"
+    soil: str | None = None
+    cover: Literal["open", "tunnel", "frame", "fleece"] = "open"
+    slope_deg: Annotated[FiniteFloat, Field(ge=0, le=45)] = 0.0
+    watered_by: tuple[str, ...] = ()
+    sward: Sward | None = None
+    shut_up_for_hay: Span | None = None
+
+
+class TreeRow(Part):
+    """Trees, bushes or vines of one kind and age."""
+
+    species: str
+    count: PositiveInt
+    planted: date
+    variety: str = ""
+    eases_every_other_year: bool = False
+
+
+class Block(Part):
+    """Perennials on one plot."""
+
+    plot: str
+    trees: tuple[TreeRow, ...]
+
+
+class Sire(Part):
+    """How a group gets its sire."""
+
+    how: Literal["kept", "borrowed", "hired", "bought service"]
+    from_: MonthDay | None = Field(None, alias="from")
+    cost: NonNegative = 0.0
+
+
+class Batch(Part):
+    """Young stock bought in to fatten: so many of a class on each date."""
+
+    class_: str = Field(alias="class")
+    count: PositiveInt
+    on: tuple[MonthDay, ...]
+
+
+class Group(Part):
+    """Animals that are kept together. `heads` are whole and steady over the year."""
+
+    heads: dict[str, PositiveInt] = {}
+    born: tuple[MonthDay, ...] = ()
+    keep_young: Annotated[int, Field(ge=0)] | None = None
+    kill_after_days: PositiveInt | None = None
+    batch: tuple[Batch, ...] = ()
+    sire: Sire | None = None
+    milk_share: Literal["all", "apart at night", "once a day", "none"] = "none"
+    home: str
+    buy_feed: bool = True
+
+
+class Round(Part):
+    """Groups that go through plots one behind the other."""
+
+    order: tuple[str, ...]
+    plots: tuple[str, ...]
+    stay_days: tuple[int, int] = (3, 7)
+    followers_within_days: Annotated[int, Field(ge=0)] = 3
+    rest_days: Annotated[int, Field(ge=0)] = 28
+
+
+class Store(Part):
+    """A place where food or fodder lies."""
+
+    kind: Literal["cellar", "pantry", "clamp", "freezer", "loft", "barn", "fridge"]
+    volume_l: PositiveFloat
+    power_cut_days_per_year: NonNegative = 0.0
+
+
+class Kitchen(Part):
+    """What the kitchen can put by."""
+
+    jars_per_week: NonNegative = 20.0
+    dry_kg_per_week: NonNegative = 6.0
+    methods: tuple[str, ...] = ()
+
+
+class Fence(Part):
+    """A fence round plots."""
+
+    kind: str
+    around: tuple[str, ...]
+
+
+class ManureInterval(Part):
+    """Days between raw manure and a harvest that people eat."""
+
+    touching_soil: NonNegative = 120.0
+    other: NonNegative = 90.0
+    why: str = "7 CFR 205.203(c)"
+
+
+class Rules(Part):
+    """Rules that the household keeps or the country sets."""
+
+    raw_manure_to_harvest_days: ManureInterval = ManureInterval()
+    family_gap_years: dict[str, NonNegative] = {"default": 3.0}
+    last_resort: tuple[str, ...] = ()
+
+
+class PlantingRow(Part):
+    """A line of plantings.csv: a crop planned on a share of a plot.
+
+    `sow` is "auto", a date, a window "MM-DD/MM-DD", or "after" (as soon as `after` is off the land).
+    """
+
+    line: int
+    plot: str
+    crop: str
+    variety: str = ""
+    year: int | Literal["every"] = "every"
+    sow: Literal["auto", "after"] | MonthDay | Span = "auto"
+    until: MonthDay | None = None
+    every_days: PositiveInt | None = None
+    share: Share = 1.0
+    after: str = ""
+    use: str = "people"
+    seed: Literal["own", "bought"] = "bought"
+    dressing: Literal["", "raw manure", "compost"] = ""
+
+
+class TradeRow(Part):
+    """A line of trades.csv: something that may cross the fence, at a price per unit (kg unless `per` says head)."""
+
+    line: int
+    item: str
+    do: Literal["buy", "sell"]
+    price: NonNegative
+    per: Literal["kg", "head"] = "kg"
+    from_: MonthDay | None = None
+    to: MonthDay | None = None
+    limit_month: NonNegative | None = None
+
+
+class OwnRow(Part):
+    """A line of own.csv: the user's own figure over a table's."""
+
+    line: int
+    key: str
+    value: FiniteFloat
+    why: str
+
+
+class StoreRow(Part):
+    """A line of stores.csv: what is on the shelves today."""
+
+    line: int
+    good: str
+    kg: NonNegative
+    method: str = ""
+    made: date | None = None
+
+
+class CalendarRow(Part):
+    """A line of calendar.csv: a date the user accepted; `promised` must be kept, `free` may be moved."""
+
+    line: int
+    plot: str
+    what: str
+    day: date
+    kind: Literal["promised", "free"] = "free"
+
+
+class Holding(Part):
+    """The whole plan."""
+
+    folder: Path
+    place: Place
+    start: Start = Start()
+    goal: Goal = Goal()
+    people: dict[str, Person]
+    soil: dict[str, Soil] = {}
+    water: Water = Water()
+    plot: dict[str, Plot]
+    block: dict[str, Block] = {}
+    group: dict[str, Group] = {}
+    round: dict[str, Round] = {}
+    store: dict[str, Store] = {}
+    kitchen: Kitchen = Kitchen()
+    fence: dict[str, Fence] = {}
+    rules: Rules = Rules()
+    plantings: tuple[PlantingRow, ...] = ()
+    trades: tuple[TradeRow, ...] = ()
+    own: tuple[OwnRow, ...] = ()
+    stores_today: tuple[StoreRow, ...] = ()
+    calendar: tuple[CalendarRow, ...] = ()
+    outlines: dict[str, object] = {}
+    """GeoJSON geometries (as parsed dictionaries) by the ids of holding.toml: plots, buildings, water points, fences."""

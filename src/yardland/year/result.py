@@ -1,0 +1,124 @@
+"""The result of one larder year: plain data that every face reads. Arrays of twelve follow the larder months."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.holding.model import Holding
+from yardland.ledger.arcs import Ledger
+from yardland.ledger.months import Month
+from yardland.ledger.production import Production
+
+Months12 = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class PlantingYear:
+    """What one planting did in the larder year (mean over the record in `yield_t_ha_by_year`)."""
+
+    planting: str
+    plot: str
+    crop: str
+    good: str
+    area_m2: float
+    status: str
+    sown: str | None
+    first_gathered: str | None
+    last_gathered: str | None
+    yield_t_ha: float
+    harvest_kg: float
+    table_low_t_ha: float
+    table_high_t_ha: float
+    factors: dict[str, float]
+    """water, temperature, light, season, frost: each 0-1, the share left after that limit alone."""
+    yield_t_ha_by_year: dict[str, float]
+    anchor: float
+    days: tuple[int, int] | None
+    """First and last day on the land, counted from the first day of the larder year (may be negative)."""
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Something wrong, dangerous, against a rule, short or tight. `grade`: danger, rule, short, tight, note."""
+
+    grade: str
+    title: str
+    what: str
+    number: str
+    cause: str
+    remedy: str
+    source: str
+    subject: str = ""
+
+
+@dataclass(frozen=True)
+class Cause:
+    """How much of the shortage goes when one link is relaxed by a tenth."""
+
+    link: str
+    mended_share: float
+    words: str
+
+
+@dataclass(frozen=True)
+class PersonNeed:
+    """A person's daily need, as the published equation gives it at the middle of the larder year."""
+
+    person: str
+    age_y: float
+    energy_kcal_day: float
+    protein_g_day: float
+    equation: str
+
+
+@dataclass(frozen=True)
+class YearResult:
+    """One larder year of one holding."""
+
+    holding: Holding
+    label: str
+    months: tuple[Month, ...]
+    weather_note: str
+    weather_months: dict[str, Months12]
+    """rain_mm, eto_mm, tmin_c, tmax_c, rad_mj_m2 (monthly sums or means)."""
+    seed: int
+    needs: tuple[PersonNeed, ...]
+    need_day: dict[str, Months12]
+    """Nutrient -> household need a day; `energy_kcal`, `protein_g`, then the nutrients of the tables."""
+    coverage: dict[str, Months12]
+    short_months: tuple[int, ...]
+    dire_months: tuple[int, ...]
+    plantings: tuple[PlantingYear, ...]
+    production: Production
+    harvest_kg: dict[str, float]
+    eaten_kg: dict[str, Months12]
+    """By good as eaten (a made or put-by good carries its own name)."""
+    eaten_energy_share: dict[str, float]
+    """Food group -> share of the energy eaten in the year."""
+    stores_kg: dict[str, Months12]
+    """Good and method ("potato, root_cellar") -> kg on the shelf at each month's end."""
+    feed_kg: dict[str, dict[str, Months12]]
+    """Group -> feed good -> kg fresh."""
+    feed_short: dict[str, Months12]
+    """Group -> share of the energy need not met."""
+    products_kg: dict[str, dict[str, Months12]]
+    heads: dict[str, dict[str, Months12]]
+    manure_kg: dict[str, Months12]
+    grass_dm_kg: dict[str, dict[str, Months12]]
+    """Plot -> grown, grazed, cut, lost."""
+    water_m3: dict[str, Months12]
+    hours_week: dict[str, npt.NDArray[np.float64]]
+    """Task group -> 52 weeks."""
+    hours_available_week: npt.NDArray[np.float64]
+    money: dict[str, Months12]
+    """Item ("buy salt", "sell eggs") -> money, income positive."""
+    emergency_kg: dict[str, Months12]
+    causes: tuple[Cause, ...]
+    findings: tuple[Finding, ...]
+    figure_keys: tuple[str, ...]
+    ledger: Ledger
+    why: dict[str, str] = field(default_factory=dict)
+    """Result key ("harvest.north.potato") -> the sentence that leads from the result to its figures."""
