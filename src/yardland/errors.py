@@ -48,5 +48,5 @@ class InputFaults(YardlandError):
         super().__init__("\n".join(str(fault) for fault in self.faults))
 
 
-class ReferenceError_(YardlandError):
+class TableError(YardlandError):
     """A shipped table is not what it must be (a figure without a source, an unknown key): our fault, not the user's."""
