@@ -38,6 +38,13 @@ class PlantingYear:
     anchor: float
     days: tuple[int, int] | None
     """First and last day on the land, counted from the first day of the larder year (may be negative)."""
+    share: float = 1.0
+    family: str = ""
+    touches_soil: bool = True
+    dressing: str = ""
+    strip: str = ""
+    reason: str = ""
+    """Why this window, or why it failed, in words."""
 
 
 @dataclass(frozen=True)
@@ -120,5 +127,13 @@ class YearResult:
     findings: tuple[Finding, ...]
     figure_keys: tuple[str, ...]
     ledger: Ledger
+    stock_notes: tuple[Finding, ...] = ()
+    """What the stock room noticed (ratios, seasons, housing)."""
+    water_dry_days: dict[str, Months12] = field(default_factory=dict)
+    """Source -> days in the month on which it could not give what was asked."""
+    store_litres: dict[str, Months12] = field(default_factory=dict)
+    """Kind of place -> litres taken at each month's end."""
+    notes: tuple[str, ...] = ()
+    """Assumptions, simplifications and unknown figures that this result rests on."""
     why: dict[str, str] = field(default_factory=dict)
     """Result key ("harvest.north.potato") -> the sentence that leads from the result to its figures."""
