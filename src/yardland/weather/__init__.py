@@ -1,0 +1,1 @@
+"""Weather: records in with their gaps named, evapotranspiration, sun, normals, climate, larder years."""

@@ -1,0 +1,112 @@
+"""Twelve monthly normals: the shipped published set, the nearest of it to a place, the checks on a set."""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib.resources import files
+
+import numpy as np
+
+from yardland.weather.types import F64
+
+LAPSE_K_PER_M = 0.0065
+"""Fall of temperature with altitude: the International Standard Atmosphere's 6.5 K a kilometre."""
+EARTH_RADIUS_KM = 6371.0
+DEFAULT_RAIN_DAY_MM = 1.0
+
+
+@dataclass(frozen=True)
+class Normals:
+    """Monthly normals of a place, January first; arrays are [12]. A quantity that is not known is None.
+
+    rain_days counts days with at least `rain_day_mm`; sun_h is the month's mean hours of bright sun a day.
+    """
+
+    name: str
+    latitude_deg: float
+    longitude_deg: float
+    altitude_m: float
+    tmin_c: F64
+    tmax_c: F64
+    rain_mm: F64
+    rain_days: F64 | None = None
+    sun_h: F64 | None = None
+    rad_mj_m2: F64 | None = None
+    rh_mean_pct: F64 | None = None
+    wind_m_s: F64 | None = None
+    rain_day_mm: float = DEFAULT_RAIN_DAY_MM
+    period: str = ""
+    source: str = ""
+    standing: str = ""
+
+
+OPTIONAL = ("rain_days", "sun_h", "rad_mj_m2", "rh_mean_pct", "wind_m_s")
+REQUIRED = ("tmin_c", "tmax_c", "rain_mm")
+
+
+@cache
+def shipped() -> dict[str, Normals]:
+    """The shipped stations by key, from data/stations.csv and data/normals.csv."""
+    folder = files("yardland.weather") / "data"
+    months: dict[str, list[dict[str, str]]] = {}
+    for row in csv.DictReader((folder / "normals.csv").read_text("utf-8").splitlines()):
+        months.setdefault(row["station"], []).append(row)
+    stations = csv.DictReader((folder / "stations.csv").read_text("utf-8").splitlines())
+    return {row["station"]: _station(row, months[row["station"]]) for row in stations}
+
+
+def nearest(latitude_deg: float, longitude_deg: float, altitude_m: float) -> tuple[Normals, str]:
+    """The shipped station nearest to a place, its temperatures moved to the place's altitude, and a note on both.
+
+    Nearness is the great-circle distance; a station on the other side of the equator is never taken. Temperatures
+    fall by 6.5 K for a kilometre of altitude (International Standard Atmosphere); rain is left as it is.
+    """
+    same_side = [n for n in shipped().values() if (n.latitude_deg < 0) == (latitude_deg < 0)]
+    station = min(same_side, key=lambda n: distance_km(latitude_deg, longitude_deg, n.latitude_deg, n.longitude_deg))
+    away = distance_km(latitude_deg, longitude_deg, station.latitude_deg, station.longitude_deg)
+    shift = LAPSE_K_PER_M * (station.altitude_m - altitude_m)
+    moved = replace(
+        station,
+        latitude_deg=latitude_deg,
+        longitude_deg=longitude_deg,
+        altitude_m=altitude_m,
+        tmin_c=station.tmin_c + shift,
+        tmax_c=station.tmax_c + shift,
+    )
+    note = (
+        f"Weather borrowed from the normals of {station.name} ({station.period}, {station.standing}), {away:.0f} km "
+        f"away; temperatures moved by {shift:+.1f} C for {altitude_m - station.altitude_m:+.0f} m of altitude "
+        "(6.5 C a kilometre). Your own record (weather.csv) or normals (normals.csv) would serve better."
+    )
+    return moved, note
+
+
+def distance_km(lat1_deg: float, lon1_deg: float, lat2_deg: float, lon2_deg: float) -> float:
+    """Great-circle distance on a sphere of 6371 km (haversine formula)."""
+    phi1, phi2 = np.radians(lat1_deg), np.radians(lat2_deg)
+    across = np.radians(lon2_deg - lon1_deg)
+    half = np.sin((phi2 - phi1) / 2) ** 2 + np.cos(phi1) * np.cos(phi2) * np.sin(across / 2) ** 2
+    return float(2 * EARTH_RADIUS_KM * np.arcsin(min(1.0, float(np.sqrt(half)))))
+
+
+def _station(row: dict[str, str], months: list[dict[str, str]]) -> Normals:
+    months = sorted(months, key=lambda month: int(month["month"]))
+    return Normals(
+        name=row["name"],
+        latitude_deg=float(row["latitude_deg"]),
+        longitude_deg=float(row["longitude_deg"]),
+        altitude_m=float(row["altitude_m"]),
+        rain_day_mm=float(row["rain_day_mm"] or DEFAULT_RAIN_DAY_MM),
+        period=row["period"],
+        source=row["source"],
+        standing=row["standing"],
+        **{name: np.array([float(month[name]) for month in months]) for name in REQUIRED},
+        **{name: _optional(months, name) for name in OPTIONAL},
+    )
+
+
+def _optional(months: list[dict[str, str]], name: str) -> F64 | None:
+    words = [month.get(name) or "" for month in months]
+    return np.array([float(word) for word in words]) if all(words) else None
