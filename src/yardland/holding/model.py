@@ -5,45 +5,68 @@ Dates without a year are `MonthDay`; rows of sheets carry their line number so t
 
 from __future__ import annotations
 
-from datetime import date
 from pathlib import Path
-from typing import Annotated, Literal, NamedTuple
+from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, FiniteFloat, PositiveFloat, PositiveInt
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, FiniteFloat, PositiveInt
 
+from yardland.holding.fields import (
+    Area,
+    Day,
+    HoursWeek,
+    Length,
+    Mass,
+    NonNegative,
+    Positive,
+    Share,
+    Volume,
+    VolumeLitres,
+    YearDay,
+    YearSpan,
+)
+from yardland.holding.when import HoursSpan, MonthDay, Span, parse_sow
 
-class MonthDay(NamedTuple):
-    """A date that recurs every year."""
-
-    month: int
-    day: int
-
-    def __str__(self) -> str:
-        return f"{self.month:02d}-{self.day:02d}"
-
-    def in_year(self, year: int) -> date:
-        """The date in `year`; 29 February becomes the 28th in a common year."""
-        try:
-            return date(year, self.month, self.day)
-        except ValueError:
-            return date(year, self.month, 28)
-
-
-class Span(NamedTuple):
-    """From one day to another, every year; may cross the new year."""
-
-    start: MonthDay
-    end: MonthDay
-
-
-NonNegative = Annotated[FiniteFloat, Field(ge=0)]
-Share = Annotated[FiniteFloat, Field(gt=0, le=1)]
+__all__ = [
+    "Batch",
+    "Block",
+    "CalendarRow",
+    "Fence",
+    "Goal",
+    "Group",
+    "Holding",
+    "HoursSpan",
+    "Kitchen",
+    "ManureInterval",
+    "MonthDay",
+    "NonNegative",
+    "OwnRow",
+    "Part",
+    "Person",
+    "Place",
+    "PlantingRow",
+    "Plot",
+    "Positive",
+    "Round",
+    "Rules",
+    "Share",
+    "Sire",
+    "Soil",
+    "Span",
+    "Start",
+    "Store",
+    "StoreRow",
+    "Sward",
+    "TradeRow",
+    "TreeRow",
+    "Water",
+    "WaterSource",
+]
 
 
 class Part(BaseModel):
     """Base of every part of a plan: closed (unknown keys are errors) and frozen."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
 
 
 class Place(Part):
@@ -52,16 +75,16 @@ class Place(Part):
     name: str
     latitude_deg: Annotated[FiniteFloat, Field(ge=-66, le=66)]
     longitude_deg: Annotated[FiniteFloat, Field(ge=-180, le=180)]
-    altitude_m: Annotated[FiniteFloat, Field(ge=-430, le=5000)] = 0.0
+    altitude_m: Annotated[FiniteFloat, Field(ge=-430, le=5000), Length] = 0.0
     country: Annotated[str, Field(pattern="^[A-Z]{2}$")]
-    year_starts: MonthDay
+    year_starts: YearDay
     currency: Annotated[str, Field(pattern="^[A-Z]{3}$")] = "EUR"
 
 
 class Start(Part):
     """State of the holding when a chain of years begins."""
 
-    on: date | None = None
+    on: Day | None = None
     as_: Literal["it stands", "settled"] = Field("settled", alias="as")
 
 
@@ -74,26 +97,18 @@ class Goal(Part):
     level: Literal["hand garden", "good smallholder", "handbook best"] = "good smallholder"
 
 
-class HoursSpan(NamedTuple):
-    """Hours a week that hold from one month to another (inclusive), e.g. apr-sep."""
-
-    first_month: int
-    last_month: int
-    hours: float
-
-
 class Person(Part):
     """One eater and worker. `hours_week` 0 means: does not work on the holding."""
 
-    born: date
+    born: Day
     sex: Literal["f", "m"]
-    weight_kg: Annotated[FiniteFloat, Field(ge=2, le=250)]
-    height_m: Annotated[FiniteFloat, Field(ge=0.4, le=2.5)] | None = None
+    weight_kg: Annotated[FiniteFloat, Field(ge=2, le=250), Mass]
+    height_m: Annotated[FiniteFloat, Field(ge=0.4, le=2.5), Length] | None = None
     activity: Literal["sedentary", "low active", "active", "very active"] = "active"
-    hours_week: tuple[HoursSpan, ...] = ()
+    hours_week: HoursWeek = ()
     can: tuple[str, ...] = ()
     no: tuple[str, ...] = ()
-    away: tuple[Span, ...] = ()
+    away: tuple[YearSpan, ...] = ()
 
 
 class Soil(Part):
@@ -104,17 +119,17 @@ class Soil(Part):
     organic_matter_pct: Annotated[FiniteFloat, Field(ge=0, le=100)] | None = None
     p_index: Annotated[int, Field(ge=0, le=9)] | None = None
     k_index: Annotated[int, Field(ge=0, le=9)] | None = None
-    tested_on: date | None = None
+    tested_on: Day | None = None
 
 
 class WaterSource(Part):
     """A place to draw water from, which may run dry."""
 
     kind: Literal["tank", "well", "pond", "stream", "mains"]
-    volume_m3: NonNegative = 0.0
-    fed_by_roof_m2: NonNegative = 0.0
-    fed_by_land_m2: NonNegative = 0.0
-    rate_m3_day: NonNegative = 0.0
+    volume_m3: Annotated[NonNegative, Volume] = 0.0
+    fed_by_roof_m2: Annotated[NonNegative, Area] = 0.0
+    fed_by_land_m2: Annotated[NonNegative, Area] = 0.0
+    rate_m3_day: Annotated[NonNegative, Volume] = 0.0
     dry_summer_rate_m3_day: NonNegative | None = None
     licence_m3_year: NonNegative | None = None
 
@@ -136,21 +151,23 @@ class Sward(Part):
     """What grass a plot carries."""
 
     kind: Literal["grass-clover", "permanent pasture", "lucerne"] = "grass-clover"
-    sown: date | None = None
+    sown: Day | None = None
 
 
 class Plot(Part):
     """A piece of ground. `area_m2` comes from the typed size or from land.geojson."""
 
     use: Literal["crops", "garden", "grass", "orchard", "wood", "yard", "house", "pond", "track"]
-    area_m2: PositiveFloat
+    area_m2: Annotated[Positive, Area]
     area_from: Literal["size", "outline"] = "size"
+    sides_m: tuple[float, float] | None = None
+    """The sides, when the size was typed as a rectangle ("30 m x 60 m")."""
     soil: str | None = None
     cover: Literal["open", "tunnel", "frame", "fleece"] = "open"
     slope_deg: Annotated[FiniteFloat, Field(ge=0, le=45)] = 0.0
     watered_by: tuple[str, ...] = ()
     sward: Sward | None = None
-    shut_up_for_hay: Span | None = None
+    shut_up_for_hay: YearSpan | None = None
 
 
 class TreeRow(Part):
@@ -158,7 +175,7 @@ class TreeRow(Part):
 
     species: str
     count: PositiveInt
-    planted: date
+    planted: Day
     variety: str = ""
     eases_every_other_year: bool = False
 
@@ -174,7 +191,7 @@ class Sire(Part):
     """How a group gets its sire."""
 
     how: Literal["kept", "borrowed", "hired", "bought service"]
-    from_: MonthDay | None = Field(None, alias="from")
+    from_: YearDay | None = Field(None, alias="from")
     cost: NonNegative = 0.0
 
 
@@ -183,14 +200,14 @@ class Batch(Part):
 
     class_: str = Field(alias="class")
     count: PositiveInt
-    on: tuple[MonthDay, ...]
+    on: tuple[YearDay, ...]
 
 
 class Group(Part):
     """Animals that are kept together. `heads` are whole and steady over the year."""
 
     heads: dict[str, PositiveInt] = {}
-    born: tuple[MonthDay, ...] = ()
+    born: tuple[YearDay, ...] = ()
     keep_young: Annotated[int, Field(ge=0)] | None = None
     kill_after_days: PositiveInt | None = None
     batch: tuple[Batch, ...] = ()
@@ -214,7 +231,7 @@ class Store(Part):
     """A place where food or fodder lies."""
 
     kind: Literal["cellar", "pantry", "clamp", "freezer", "loft", "barn", "fridge"]
-    volume_l: PositiveFloat
+    volume_l: Annotated[Positive, VolumeLitres]
     power_cut_days_per_year: NonNegative = 0.0
 
 
@@ -260,8 +277,8 @@ class PlantingRow(Part):
     crop: str
     variety: str = ""
     year: int | Literal["every"] = "every"
-    sow: Literal["auto", "after"] | MonthDay | Span = "auto"
-    until: MonthDay | None = None
+    sow: Annotated[Literal["auto", "after"] | MonthDay | Span, BeforeValidator(parse_sow)] = "auto"
+    until: YearDay | None = None
     every_days: PositiveInt | None = None
     share: Share = 1.0
     after: str = ""
@@ -278,8 +295,8 @@ class TradeRow(Part):
     do: Literal["buy", "sell"]
     price: NonNegative
     per: Literal["kg", "head"] = "kg"
-    from_: MonthDay | None = None
-    to: MonthDay | None = None
+    from_: YearDay | None = None
+    to: YearDay | None = None
     limit_month: NonNegative | None = None
 
 
@@ -297,9 +314,9 @@ class StoreRow(Part):
 
     line: int
     good: str
-    kg: NonNegative
+    kg: Annotated[NonNegative, Mass]
     method: str = ""
-    made: date | None = None
+    made: Day | None = None
 
 
 class CalendarRow(Part):
@@ -308,7 +325,7 @@ class CalendarRow(Part):
     line: int
     plot: str
     what: str
-    day: date
+    day: Day
     kind: Literal["promised", "free"] = "free"
 
 
