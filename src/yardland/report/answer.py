@@ -1,0 +1,127 @@
+"""The answer in a few lines, for every face: does it feed the household, when not, by how much, and what would mend it.
+
+Words and sums of a `YearResult` only; nothing is computed that the year did not compute.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from yardland.report.lookup import MJ_PER_KCAL
+from yardland.report.words import figure, listed, month_runs, nutrient, nutrient_order, percent, plain
+from yardland.year.result import Cause, Finding, YearResult
+
+GRADES = ("danger", "rule", "short", "tight", "note")
+FAILING = frozenset({"danger", "rule", "short"})
+"""Grades that make `--strict` exit with 1."""
+LEADING = ("energy_kcal", "protein_g")
+TIGHT_BELOW = 1.0
+
+
+@dataclass(frozen=True)
+class MonthMark:
+    """A month's state by the lower of its energy and protein coverage: met, tight, short or dire."""
+
+    name: str
+    year: int
+    share: float
+    state: str
+
+
+@dataclass(frozen=True)
+class Answer:
+    """`missing_mj` is food energy over the short months; `missing_kg` what the result would have had to bring in."""
+
+    feeds: bool
+    headline: str
+    detail: str
+    months: tuple[MonthMark, ...]
+    short_nutrients: tuple[tuple[str, str], ...]
+    missing_mj: float
+    missing_kg: float
+    bought_share: float
+    levers: tuple[Cause, ...]
+
+
+def answer(result: YearResult) -> Answer:
+    """The answer of a larder year."""
+    months = _months(result)
+    names = tuple(month.name for month in result.months)
+    missing_mj = missing_energy_mj(result)
+    missing_kg = float(sum(values.sum() for values in result.emergency_kg.values()))
+    feeds = not result.short_months
+    where = result.holding.place.name
+    if feeds:
+        headline = f"{where} feeds its household in every month."
+    else:
+        headline = f"{where} does not feed its household: {len(result.short_months)} of 12 months are short ({month_runs(result.short_months, names)})."
+    return Answer(
+        feeds, headline, _detail(result, names, missing_mj, missing_kg), months, _short_nutrients(result, names),
+        missing_mj, missing_kg, bought_energy_share(result), tuple(result.causes[:3]),
+    )  # fmt: skip
+
+
+def bought_energy_share(result: YearResult) -> float:
+    """Share of the food energy that was bought, from `eaten_energy_share` where the year gives a group "bought"."""
+    return float(result.eaten_energy_share.get("bought", 0.0))
+
+
+def missing_energy_mj(result: YearResult) -> float:
+    """Food energy that is needed and not eaten over the year, MJ."""
+    days = np.array([month.days for month in result.months], dtype=float)
+    gap = np.clip(1 - result.coverage["energy_kcal"], 0, None)
+    return float((result.need_day["energy_kcal"] * days * gap).sum() * MJ_PER_KCAL)
+
+
+def by_grade(result: YearResult) -> tuple[tuple[str, tuple[Finding, ...]], ...]:
+    """Findings by grade, worst first; grades without a finding are left out."""
+    found = [(grade, tuple(one for one in result.findings if one.grade == grade)) for grade in GRADES]
+    return tuple((grade, ones) for grade, ones in found if ones)
+
+
+def must_fail(result: YearResult) -> bool:
+    """Whether `--strict` refuses this year."""
+    return any(one.grade in FAILING for one in result.findings)
+
+
+def _months(result: YearResult) -> tuple[MonthMark, ...]:
+    lead = [result.coverage[key] for key in LEADING if key in result.coverage]
+    least = np.min(lead, axis=0)
+    marks = []
+    for index, month in enumerate(result.months):
+        share = float(least[index])
+        if index in result.dire_months:
+            state = "dire"
+        elif index in result.short_months:
+            state = "short"
+        else:
+            state = "tight" if share < TIGHT_BELOW - 1e-6 else "met"
+        marks.append(MonthMark(month.name, month.year, share, state))
+    return tuple(marks)
+
+
+def _short_nutrients(result: YearResult, names: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+    """Nutrients under the household's own threshold: name, and the months with the least share."""
+    told = []
+    for key in nutrient_order(result.coverage):
+        share = result.coverage[key]
+        low = tuple(int(index) for index in np.flatnonzero(share < result.holding.goal.short_below - 1e-6))
+        if low:
+            when = "all year" if len(low) == 12 else month_runs(low, names)
+            told.append((nutrient(key), f"{when}, least {percent(float(share.min()))}"))
+    return tuple(told)
+
+
+def _detail(result: YearResult, names: tuple[str, ...], missing_mj: float, missing_kg: float) -> str:
+    if result.short_months:
+        need_mj = float(np.mean(result.need_day["energy_kcal"])) * MJ_PER_KCAL
+        words = f"What is lacking comes to {figure(missing_mj)} MJ of food, {figure(missing_mj / need_mj, 2)} days of the household's need"
+        if missing_kg > 0.05:
+            foods = [plain(good) for good, values in result.emergency_kg.items() if float(values.sum()) > 0.05]
+            words += f"; made up in the reckoning by {figure(missing_kg)} kg of {listed(foods)} brought in from outside"
+        return words + "."
+    lead = np.min([result.coverage[key] for key in LEADING if key in result.coverage], axis=0)
+    least = int(np.argmin(lead))
+    return f"The tightest month is {names[least]}, with {percent(float(lead[least]))} of the energy and protein needed."

@@ -1,0 +1,89 @@
+"""Grass, water, hours, money and weather over the year: one chart each, made of the same bars."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from yardland.report.drawing import NARROW, WIDE, Drawing, Table
+from yardland.report.figures.bars import Chart, Series, Values, as_series, draw_bars
+from yardland.report.palette import styles
+from yardland.report.words import figure, plain, title
+from yardland.year.result import YearResult
+
+
+def _drawing(chart: Chart, corner: str, amounts: dict[str, Values], columns: tuple[str, ...], widths: tuple[int, ...]) -> Drawing:
+    rows = tuple((plain(name), *(figure(float(value)) for value in values)) for name, values in amounts.items())
+    return Drawing(chart.key, chart.title, chart.alt, lambda theme, width: draw_bars(chart, theme, width), Table((corner, *columns), rows), widths)
+
+
+def _months(result: YearResult) -> tuple[str, ...]:
+    return tuple(month.name for month in result.months)
+
+
+def grass(result: YearResult) -> tuple[Drawing, ...]:
+    """Per plot of grass: where the growth went (grazed, cut, lost), against what grew."""
+    made = []
+    for plot, parts in result.grass_dm_kg.items():
+        used = {name: values for name, values in parts.items() if name != "grown"}
+        shown = {name: style for name, style in zip(("grazed", "cut", "lost"), ("Ly", "Ce", "Ot"), strict=True)}
+        series = tuple(
+            Series(name, values, styles()[shown.get(name, "Al")], title(name)[:2])
+            for name, values in used.items()
+            if float(values.sum()) > 0
+        )
+        grown = parts.get("grown")
+        told = f" {figure(float(grown.sum()))} kg grow in the year." if grown is not None else ""
+        chart = Chart(
+            f"grass-{plot}", f"Grass of {plot}", f"Dry matter of {plot} by month: grazed, cut and lost against what grew.{told}",
+            "kg dry matter", series, _months(result), grown, "grown", 150,
+        )  # fmt: skip
+        made.append(_drawing(chart, "kg dry matter", parts, _months(result), (NARROW,)))
+    return tuple(made)
+
+
+def water(result: YearResult) -> tuple[Drawing, ...]:
+    """Water drawn by month, by source or user as the result names them."""
+    series = as_series(result.water_m3)
+    if not series:
+        return ()
+    total = np.sum([item.values for item in series], axis=0)
+    worst = result.months[int(np.argmax(total))].name
+    chart = Chart("water", "Water drawn", f"Cubic metres of water by month; most in {worst}.", "m³", series, _months(result), height=180)
+    return (_drawing(chart, "m³", result.water_m3, _months(result), (NARROW, WIDE)),)
+
+
+def hours(result: YearResult) -> tuple[Drawing, ...]:
+    """Hours of work by week against those the household has."""
+    series = as_series(result.hours_week, limit=7)
+    if not series:
+        return ()
+    total = np.sum(list(result.hours_week.values()), axis=0)
+    over = int(np.sum(total > result.hours_available_week + 1e-9))
+    starts = {min(51, month.first_day // 7): month.name for month in result.months}
+    steps = tuple(starts.get(week, "") for week in range(52))
+    peak = int(np.argmax(total))
+    alt = f"Hours of work in each week. Peak {figure(float(total[peak]))} hours in week {peak + 1}; {over} weeks ask for more than the household has."
+    chart = Chart("hours", "Hours of work, week by week", alt, "hours a week", series, steps, result.hours_available_week, "hours the household has", 220)
+    columns = _months(result)
+    monthly = {name: _by_month(result, values) for name, values in result.hours_week.items()}
+    monthly["available"] = _by_month(result, result.hours_available_week)
+    return (_drawing(chart, "mean hours a week", monthly, columns, (NARROW, WIDE)),)
+
+
+def _by_month(result: YearResult, weekly: Values) -> Values:
+    daily = np.repeat(weekly / 7, 7)
+    daily = np.append(daily, daily[-1])
+    return np.array([7 * float(daily[month.first_day : month.first_day + month.days].mean()) for month in result.months])
+
+
+def weather(result: YearResult) -> tuple[Drawing, ...]:
+    """Rain by month against what reference grass would drink."""
+    rain = result.weather_months.get("rain_mm")
+    if rain is None:
+        return ()
+    thirst = result.weather_months.get("eto_mm")
+    chart = Chart(
+        "weather", "Rain, and what grass would drink", f"Rain of {figure(float(rain.sum()))} mm over the year by month, against reference evapotranspiration.",
+        "mm", (Series("rain", rain, styles()["Br"], "Ra"),), _months(result), thirst, "reference evapotranspiration", 170,
+    )  # fmt: skip
+    return (_drawing(chart, "monthly", result.weather_months, _months(result), (NARROW, WIDE)),)

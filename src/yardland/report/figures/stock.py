@@ -1,0 +1,86 @@
+"""Each group of animals: heads in each month, and what they eat by source."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from yardland.report.drawing import NARROW, Drawing, Table
+from yardland.report.figures.bars import Chart, Values, as_series, draw_bars
+from yardland.report.palette import AnimalMark, mark_of_class, themes
+from yardland.report.svg import Canvas
+from yardland.report.words import figure, listed, plain, title
+from yardland.year.result import YearResult
+
+
+def drawings(result: YearResult) -> tuple[Drawing, ...]:
+    """Two drawings per group: heads, then feed."""
+    names = list(dict.fromkeys([*result.heads, *result.feed_kg]))
+    return tuple(drawing for name in names for drawing in (*_heads(result, name), *_feed(result, name)))
+
+
+def mark_of_group(result: YearResult, group: str) -> AnimalMark:
+    """The mark of a group: that of its first class."""
+    classes = list(result.heads.get(group, {})) or list(result.holding.group[group].heads) or [group]
+    return mark_of_class(classes[0])
+
+
+def _heads(result: YearResult, group: str) -> tuple[Drawing, ...]:
+    heads = {klass: values for klass, values in result.heads.get(group, {}).items() if float(values.max()) > 0}
+    if not heads:
+        return ()
+    months = tuple(month.name for month in result.months)
+    most = listed([f"{plain(klass)} up to {figure(float(values.max()))}" for klass, values in heads.items()])
+    alt = f"Heads of {group} by month: {most}."
+    table = Table(("Heads", *months), tuple((plain(klass), *(figure(float(value)) for value in values)) for klass, values in heads.items()))
+
+    def draw(theme: str, width: int) -> str:
+        return draw_heads(result, group, theme, width, alt)
+
+    return (Drawing(f"heads-{group}", f"{title(group)}: heads", alt, draw, table, (NARROW,)),)
+
+
+def draw_heads(result: YearResult, group: str, theme_name: str, width: int, alt: str = "") -> str:
+    """A line of figures per class: heads in each month, heavier where they change."""
+    theme = themes()[theme_name]
+    heads = {klass: values for klass, values in result.heads[group].items() if float(values.max()) > 0}
+    canvas = Canvas(width, 38 + 34 * len(heads), theme, f"heads-{group}")
+    mark = mark_of_group(result, group)
+    canvas.animal(9, 10, mark, size=15, title=mark.name)
+    canvas.text(46, 14, title(group), size=12, bold=True)
+    pitch = width / 12
+    for index, month in enumerate(result.months):
+        canvas.text(pitch * (index + 0.5), 33, month.name, size=10, fill=theme.muted, anchor="middle")
+    for row, (klass, values) in enumerate(heads.items()):
+        y = 38 + 34 * row
+        canvas.line(0, y, width, y, theme.rule)
+        canvas.text(0, y + 13, plain(klass), size=10.5, fill=theme.muted)
+        for index, value in enumerate(values):
+            changed = value != values[index - 1]
+            canvas.text(pitch * (index + 0.5), y + 28, figure(float(value)), size=11, anchor="middle", bold=bool(changed))
+    return canvas.render(f"{title(group)}: heads", alt)
+
+
+def _feed(result: YearResult, group: str) -> tuple[Drawing, ...]:
+    eaten = result.feed_kg.get(group, {})
+    series = as_series(eaten)
+    if not series:
+        return ()
+    months = tuple(month.name for month in result.months)
+    short = result.feed_short.get(group, np.zeros(12))
+    hungry = [months[index] for index, share in enumerate(short) if share > 0.005]
+    alt = f"Feed of {group} by month, kg fresh, by source. " + (f"Energy not met in {listed(hungry)}." if hungry else "Energy is met in every month.")
+    chart = Chart(f"feed-{group}", f"{title(group)}: feed", alt, "kg fresh", series, months, height=150)
+    rows = [(plain(name), *(figure(float(value)) for value in values)) for name, values in eaten.items()]
+    rows.append(("Energy not met, %", *(figure(100 * float(value), 2) for value in short)))
+    return (
+        Drawing(chart.key, chart.title, alt, lambda theme, width: draw_bars(chart, theme, width), Table(("kg", *months), tuple(rows)), (NARROW,)),
+    )
+
+
+def feed_total(result: YearResult) -> dict[str, Values]:
+    """Feed good -> kg over all groups."""
+    total: dict[str, Values] = {}
+    for eaten in result.feed_kg.values():
+        for good, values in eaten.items():
+            total[good] = total.get(good, np.zeros(12)) + values
+    return total

@@ -1,0 +1,108 @@
+"""The calendar of the plots: each planting as a bar from sowing to gathering, in its family's hatch and code."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from yardland.report.drawing import NARROW, WIDE, Drawing, Table
+from yardland.report.lookup import Lookup
+from yardland.report.palette import themes
+from yardland.report.svg import Canvas, num, text_width
+from yardland.report.words import figure, percent, plain, title
+from yardland.year.result import PlantingYear, YearResult
+
+ROW = 20
+
+
+def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
+    """The one calendar of the year, empty when nothing is planted."""
+    if not result.plantings:
+        return ()
+    alt = f"{len(result.plantings)} plantings in {len({one.plot for one in result.plantings})} plots over the larder year; the darker end of a bar is the gathering."
+    header = ("Plot", "Crop", "Area m²", "Sown", "Gathered", "t/ha", "kg", "Held back by")
+    table = Table(header, tuple(_row(one) for one in result.plantings))
+
+    def draw(theme: str, width: int) -> str:
+        return draw_timetable(result, lookup, theme, width, alt)
+
+    return (Drawing("timetable", "What stands where, and when", alt, draw, table, (NARROW, WIDE)),)
+
+
+def draw_timetable(result: YearResult, lookup: Lookup, theme_name: str, width: int, alt: str = "") -> str:
+    """The calendar as SVG: one line per planting, plots one below the other."""
+    theme = themes()[theme_name]
+    plots = list(dict.fromkeys(one.plot for one in result.plantings))
+    canvas = Canvas(width, 24 + ROW * len(result.plantings) + 22 * len(plots) + 6, theme, "timetable")
+    scale = width / 365
+    y = 20.0
+    for plot in plots:
+        canvas.text(0, y + 14, title(plot), size=11.5, bold=True)
+        y += 22
+        for one in (each for each in result.plantings if each.plot == plot):
+            _bar(canvas, one, result, lookup, y, scale)
+            y += ROW
+    for month in result.months:
+        x = month.first_day * scale
+        canvas.line(x, 16, x, canvas.height, theme.rule, dash="1 3")
+        canvas.text(x + 2, 11, month.name, size=10 if width < WIDE else 11.5, fill=theme.muted)
+    return canvas.render("What stands where, and when", alt)
+
+
+def _bar(canvas: Canvas, one: PlantingYear, result: YearResult, lookup: Lookup, y: float, scale: float) -> None:
+    style = lookup.family(one.crop)
+    name = plain(one.crop)
+    if one.days is None:
+        canvas.text(4, y + 13, f"{style.code} {name}: {one.status}", size=10.5, fill=canvas.theme.muted)
+        return
+    start, end = max(0, one.days[0]), min(364, max(one.days[1], one.days[0]))
+    x, width = start * scale, max(3.0, (end - start + 1) * scale)
+    told = f"{name} in {one.plot}: {one.status}, sown {one.sown or '-'}, gathered {one.first_gathered or '-'}, {figure(one.harvest_kg)} kg"
+    canvas.styled(x, y + 2, width, ROW - 5, style, title=told)
+    if one.days[0] < 0:
+        canvas.path(f"M{num(x + 1)} {num(y + 9.5)}l7 -5v10Z", fill=style.text)
+    gathering = _gathering_day(one, result)
+    if gathering is not None:
+        mark = min(max(gathering, start), end) * scale
+        canvas.rect(mark, y + 2, max(3.0, x + width - mark), ROW - 5, style.outline if style.text != "#ffffff" else style.ink)
+    _label(canvas, f"{style.code} {name}", x, width, y, style.fill, style.text, left_of_mark=one.days[0] < 0)
+
+
+def _label(canvas: Canvas, words: str, x: float, width: float, y: float, fill: str, ink: str, *, left_of_mark: bool) -> None:
+    size = 10.0
+    wanted = text_width(words, size) + 4
+    if wanted + 14 < width:
+        at = x + (12 if left_of_mark else 5)
+        canvas.rect(at - 2, y + 3, wanted, ROW - 7, fill)
+        canvas.text(at, y + 13, words, size=size, fill=ink, bold=False)
+    elif x + width + wanted < canvas.width:
+        canvas.text(x + width + 3, y + 13, words, size=size)
+    else:
+        canvas.text(x - 3, y + 13, words, size=size, anchor="end")
+
+
+def _gathering_day(one: PlantingYear, result: YearResult) -> int | None:
+    if one.first_gathered is None:
+        return None
+    try:
+        day = date.fromisoformat(one.first_gathered)
+    except ValueError:
+        return None
+    first = date(result.months[0].year, result.months[0].month, 1)
+    leap_days = sum(
+        1 for step in range(max(0, (day - first).days) + 1) if (first + timedelta(step)).timetuple()[1:3] == (2, 29)
+    )
+    return (day - first).days - leap_days
+
+
+def _row(one: PlantingYear) -> tuple[str, ...]:
+    held = sorted((share, name) for name, share in one.factors.items() if share < 0.8)
+    return (
+        title(one.plot),
+        plain(one.crop),
+        figure(one.area_m2),
+        one.sown or one.status,
+        " to ".join(dict.fromkeys(day for day in (one.first_gathered, one.last_gathered) if day)) or one.status,
+        f"{figure(one.yield_t_ha)} (usual {figure(one.table_low_t_ha)}-{figure(one.table_high_t_ha)})",
+        figure(one.harvest_kg),
+        ", ".join(f"{name} {percent(share)}" for share, name in held) or "nothing much",
+    )

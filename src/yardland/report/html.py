@@ -1,0 +1,121 @@
+"""The report: one self-contained HTML file. It asks nothing of any network, and reads in light, in dark and on paper."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from yardland.report import answer as answers
+from yardland.report.drawing import NARROW, WIDE, Drawing, Table
+from yardland.report.figures import flows, ground, heat, plate, stock, stores, timetable
+from yardland.report.lookup import Lookup
+from yardland.report.sources import gather
+from yardland.report.words import figure, listed, nutrient, nutrient_order, nutrient_unit, percent, plain, title
+from yardland.year.result import YearResult
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+    from yardland.reference import Tables
+
+
+def render(result: YearResult, tables: Tables | None = None) -> str:
+    """The whole report as one HTML document.
+
+    Args:
+        result: the larder year.
+        tables: the reference tables under the holding's own figures; loaded here when None.
+    """
+    if tables is None:
+        from yardland.reference import load_tables
+
+        tables = load_tables(own=result.holding.own)
+    lookup = Lookup(tables)
+    page = _environment().get_template("year.html.j2")
+    return page.render(
+        result=result,
+        answer=answers.answer(result),
+        grades=answers.by_grade(result),
+        drawings=_drawings(result, lookup),
+        tables=_tables(result),
+        sources=gather(result.figure_keys, tables),
+        version=_version(),
+    )
+
+
+def anchor(key: str) -> str:
+    """The id of a result key's explanation in the page."""
+    return "why-" + re.sub(r"[^A-Za-z0-9_.-]+", "-", key)
+
+
+def _version() -> str:
+    from yardland import __version__
+
+    return __version__
+
+
+def _environment() -> Environment:
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    environment = Environment(
+        loader=PackageLoader("yardland.report"), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    filters: dict[str, Callable[..., object]] = {
+        "figure": figure, "percent": percent, "plain": plain, "title": title, "anchor": anchor,
+        "nutrient": nutrient, "variants": variants, "listed": listed,
+    }  # fmt: skip
+    environment.filters.update(filters)
+    return environment
+
+
+def variants(drawing: Drawing) -> list[tuple[str, str]]:
+    """Class names and SVG of each form that a drawing is embedded in; style sheets show one of them at a time."""
+    forms = []
+    for width in drawing.widths:
+        size = "w" if width == WIDE else "n" if width == NARROW else "s"
+        only = "" if len(drawing.widths) > 1 else " only"
+        forms += [(f"light {size}{only}", drawing.draw("light", width)), (f"dark {size}{only}", drawing.draw("dark", width))]
+    forms.append(("print", drawing.draw("print", max(drawing.widths))))
+    return forms
+
+
+def _drawings(result: YearResult, lookup: Lookup) -> dict[str, tuple[Drawing, ...]]:
+    return {
+        "coverage": heat.drawings(result),
+        "plate": plate.drawings(result, lookup),
+        "stores": stores.drawings(result, lookup),
+        "shelves": stores.shelf_drawings(result, lookup),
+        "ground": ground.drawings(result, lookup),
+        "timetable": timetable.drawings(result, lookup),
+        "grass": flows.grass(result),
+        "stock": stock.drawings(result),
+        "hours": flows.hours(result),
+        "water": flows.water(result),
+        "weather": flows.weather(result),
+    }
+
+
+def _tables(result: YearResult) -> dict[str, Table]:
+    months = tuple(month.name for month in result.months)
+    currency = result.holding.place.currency
+    order = nutrient_order(result.need_day)
+    need = [(f"{nutrient(key)}, {nutrient_unit(key)}", *(figure(float(value)) for value in result.need_day[key])) for key in order]
+    return {
+        "shelves": stores.all_shelves(result),
+        "eaten": _monthly("kg as gathered", result.eaten_kg, months),
+        "products": _monthly("kg", {f"{group}: {plain(good)}": values for group, goods in result.products_kg.items() for good, values in goods.items()}, months),
+        "money": _monthly(currency, result.money, months),
+        "dry": _monthly("days", result.water_dry_days, months),
+        "litres": _monthly("litres", result.store_litres, months),
+        "need": Table(("A day, household", *months), tuple(need)),
+    }  # fmt: skip
+
+
+def _monthly(corner: str, amounts: dict[str, flows.Values], months: tuple[str, ...]) -> Table:
+    rows = [
+        (plain(name), *(figure(float(value)) for value in values), figure(float(values.sum())))
+        for name, values in sorted(amounts.items(), key=lambda item: -abs(float(item[1].sum())))
+        if float(abs(values).sum()) > 0
+    ]
+    return Table((corner, *months, "Year"), tuple(rows))

@@ -1,0 +1,73 @@
+"""Names and numbers as a reader wants them: "root_cellar" is written root cellar, 1234.5 kg is written 1,230 kg."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+
+from yardland.report.palette import rows
+
+
+def plain(key: str) -> str:
+    """A key as words."""
+    return key.replace("_", " ").strip()
+
+
+def title(key: str) -> str:
+    """A key as words that start a line."""
+    words = plain(key)
+    return words[:1].upper() + words[1:]
+
+
+@cache
+def _nutrients() -> dict[str, tuple[str, str]]:
+    return {row["key"]: (row["name"], row["unit"]) for row in rows("nutrients.csv")}
+
+
+def nutrient(key: str) -> str:
+    """Name of a nutrient ("iron_mg" -> "Iron")."""
+    return _nutrients().get(key, (title(key.rsplit("_", 1)[0]), ""))[0]
+
+
+def nutrient_unit(key: str) -> str:
+    """Unit of a nutrient ("iron_mg" -> "mg")."""
+    return _nutrients().get(key, ("", key.rsplit("_", 1)[-1]))[1]
+
+
+def nutrient_order(keys: object) -> list[str]:
+    """Nutrients in the order of a table: energy, protein, minerals, vitamins; unknown ones last."""
+    order = list(_nutrients())
+    return sorted(keys, key=lambda key: (order.index(key) if key in order else len(order), key))  # type: ignore[call-overload,no-any-return]
+
+
+def figure(value: float, digits: int = 3) -> str:
+    """A number to `digits` significant figures, with thousands set off and no exponent."""
+    if value == 0:
+        return "0"
+    decimals = digits - 1 - math.floor(math.log10(abs(value)))
+    rounded = round(value, decimals)
+    shown = f"{rounded:,.{max(0, decimals)}f}"
+    return shown.rstrip("0").rstrip(".") if "." in shown else shown
+
+
+def percent(share: float) -> str:
+    """A share as whole percent."""
+    return f"{100 * share:.0f} %"
+
+
+def listed(items: list[str]) -> str:
+    """ "a, b and c"."""
+    if len(items) < 2:
+        return "".join(items)
+    return ", ".join(items[:-1]) + " and " + items[-1]
+
+
+def month_runs(indices: tuple[int, ...], names: tuple[str, ...]) -> str:
+    """Months as runs: (5, 6, 7) -> "Mar to May"; apart ones are listed."""
+    runs: list[list[int]] = []
+    for index in sorted(indices):
+        if runs and index == runs[-1][-1] + 1:
+            runs[-1].append(index)
+        else:
+            runs.append([index])
+    return listed([names[run[0]] if len(run) == 1 else f"{names[run[0]]} to {names[run[-1]]}" for run in runs])
