@@ -1,0 +1,141 @@
+"""What the larder's program is asked, as plain data: goods, ways to keep and make them, plates, needs, trades, feed.
+
+Built from the holding and the tables by `larder.catalogue`, or by hand in a test. Everything is per larder month
+(index 0-11). Masses are fresh kilograms unless the name says `dm`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.ledger.months import Month
+from yardland.ledger.production import Production
+
+F64 = npt.NDArray[np.float64]
+MONTHS = 12
+
+
+@dataclass(frozen=True)
+class Good:
+    """A physical commodity (goods.csv), or one put by in another form ("carrot.dried").
+
+    per_kg : float64 [nutrient, month], in one kilogram as it lies in the kitchen; None if people do not eat it
+    feed : key of feeds.csv, "" if animals do not get it
+    """
+
+    key: str
+    name: str
+    dm_fraction: float
+    group: str = ""
+    per_kg: F64 | None = None
+    feed: str = ""
+    kind: str = "crop"
+
+
+@dataclass(frozen=True)
+class Keeping:
+    """A way to put a good by (a row of stores.csv).
+
+    gives : the good that comes back: the same, or one in another form
+    yield_fraction : kg on the shelf per kg put by; the rest is trimmings and water
+    monthly_loss : share of what lies there that spoils in a month
+    place : room that it fills ("" = none, as in the ground); litres_per_kg of what is on the shelf
+    jar_litres_per_kg, dried : what it takes of the kitchen's jars and of its dryer, per kg put by
+    """
+
+    good: str
+    method: str
+    gives: str
+    shelf_life_months: float
+    monthly_loss: float
+    yield_fraction: float = 1.0
+    place: str = ""
+    litres_per_kg: float = 0.0
+    jar_litres_per_kg: float = 0.0
+    dried: bool = False
+    hours_per_kg: float = 0.0
+
+    @property
+    def account(self) -> str:
+        """Name of the account it lies in."""
+        return f"store:{self.good}.{self.method}"
+
+
+@dataclass(frozen=True)
+class Process:
+    """A process of the kitchen, dairy, mill or press: one kilogram of `takes` gives kilograms of other goods."""
+
+    key: str
+    takes: str
+    gives: tuple[tuple[str, float], ...]
+    hours_per_kg: float = 0.0
+
+
+@dataclass(frozen=True)
+class Plate:
+    """The most that the household would eat of some goods together: kg as in the kitchen, by month."""
+
+    key: str
+    goods: tuple[str, ...]
+    edible_fraction: tuple[float, ...]
+    ceiling_kg: F64
+
+
+@dataclass(frozen=True)
+class Trade:
+    """A good that may cross the fence: price per kg, most kg in each month (0 = not then)."""
+
+    good: str
+    do: str
+    price: float
+    limit_kg: F64
+
+
+@dataclass(frozen=True)
+class Feed:
+    """A feed per kilogram of dry matter: energy by system (MJ), crude protein (kg), greatest share by column."""
+
+    key: str
+    energy_mj: dict[str, float]
+    protein_kg: float
+    max_share: dict[str, float]
+    forage: bool
+
+
+@dataclass(frozen=True)
+class Larder:
+    """The whole question.
+
+    nutrients : names; energy_kcal and protein_g first
+    need : float64 [nutrient, month], the household's need in the whole month
+    driving : nutrients whose shortage the program minimises (the others are only reported)
+    rooms_litres : place -> litres; jar_litres_month, dry_kg_month : what the kitchen can do in a month
+    buys_feed : group -> whether bought goods may go to its troughs
+    opening : (good, method, kg, months it has lain) of what is on the shelves today, with `cyclic` false
+    energy_high : most energy eaten, as a share of need
+    emergency_kcal_per_kg : energy of the reference food in which a shortage is told
+    """
+
+    months: tuple[Month, ...]
+    nutrients: tuple[str, ...]
+    need: F64
+    driving: tuple[str, ...]
+    goods: dict[str, Good]
+    keepings: tuple[Keeping, ...]
+    processes: tuple[Process, ...]
+    plates: tuple[Plate, ...]
+    trades: tuple[Trade, ...]
+    feeds: dict[str, Feed]
+    production: Production
+    emergency_kcal_per_kg: float
+    rooms_litres: dict[str, float] = field(default_factory=dict)
+    jar_litres_month: float = 0.0
+    dry_kg_month: float = 0.0
+    buys_feed: dict[str, bool] = field(default_factory=dict)
+    cyclic: bool = True
+    opening: tuple[tuple[str, str, float, float], ...] = ()
+    energy_high: float = 1.05
+    notes: tuple[str, ...] = ()

@@ -1,0 +1,40 @@
+"""What the program minds most: prices of the shortages and costs, each step far dearer than all that follow it.
+
+One solve stands for an order of aims. A unit is the whole need of the household (or of a herd) in one month.
+The order is that of the aims; the sizes are ours (docs/larder-program.md says how they were chosen).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Weights:
+    """Cost per unit of each aim.
+
+    depth : the worst month's shortage of energy, and of protein (share of need)
+    shortage : each month's shortage of energy or protein (share of need)
+    seed : seed that is lacking (share of what is sown)
+    feed : each month's shortage of a herd's feed (share of need)
+    nutrient : each month's shortage of another nutrient (share of need)
+    money : purchases, in units of a ton at the middle price of what may be bought
+    variety : eating the second half of a plate's ceiling (the whole half, one good, one month)
+    hour : an hour of preserving or making
+    waste : a kilogram of food that nobody eats
+    """
+
+    depth: float = 1000.0
+    shortage: float = 300.0
+    seed: float = 300.0
+    feed: float = 20.0
+    nutrient: float = 1.0
+    money: float = 2.0
+    variety: float = 0.01
+    hour: float = 5e-4
+    waste: float = 1e-4
+
+
+WEIGHTS = Weights()
+HUNGER = Weights(nutrient=0.0, money=0.0, variety=0.0, hour=0.0, waste=0.0)
+"""The first aims alone: what `larder.causes` compares."""
