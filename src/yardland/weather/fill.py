@@ -44,7 +44,7 @@ Procedure = tuple[str, Callable[[], F64 | None]]
 
 def day_of_year(dates: npt.NDArray[np.datetime64]) -> F64:
     """Day of the year, 1-366, as floats."""
-    return ((dates - dates.astype("datetime64[Y]")).astype(np.int64) + 1).astype(np.float64)
+    return np.asarray((dates - dates.astype("datetime64[Y]")).astype(np.int64) + 1, dtype=np.float64)
 
 
 def fill(raw: Raw, latitude_deg: float, altitude_m: float, source: str, krs: float = eto.KRS_INTERIOR) -> Record:

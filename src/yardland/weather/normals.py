@@ -93,6 +93,8 @@ def distance_km(lat1_deg: float, lon1_deg: float, lat2_deg: float, lon2_deg: flo
 
 def _station(row: dict[str, str], months: list[dict[str, str]]) -> Normals:
     months = sorted(months, key=lambda month: int(month["month"]))
+    known = {name: np.array([float(month[name]) for month in months]) for name in REQUIRED}
+    more = {name: _optional(months, name) for name in OPTIONAL}
     return Normals(
         name=row["name"],
         latitude_deg=float(row["latitude_deg"]),
@@ -102,8 +104,14 @@ def _station(row: dict[str, str], months: list[dict[str, str]]) -> Normals:
         period=row["period"],
         source=row["source"],
         standing=row["standing"],
-        **{name: np.array([float(month[name]) for month in months]) for name in REQUIRED},
-        **{name: _optional(months, name) for name in OPTIONAL},
+        tmin_c=known["tmin_c"],
+        tmax_c=known["tmax_c"],
+        rain_mm=known["rain_mm"],
+        rain_days=more["rain_days"],
+        sun_h=more["sun_h"],
+        rad_mj_m2=more["rad_mj_m2"],
+        rh_mean_pct=more["rh_mean_pct"],
+        wind_m_s=more["wind_m_s"],
     )
 
 

@@ -243,11 +243,11 @@ def _radiation(
 
 def _humidity(target: F64, wet: npt.NDArray[np.bool_], month: npt.NDArray[np.int64]) -> F64:
     """Mean relative humidity: moister on rain days, its monthly means held to the normals' (within 100 %)."""
-    lift = constants()["humidity_wet_lift_pct"] * wet
+    lift = constants()["humidity_wet_lift_pct"] * wet.astype(np.float64)
     return np.clip(target[month % 12] + lift - _by_month(lift, month)[month], 5.0, 100.0)
 
 
 def _wind(target: F64, month: npt.NDArray[np.int64], rng: np.random.Generator) -> F64:
     """Daily mean wind at 2 m, its monthly means held to the normals'."""
-    factor = np.exp(constants()["wind_sd_log"] * rng.standard_normal(len(month)))
+    factor: F64 = np.exp(constants()["wind_sd_log"] * rng.standard_normal(len(month)))
     return np.asarray(factor * target[month % 12] / _by_month(factor, month)[month])

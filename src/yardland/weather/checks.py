@@ -1,0 +1,244 @@
+"""What cannot be in a weather record, as a list of small checks of one shape, and the filling of short gaps."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.weather.parse import Parsed
+from yardland.weather.sheet import Faults
+from yardland.weather.sun import extraterrestrial_radiation_mj_m2
+from yardland.weather.types import F64
+
+LONGEST_FILLED_DAYS = 5
+SHORTEST_RECORD_DAYS = 365
+HOTTEST_YEARLY_MEAN_C = 35.0
+"""No station's mean is over it (Dallol, 34.6 C over 1960-66, is the hottest on record; from memory)."""
+JUMP_HALF_WINDOW = 7
+
+
+@dataclass(frozen=True)
+class Range:
+    """Least and greatest possible value of a column, and what a value outside usually is."""
+
+    low: float
+    high: float
+    unit: str
+    if_outside: str
+    source: str
+    standing: str
+
+
+@cache
+def ranges() -> dict[str, Range]:
+    """data/ranges.csv by column."""
+    text = (files("yardland.weather") / "data" / "ranges.csv").read_text("utf-8")
+    return {
+        row["column"]: Range(
+            float(row["low"]), float(row["high"]), row["unit"], row["if_outside"], row["source"], row["standing"]
+        )
+        for row in csv.DictReader(text.splitlines())
+    }
+
+
+def check_record(parsed: Parsed, latitude_deg: float, faults: Faults) -> None:
+    """Walk every check over the rows."""
+    if not len(parsed.dates):
+        if not faults:
+            faults.add("empty", "whole file", "a header without rows", "one row a day", "Add the daily rows.")
+        return
+    for check in CHECKS:
+        check(parsed, latitude_deg, faults)
+
+
+def in_range(values: F64, column: str, places: list[str], faults: Faults) -> None:
+    """Fault every value outside data/ranges.csv; `places` names each row."""
+    limit = ranges()[column]
+    for index in np.flatnonzero((values < limit.low) | (values > limit.high)):
+        faults.add(
+            f"range {column}",
+            places[index],
+            f"{column} {values[index]:g}",
+            f"{limit.low:g} to {limit.high:g} {limit.unit}",
+            f"Correct the value or leave it empty; was it {limit.if_outside}?",
+        )
+
+
+def _order(parsed: Parsed, _latitude_deg: float, faults: Faults) -> None:
+    seen: dict[np.datetime64, int] = {}
+    latest: np.datetime64 | None = None
+    for day, line in zip(parsed.dates, parsed.lines, strict=True):
+        where = f"line {line}, column date"
+        if day in seen:
+            faults.add(
+                "duplicate", where, f"{day} again (first in line {seen[day]})", "each day once", "Remove one row."
+            )
+        elif latest is not None and day < latest:
+            faults.add("order", where, f"{day} after {latest}", "days in order of time", "Sort the rows by date.")
+        seen.setdefault(day, int(line))
+        latest = day if latest is None else max(latest, day)
+
+
+def _ranges(parsed: Parsed, _latitude_deg: float, faults: Faults) -> None:
+    for column, values in parsed.values.items():
+        in_range(values, column, _places(parsed, column), faults)
+
+
+def _swapped(parsed: Parsed, _latitude_deg: float, faults: Faults) -> None:
+    low, high = parsed.values["tmin_c"], parsed.values["tmax_c"]
+    wrong = np.flatnonzero(low > high)
+    if len(wrong) > 0.5 * len(low):
+        found = f"tmin_c over tmax_c on {len(wrong)} of {len(low)} days, first in line {parsed.lines[wrong[0]]}"
+        faults.add("swapped", "header, columns tmin_c and tmax_c", found, "tmin_c at or under tmax_c", "Swap the two.")
+        return
+    for index in wrong:
+        where = f"line {parsed.lines[index]}, columns tmin_c and tmax_c"
+        found = f"tmin_c {low[index]:g} over tmax_c {high[index]:g}"
+        faults.add("swapped", where, found, "tmin_c at or under tmax_c", "Swap the two values.")
+
+
+def _fahrenheit(parsed: Parsed, _latitude_deg: float, faults: Faults) -> None:
+    means = (parsed.values["tmin_c"] + parsed.values["tmax_c"]) / 2
+    if np.isfinite(means).any() and np.nanmean(means) > HOTTEST_YEARLY_MEAN_C:
+        found = f"mean temperature {np.nanmean(means):.1f}"
+        remedy = "If the file is in degrees Fahrenheit, name the columns tmin_f and tmax_f."
+        faults.add("unit", "columns tmin_c and tmax_c", found, f"under {HOTTEST_YEARLY_MEAN_C:g} C", remedy)
+
+
+def _inches(parsed: Parsed, _latitude_deg: float, faults: Faults) -> None:
+    rain = parsed.values["rain_mm"]
+    wet = rain[rain > 0]
+    if parsed.columns["rain_mm"].unit_said or len(wet) < 20:
+        return
+    if wet.mean() < 0.9 and len(wet) / len(rain) > 0.05:
+        found = f"{wet.mean():.2f} mm on a mean rain day"
+        remedy = "Name the column rain_in if the file is in inches, rain_mm if it is in millimetres after all."
+        faults.add("unit", "column rain_mm", found, "about 1 to 20 mm on a mean rain day", remedy)
+
+
+def _fraction(parsed: Parsed, _latitude_deg: float, faults: Faults) -> None:
+    for column in ("rh_mean_pct", "rh_min_pct", "rh_max_pct"):
+        values = parsed.values.get(column)
+        if values is not None and np.isfinite(values).any() and np.nanmax(values) <= 1.5:
+            found = f"no value over {np.nanmax(values):g}"
+            faults.add("unit", f"column {column}", found, "per cent", "Multiply the fractions by 100.")
+
+
+def _over_the_sun(parsed: Parsed, latitude_deg: float, faults: Faults) -> None:
+    values = parsed.values.get("rad_mj_m2")
+    if values is None:
+        return
+    day = (parsed.dates - parsed.dates.astype("datetime64[Y]")).astype(np.int64) + 1.0
+    above = values > extraterrestrial_radiation_mj_m2(latitude_deg, day) * 1.02 + 0.3
+    if above.mean() > 0.05:
+        found = f"more than the sun sends above the air on {int(above.sum())} of {len(values)} days"
+        remedy = "Say the unit in the column's name (rad_w_m2, rad_kwh_m2), or check place.latitude_deg."
+        faults.add("unit", "column rad_mj_m2", found, "MJ/m2 a day under extraterrestrial radiation", remedy)
+
+
+def _jumps(parsed: Parsed, _latitude_deg: float, faults: Faults) -> None:
+    limit = ranges()["jump_c"].high
+    for column in ("tmin_c", "tmax_c"):
+        values = parsed.values[column]
+        if len(values) <= 2 * JUMP_HALF_WINDOW:
+            continue
+        around = _running_median(values)
+        for index in np.flatnonzero(np.abs(values - around) > limit):
+            found = f"{values[index]:.1f} C among neighbours near {around[index]:.1f} C"
+            expected = f"within {limit:g} C of the fifteen days about it"
+            faults.add("jump", _places(parsed, column)[index], found, expected, "Correct the value or leave it empty.")
+
+
+def _length(parsed: Parsed, _latitude_deg: float, faults: Faults) -> None:
+    days = int((parsed.dates.max() - parsed.dates.min()).astype(np.int64)) + 1
+    if days < SHORTEST_RECORD_DAYS:
+        found = f"{days} days ({parsed.dates.min()} to {parsed.dates.max()})"
+        remedy = "Add the missing months, or give twelve monthly normals in normals.csv instead."
+        faults.add("short", "whole file", found, "at least one full year", remedy)
+
+
+Check = Callable[[Parsed, float, Faults], None]
+CHECKS: tuple[Check, ...] = (
+    _order,
+    _ranges,
+    _swapped,
+    _fahrenheit,
+    _inches,
+    _fraction,
+    _over_the_sun,
+    _jumps,
+    _length,
+)
+
+
+def fill_gaps(parsed: Parsed, faults: Faults) -> tuple[npt.NDArray[np.datetime64], dict[str, F64], list[str]]:
+    """Every day from first to last, short gaps of the required columns filled in a straight line, and notes on them.
+
+    A gap of up to five days is filled; a longer one is a fault. Optional columns keep NaN (FAO-56's procedures fill
+    them). Call only when `check_record` found nothing.
+    """
+    dates = np.arange(parsed.dates[0], parsed.dates[-1] + 1, dtype="datetime64[D]")
+    place = (parsed.dates - parsed.dates[0]).astype(np.int64)
+    values: dict[str, F64] = {}
+    notes: list[str] = []
+    absent = np.ones(len(dates), dtype=bool)
+    absent[place] = False
+    for start, end in _runs(absent):
+        _tell_gap("row", dates, start, end, notes, faults)
+    for column, known in parsed.values.items():
+        full = np.full(len(dates), np.nan)
+        full[place] = known
+        if column in {"tmin_c", "tmax_c", "rain_mm"}:
+            for start, end in _runs(np.isnan(full) & ~absent):
+                _tell_gap(column, dates, start, end, notes, faults)
+            full = _straight(full)
+        values[column] = full
+    return dates, values, notes
+
+
+def _tell_gap(
+    what: str, dates: npt.NDArray[np.datetime64], start: int, end: int, notes: list[str], faults: Faults
+) -> None:
+    days = end - start
+    span = f"{dates[start]}" if days == 1 else f"{dates[start]} to {dates[end - 1]}"
+    if days <= LONGEST_FILLED_DAYS:
+        notes.append(f"No {what} on {span}: filled in a straight line from the days about it.")
+        return
+    remedy = "Fill the days from a station nearby, or start the file after the gap."
+    faults.add("gap", f"{span}", f"no {what} for {days} days", f"at most {LONGEST_FILLED_DAYS} days missing", remedy)
+
+
+def _straight(values: F64) -> F64:
+    known = np.flatnonzero(np.isfinite(values))
+    if not len(known):
+        return values
+    return np.interp(np.arange(len(values)), known, values[known])
+
+
+def _runs(mask: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """Half-open runs of True."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], mask.astype(np.int8), [0]])))
+    return [(int(start), int(end)) for start, end in zip(edges[::2], edges[1::2], strict=True)]
+
+
+def _places(parsed: Parsed, column: str) -> list[str]:
+    heading = parsed.columns[column].heading
+    return [f"line {line}, column {heading}" for line in parsed.lines]
+
+
+def _running_median(values: F64) -> F64:
+    """Median of the fifteen days about each day (fewer at the ends), missing ones left out."""
+    padded = np.concatenate([np.full(JUMP_HALF_WINDOW, np.nan), values, np.full(JUMP_HALF_WINDOW, np.nan)])
+    windows = np.lib.stride_tricks.sliding_window_view(padded, 2 * JUMP_HALF_WINDOW + 1)
+    ordered = np.sort(windows, axis=1)
+    count = np.isfinite(ordered).sum(axis=1)
+    rows = np.arange(len(values))
+    low, high = np.maximum(count - 1, 0) // 2, count // 2
+    middle = (ordered[rows, low] + ordered[rows, np.minimum(high, np.maximum(count - 1, 0))]) / 2
+    return np.asarray(np.where(count > 0, middle, 0.0))
