@@ -12,9 +12,10 @@ LONGEST_SHOWN = 60
 class Misfit(ValueError):
     """A value that does not fit; the caller knows where it stood and makes an `errors.Fault` of it."""
 
-    def __init__(self, expected: str, remedy: str) -> None:
+    def __init__(self, expected: str, remedy: str, found: str = "") -> None:
         self.expected = expected
         self.remedy = remedy
+        self.found = found
         super().__init__(expected)
 
 

@@ -24,7 +24,7 @@ from yardland.holding.fields import (
     YearDay,
     YearSpan,
 )
-from yardland.holding.when import HoursSpan, MonthDay, Span, parse_sow
+from yardland.holding.when import HoursSpan, MonthDay, Span, parse_rotation_year, parse_sow
 
 __all__ = [
     "Batch",
@@ -276,7 +276,7 @@ class PlantingRow(Part):
     plot: str
     crop: str
     variety: str = ""
-    year: int | Literal["every"] = "every"
+    year: Annotated[int | Literal["every"], BeforeValidator(parse_rotation_year)] = "every"
     sow: Annotated[Literal["auto", "after"] | MonthDay | Span, BeforeValidator(parse_sow)] = "auto"
     until: YearDay | None = None
     every_days: PositiveInt | None = None

@@ -158,3 +158,14 @@ def _hours(value: object) -> float:
             "Give the hours that this person can work on the holding in a week.",
         )
     return float(value)
+
+
+def parse_rotation_year(value: object) -> object:
+    """The year of the rotation a planting runs in: a number from 1, or "every".
+
+    Raises:
+        Misfit: neither.
+    """
+    if value == "every" or (isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= 50):
+        return value
+    raise Misfit('a year of the rotation (1, 2, 3 ...) or "every"', "Count the years of your rotation from 1.")

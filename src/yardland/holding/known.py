@@ -1,0 +1,126 @@
+"""Names that a plan may use, as the caller takes them from the handbook tables (this room knows no tables itself)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from yardland.errors import Fault, InputFaults
+from yardland.holding.model import OwnRow
+from yardland.holding.when import MonthDay
+
+MALE_WORDS = frozenset({"billy", "boar", "buck", "bull", "cock", "cockerel", "drake", "gander", "ram", "stag", "tup"})
+"""Trade words for a male; a class of stock is male when one of them stands in its name."""
+BEES = "honeybee"
+
+
+class NameRow(Protocol):
+    """A row of a table, as far as names need it."""
+
+    def text(self, column: str) -> str:
+        """The cell of a text column, as written."""
+        ...
+
+
+class NameTables(Protocol):
+    """The handbook tables, as far as names need them."""
+
+    def keys(self, table: str) -> tuple[str, ...]:
+        """Keys of a table's rows."""
+        ...
+
+    def row(self, table: str, key: str) -> NameRow:
+        """A row by its key."""
+        ...
+
+
+class LoadTables(Protocol):
+    """Loads the tables under the user's own figures; raises InputFaults when a line of own.csv fits none."""
+
+    def __call__(self, own: Iterable[OwnRow] = ()) -> NameTables:
+        """The tables."""
+        ...
+
+
+@dataclass(frozen=True)
+class KnownNames:
+    """Names by kind. An empty set means that nothing is known of that kind: it is not checked.
+
+    crops, trees, stock, soils, goods, methods : row keys of the tables, and the ways of putting by
+    eaten : what a person may refuse (goods, foods, groups of foods)
+    items : what may be bought or sold (goods, classes of stock, priced items)
+    families : plant families that a rule of rotation may name
+    seasons : crop -> "spring", "autumn" or "both": when it is sown
+    sowable : whether anybody can sow a crop in the open on that day at that latitude; None: not checked
+    own_faults : what is wrong with the lines of own.csv; None: not checked
+    """
+
+    crops: frozenset[str] = frozenset()
+    trees: frozenset[str] = frozenset()
+    stock: frozenset[str] = frozenset()
+    soils: frozenset[str] = frozenset()
+    goods: frozenset[str] = frozenset()
+    methods: frozenset[str] = frozenset()
+    eaten: frozenset[str] = frozenset()
+    items: frozenset[str] = frozenset()
+    families: frozenset[str] = frozenset()
+    seasons: Mapping[str, str] = field(default_factory=dict)
+    sowable: Callable[[str, MonthDay, float], bool] | None = None
+    own_faults: Callable[[Sequence[OwnRow]], Sequence[Fault]] | None = None
+
+
+def known_names(load: LoadTables) -> KnownNames:
+    """Every name that the tables know, from their loader (`reference.load_tables`).
+
+    Raises:
+        TableError: a shipped table is not what it must be.
+    """
+    tables = load()
+
+    def keys(table: str) -> frozenset[str]:
+        return frozenset(tables.keys(table))
+
+    seasons = {crop: tables.row("crops", crop).text("sown_season") for crop in tables.keys("crops")}
+    groups = {tables.row("foods", food).text("group") for food in tables.keys("foods")}
+    return KnownNames(
+        crops=keys("crops"),
+        trees=keys("trees"),
+        stock=keys("stock"),
+        soils=keys("soils"),
+        goods=keys("goods"),
+        methods=frozenset(key.rpartition(".")[2] for key in tables.keys("stores")),
+        eaten=keys("goods") | keys("foods") | groups - {""},
+        items=keys("goods") | keys("stock") | keys("prices"),
+        families=frozenset(tables.row("crops", crop).text("family") for crop in tables.keys("crops")),
+        seasons=seasons,
+        sowable=lambda crop, day, latitude_deg: sowable_by_season(seasons.get(crop, "both"), day, latitude_deg),
+        own_faults=lambda rows: _own_faults(load, rows),
+    )
+
+
+def sowable_by_season(season: str, day: MonthDay, latitude_deg: float) -> bool:
+    """Whether a crop of that season can be sown in the open then, by the seasons of the sun alone (common practice).
+
+    Poleward of 35 degrees, by northern months (southern ones are shifted by half a year): a spring crop is not sown
+    from October to December, an autumn crop not from March to July. Nearer the equator every month is possible.
+    A bound for plain mistakes; the climate's own windows are narrower.
+    """
+    if abs(latitude_deg) < 35.0:
+        return True
+    northern = day.month if latitude_deg > 0 else (day.month + 5) % 12 + 1
+    return not (season == "spring" and northern >= 10) and not (season == "autumn" and 3 <= northern <= 7)
+
+
+def is_male(klass: str) -> bool:
+    """Whether a class of stock is of males, by the trade word in its name."""
+    return not MALE_WORDS.isdisjoint(klass.split("_"))
+
+
+def _own_faults(load: LoadTables, rows: Sequence[OwnRow]) -> Sequence[Fault]:
+    """What the tables say against the user's own figures."""
+    try:
+        load(own=rows)
+    except InputFaults as error:
+        return error.faults
+    return ()

@@ -1,0 +1,74 @@
+"""Sense of place, people, kitchen, stores and rules."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from yardland.errors import Fault
+from yardland.holding.draft import Draft
+from yardland.holding.folder import PLAN
+from yardland.holding.known import KnownNames
+from yardland.holding.misfit import one_of, shown
+
+SKILLS = frozenset({"kill", "milk", "preserve"})
+"""What a person `can` do that not everybody can."""
+OLDEST_YEARS = 120
+
+
+def year_start(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
+    """The larder year starts on the first of a month."""
+    if draft.place is not None and draft.place.year_starts.day != 1:
+        starts = draft.place.year_starts
+        remedy = f'Write year_starts = "{starts.month:02d}-01".'
+        yield Fault(PLAN, "place.year_starts", f'"{starts}"', "the first day of a month", remedy)
+
+
+def births(draft: Draft, _known: KnownNames, today: date) -> Iterator[Fault]:
+    """Nobody is born after today, or longer ago than people live."""
+    for name, person in draft.people.items():
+        where = f"people.{name}.born"
+        if person.born > today:
+            remedy = "Correct the year; add a child when it is there."
+            yield Fault(PLAN, where, f"{person.born}, after today", "a day that has been", remedy)
+        elif today.year - person.born.year > OLDEST_YEARS:
+            found = f"{person.born}, {today.year - person.born.year} years ago"
+            yield Fault(PLAN, where, found, f"at most {OLDEST_YEARS} years ago", "Correct the year.")
+
+
+def skills(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
+    """What a person can do is one of the skills that are looked at."""
+    for name, person in draft.people.items():
+        for skill in person.can:
+            if skill not in SKILLS:
+                expected = "one of " + ", ".join(sorted(SKILLS))
+                yield Fault(PLAN, f"people.{name}.can", shown(skill), expected, one_of(skill, SKILLS, "skill"))
+
+
+def refusals(draft: Draft, known: KnownNames, _today: date) -> Iterator[Fault]:
+    """What a person does not eat is a food that the tables know; an unknown name would be eaten all the same."""
+    for name, person in draft.people.items():
+        for food in person.no:
+            if known.eaten and food.replace(" ", "_") not in known.eaten and food not in known.eaten:
+                remedy = one_of(food, known.eaten, "food")
+                yield Fault(PLAN, f"people.{name}.no", shown(food), "a food or a group of foods", remedy)
+
+
+def methods(draft: Draft, known: KnownNames, _today: date) -> Iterator[Fault]:
+    """The kitchen's methods are ways of putting by that the tables know."""
+    for method in draft.kitchen.methods:
+        if known.methods and method not in known.methods:
+            remedy = one_of(method, known.methods, "method")
+            yield Fault(PLAN, "kitchen.methods", shown(method), "a way of putting by", remedy)
+
+
+def families(draft: Draft, known: KnownNames, _today: date) -> Iterator[Fault]:
+    """A rule of rotation names a plant family, or `default`."""
+    for family in draft.rules.family_gap_years:
+        if family != "default" and known.families and family not in known.families:
+            expected = "default or a plant family"
+            remedy = one_of(family, known.families, "family")
+            yield Fault(PLAN, f"rules.family_gap_years.{family}", shown(family), expected, remedy)
+
+
+CHECKS = (year_start, births, skills, refusals, methods, families)
