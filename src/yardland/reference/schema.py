@@ -1,0 +1,104 @@
+"""What the columns of each table mean (columns.csv) and what the sources are (sources.csv)."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from yardland.errors import TableError
+
+COLUMNS_FILE = "columns.csv"
+SOURCES_FILE = "sources.csv"
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of one table.
+
+    `kind` is "figure" or "text". A figure names the columns that hold its source key (`src`) and standing (`st`), its
+    `unit` ("=name" takes the unit from that text column of the same row), the columns of its range (`low`, `high`),
+    another name it answers to (`also`), and the least and most it can sensibly be.
+    """
+
+    table: str
+    column: str
+    kind: str
+    unit: str
+    meaning: str
+    src: str
+    st: str
+    low: str
+    high: str
+    also: str
+    least: float | None
+    most: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A publication or other ground of a figure."""
+
+    key: str
+    citation: str
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class Schema:
+    """Columns by table and name; sources by key."""
+
+    columns: dict[str, dict[str, Column]]
+    sources: dict[str, Source]
+
+
+def read_records(path: Path) -> Iterator[tuple[int, dict[str, str]]]:
+    """Line number and cells of each row of a table file.
+
+    Raises:
+        TableError: the file is missing, or a row has not as many cells as the header.
+    """
+    if not path.is_file():
+        raise TableError(f"table file {path.name} is missing")
+    with path.open(encoding="utf-8", newline="") as file:
+        reader = csv.reader(file)
+        header = next(reader, [])
+        for cells in reader:
+            if len(cells) != len(header):
+                raise TableError(f"{path.name}, line {reader.line_num}: {len(cells)} cells, the header has {len(header)}")
+            yield reader.line_num, dict(zip(header, cells, strict=True))
+
+
+def read_schema(folder: Path) -> Schema:
+    """The schema of the tables in `folder`.
+
+    Raises:
+        TableError: a column of no known kind, or a figure without unit, meaning or source columns.
+    """
+    columns: dict[str, dict[str, Column]] = {}
+    for line, cells in read_records(folder / COLUMNS_FILE):
+        column = _column(line, cells)
+        columns.setdefault(column.table, {})[column.column] = column
+    sources = {
+        cells["key"]: Source(cells["key"], cells["citation"], cells["kind"])
+        for _, cells in read_records(folder / SOURCES_FILE)
+        if cells["citation"].strip()
+    }
+    return Schema(columns, sources)
+
+
+def _column(line: int, cells: dict[str, str]) -> Column:
+    """A line of columns.csv as a `Column`."""
+    texts = {
+        name: cells[name]
+        for name in ("table", "column", "kind", "unit", "meaning", "src", "st", "low", "high", "also")
+    }
+    if texts["kind"] not in {"figure", "text"}:
+        raise TableError(f"{COLUMNS_FILE}, line {line}: kind {texts['kind']!r} is neither figure nor text")
+    needed = ("unit", "meaning", "src", "st") if texts["kind"] == "figure" else ("meaning",)
+    lacking = [name for name in needed if not texts[name]]
+    if lacking:
+        raise TableError(f"{COLUMNS_FILE}, line {line}: {texts['table']}.{texts['column']} lacks {', '.join(lacking)}")
+    least, most = (float(cells[name]) if cells[name] else None for name in ("least", "most"))
+    return Column(**texts, least=least, most=most)
