@@ -1,0 +1,122 @@
+"""What the kernels take and give: plain arrays, the same for all three."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.growth import traits as tr
+
+F64 = npt.NDArray[np.float64]
+I64 = npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class KernelInput:
+    """Weather and ground of one run.
+
+    traits[trait, sowing]; sowings of a strip are contiguous: the year before, then the larder year, in order.
+    sky[cover, day, lane] : tmean_c, tmin_c, t3_c (3-day mean), t10_c (10-day mean), par_mj (0.5 x solar radiation),
+        eto_mm, rain_mm, runoff_mm
+    daylength_h, twilight_h[day, lane] ; month[day] is -1 in the year before, else 0-11
+    strip_cover, strip_first, strip_count[strip] ; awc_mm_m, depth_m, area_m2, fit_mm, tew_mm, rew_mm[strip]
+    water_order[n] : strips that are watered, first served first; strip_sources[strip, k] : source numbers, -1 for none
+    net_limit_mm, efficiency[strip]
+    rate_m3[source, day, lane], inflow_m3[source, day, lane], capacity_m3[source], licence_m3[source]
+    demand_m3[day] : people and stock, served first
+    """
+
+    traits: F64
+    tmean_c: F64
+    tmin_c: F64
+    t3_c: F64
+    t10_c: F64
+    par_mj: F64
+    eto_mm: F64
+    rain_mm: F64
+    runoff_mm: F64
+    daylength_h: F64
+    twilight_h: F64
+    month: I64
+    strip_cover: I64
+    strip_first: I64
+    strip_count: I64
+    awc_mm_m: F64
+    depth_m: F64
+    area_m2: F64
+    fit_mm: F64
+    tew_mm: F64
+    rew_mm: F64
+    water_order: I64
+    strip_sources: I64
+    net_limit_mm: F64
+    efficiency: F64
+    rate_m3: F64
+    inflow_m3: F64
+    capacity_m3: F64
+    licence_m3: F64
+    demand_m3: F64
+
+    @property
+    def strips(self) -> int:
+        """Number of strips."""
+        return len(self.strip_first)
+
+    @property
+    def lanes(self) -> int:
+        """Number of lanes (years)."""
+        return self.tmean_c.shape[2]
+
+    @property
+    def sources(self) -> int:
+        """Number of water sources."""
+        return len(self.capacity_m3)
+
+    @property
+    def day_steps(self) -> int:
+        """Strips x lanes x days."""
+        return self.strips * self.lanes * self.tmean_c.shape[1]
+
+
+@dataclass(frozen=True)
+class KernelOutput:
+    """What the kernels fill in.
+
+    sow_day, first_day, last_day, status [sowing, lane] (int64, days on the axis, -1 none)
+    dm_g_m2, light_mj, warm_mj, progress, share [sowing, lane]: dry matter grown; PAR caught; PAR caught x temperature
+        factor; share of the development reached; share of the ripe crop that was gathered
+    water[term, strip, month, lane] mm ; drawn_m3, dry_days[source, month, lane] ; unmet_m3[month, lane]
+    """
+
+    sow_day: I64
+    first_day: I64
+    last_day: I64
+    status: I64
+    dm_g_m2: F64
+    light_mj: F64
+    warm_mj: F64
+    progress: F64
+    share: F64
+    water: F64
+    drawn_m3: F64
+    dry_days: F64
+    unmet_m3: F64
+
+
+def empty_output(given: KernelInput) -> KernelOutput:
+    """Arrays of the right shape: no day, nothing grown."""
+    sowings, lanes = given.traits.shape[1], given.lanes
+    days = [np.full((sowings, lanes), -1, dtype=np.int64) for _ in range(3)]
+    sums = [np.zeros((sowings, lanes)) for _ in range(4)]
+    return KernelOutput(
+        *days,
+        np.zeros((sowings, lanes), dtype=np.int64),
+        *sums,
+        np.ones((sowings, lanes)),
+        np.zeros((len(tr.WATER_TERMS), given.strips, 12, lanes)),
+        np.zeros((given.sources, 12, lanes)),
+        np.zeros((given.sources, 12, lanes)),
+        np.zeros((12, lanes)),
+    )

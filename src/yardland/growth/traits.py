@@ -1,0 +1,117 @@
+"""The numbers of a planting as the three kernels take them: one row per trait, one column per sowing.
+
+The names below are row numbers. `NAMES` lists them in order for people and tests.
+"""
+
+from __future__ import annotations
+
+BASE_C = 0
+PLATEAU_C = 1
+GERMINATION_C = 2
+GATE_FROST_C = 3
+KILL_C = 4
+KILL_BY_MEAN = 5
+HEAT_AT_START = 6
+HEAT_EMERGE = 7
+TARGET = 8
+RELEASE = 9
+VERNAL_DAYS = 10
+DAYLENGTH_BASE_H = 11
+DAYLENGTH_FULL_H = 12
+BULB_UNITS = 13
+BULB_DAYLENGTH_H = 14
+HALF = 15
+STEEP = 16
+TOP = 17
+SENESCE_FROM = 18
+SENESCE_LEFT = 19
+COVER_CAP = 20
+RUE = 21
+GROW_FULL_C = 22
+KC_INI = 23
+KC_MID = 24
+KC_END = 25
+KC_A = 26
+KC_B = 27
+KC_C = 28
+DEPLETION_P = 29
+ROOT_M = 30
+PICK_DAYS = 31
+STAND_DAYS = 32
+WAIT_DAYS = 33
+LEAST_RIPE = 34
+FIT_SOIL = 35
+OPENS = 36
+CLOSES = 37
+CLEAR_BY = 38
+FREE_BY = 39
+VERNAL_IDLE = 40
+
+NAMES = (
+    "base_c",
+    "plateau_c",
+    "germination_c",
+    "gate_frost_c",
+    "kill_c",
+    "kill_by_mean",
+    "heat_at_start",
+    "heat_emerge",
+    "target",
+    "release",
+    "vernal_days",
+    "daylength_base_h",
+    "daylength_full_h",
+    "bulb_units",
+    "bulb_daylength_h",
+    "half",
+    "steep",
+    "top",
+    "senesce_from",
+    "senesce_left",
+    "cover_cap",
+    "rue",
+    "grow_full_c",
+    "kc_ini",
+    "kc_mid",
+    "kc_end",
+    "kc_a",
+    "kc_b",
+    "kc_c",
+    "depletion_p",
+    "root_m",
+    "pick_days",
+    "stand_days",
+    "wait_days",
+    "least_ripe",
+    "fit_soil",
+    "opens",
+    "closes",
+    "clear_by",
+    "free_by",
+    "vernal_idle",
+)
+COUNT = len(NAMES)
+
+# What became of a sowing.
+WAITING, GATHERED, FROSTED, CLEARED, KILLED, UNRIPE, NOT_SOWN, STANDING = range(8)
+STATUS_WORDS = (
+    "not yet due",
+    "gathered",
+    "gathered as it stood after frost",
+    "gathered unripe to free the land",
+    "lost to frost",
+    "lost unripe",
+    "not sown",
+    "standing",
+)
+
+# Rows of the monthly water account of a strip.
+RAIN, RUNOFF, DRAINAGE, ET, IRRIGATION, START, END = range(7)
+WATER_TERMS = ("rain_mm", "runoff_mm", "drainage_mm", "et_mm", "irrigation_mm", "start_mm", "end_mm")
+
+SHALLOW_M = 0.25
+"""Depth of the top soil, and of roots at sowing (0.15-0.30 m is usual for seedlings)."""
+BED_WORK_DAYS = 7
+"""Days between the end of one planting and the earliest sowing of the next on the same strip (common practice)."""
+YEAR = 365
+AXIS = 730
