@@ -43,6 +43,8 @@ class PlantingYear:
     touches_soil: bool = True
     dressing: str = ""
     strip: str = ""
+    gather_day: int | None = None
+    """First day of gathering, counted like `days`."""
     reason: str = ""
     """Why this window, or why it failed, in words."""
 

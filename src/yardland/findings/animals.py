@@ -1,0 +1,64 @@
+"""Findings about flocks and herds: no feed, manure per hectare, and what the stock room noticed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from yardland.findings.context import Context, Rule
+from yardland.year.result import Finding
+
+
+def unfed(context: Context) -> Iterator[Finding]:
+    """Groups whose energy need is not met in some month."""
+    result = context.result
+    for group, share in result.feed_short.items():
+        months = [index for index in range(12) if share[index] > 0.01]
+        if not months:
+            continue
+        worst = int(np.argmax(share))
+        yield Finding(
+            grade="danger" if share[worst] > 0.2 else "short",
+            title=f"{group.capitalize()} without enough feed in {context.month_names(months)}",
+            what="Animals that are not fed lose flesh, give less, and suffer; keeping them so is against the law in many countries.",
+            number=f"{share[worst]:.0%} of the energy need missing in {result.months[worst].name}",
+            cause="Grass, hay, roots, grain and the declared purchases end before their need does.",
+            remedy="Make or buy more hay, sell stock before winter, or keep fewer; ask a vet or adviser before feeding scarce rations.",
+            source="energy need by the species' own system, stock table; feed table",
+            subject=group,
+        )
+
+
+def manure_per_hectare(context: Context) -> Iterator[Finding]:
+    """Nitrogen in all droppings against the published limit for a hectare of farmed land."""
+    result = context.result
+    nitrogen_kg = float(sum(np.sum(need.manure_n_kg) for need in result.production.herds))
+    farmed_ha = (
+        sum(
+            plot.area_m2 for plot in result.holding.plot.values() if plot.use in ("crops", "garden", "grass", "orchard")
+        )
+        / 10_000
+    )
+    if farmed_ha <= 0:
+        return
+    limit = context.tables.row("rules", "nitrogen_from_manure").need("number")
+    if nitrogen_kg / farmed_ha > limit:
+        yield Finding(
+            grade="rule",
+            title="More manure than the land may take",
+            what="All droppings together hold more nitrogen than the published limit for a hectare.",
+            number=f"{nitrogen_kg / farmed_ha:,.0f} kg N/ha a year, the limit is {limit:.0f}",
+            cause=f"{nitrogen_kg:,.0f} kg of nitrogen on {farmed_ha:.2f} ha of farmed land.",
+            remedy="Keep fewer heads, give manure away, or farm more land; ask the local authority which limit holds for you.",
+            source=context.rule_source("nitrogen_from_manure"),
+            subject="manure",
+        )
+
+
+def noticed(context: Context) -> Iterator[Finding]:
+    """What the stock room noticed about ratios, seasons and housing."""
+    yield from context.result.stock_notes
+
+
+RULES: tuple[Rule, ...] = (unfed, manure_per_hectare, noticed)

@@ -1,0 +1,159 @@
+"""Usual cautions, shown only where the plan makes them apply. None of this is advice on the law: ask the authority named."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from yardland.findings.context import Context, Rule
+from yardland.errors import TableError
+from yardland.year.result import Finding
+
+
+@dataclass(frozen=True)
+class Caution:
+    """A row of the rules table, and when it applies."""
+
+    rule: str
+    title: str
+    applies: Callable[[Context], str]
+    """What in the plan makes it apply, in words; empty when it does not."""
+
+
+def eaten(context: Context, *goods: str) -> bool:
+    """Whether the household eats any of these goods in the year."""
+    return any(float(np.sum(context.result.eaten_kg.get(good, np.zeros(12)))) > 0 for good in goods)
+
+
+def slaughter(context: Context) -> str:
+    """Animals are killed on the holding."""
+    meat = sorted(
+        {good for products in context.result.products_kg.values() for good in products if good.startswith("meat_")}
+    )
+    return "meat of the holding's own: " + ", ".join(good.removeprefix("meat_") for good in meat) if meat else ""
+
+
+def canning(context: Context) -> str:
+    """Something is canned."""
+    canned = sorted(
+        {arc.good for arc in context.result.ledger.arcs if arc.kind == "put_by" and arc.target.endswith(".canned")}
+    )
+    return f"put by in jars: {', '.join(canned)}" if canned else ""
+
+
+def electric(context: Context) -> str:
+    """An electric fence is planned."""
+    fences = sorted(name for name, fence in context.result.holding.fence.items() if "electric" in fence.kind)
+    return f"electric fence: {', '.join(fences)}" if fences else ""
+
+
+def raw_milk(context: Context) -> str:
+    """Milk comes from the holding's own animals."""
+    milks = sorted(
+        {good for products in context.result.products_kg.values() for good in products if good.startswith("milk_")}
+    )
+    return f"{', '.join(milk.replace('_', ' ') for milk in milks)} from your own animals" if milks else ""
+
+
+def beans(context: Context) -> str:
+    """Common beans are eaten."""
+    return "dry beans on the plate" if eaten(context, "dry_bean") else ""
+
+
+def honey(context: Context) -> str:
+    """There is honey and a child under one year."""
+    result = context.result
+    infants = sorted(need.person for need in result.needs if need.age_y < 1.5)
+    return f"honey in the house with {', '.join(infants)}" if infants and eaten(context, "honey") else ""
+
+
+def liver(context: Context) -> str:
+    """Liver is eaten and a woman of child-bearing age is there."""
+    result = context.result
+    women = [
+        need.person for need in result.needs if result.holding.people[need.person].sex == "f" and 15 <= need.age_y <= 50
+    ]
+    offal = [good for good in result.eaten_kg if good.startswith("offal_") and eaten(context, good)]
+    return f"liver on the plate; if {' or '.join(women)} should be pregnant" if women and offal else ""
+
+
+def hay(context: Context) -> str:
+    """Hay is made."""
+    made = [supply.account for supply in context.result.production.gathered if supply.good.startswith("hay_")]
+    return f"hay made on {', '.join(sorted(name.removeprefix('sward:') for name in made))}" if made else ""
+
+
+def stock_kept(context: Context) -> str:
+    """Animals are kept."""
+    groups = sorted(context.result.holding.group)
+    return f"animals kept: {', '.join(groups)}" if groups else ""
+
+
+def scraps(context: Context) -> str:
+    """Pigs or poultry are kept, which people like to feed from the kitchen."""
+    groups = [
+        name
+        for name, group in context.result.holding.group.items()
+        if any("hen" in klass or "pig" in klass or "sow" in klass or "broiler" in klass for klass in group.heads)
+    ]
+    return f"{', '.join(sorted(groups))} near a kitchen" if groups else ""
+
+
+def sheep_minerals(context: Context) -> str:
+    """Sheep are kept."""
+    sheep = sorted(
+        name for name, group in context.result.holding.group.items() if {"ewe", "ram", "lamb"} & set(group.heads)
+    )
+    return f"sheep: {', '.join(sheep)}" if sheep else ""
+
+
+TABLE: tuple[Caution, ...] = (
+    Caution("slaughter_home", "Slaughter at home", slaughter),
+    Caution("low_acid_ph", "Jars of vegetables and meat need a pressure canner", canning),
+    Caution("electric_fence_gap_s", "Electric fences", electric),
+    Caution("raw_milk_heat", "Raw milk", raw_milk),
+    Caution("kidney_bean_boil", "Beans must boil", beans),
+    Caution("honey_infant", "No honey for infants", honey),
+    Caution("liver_pregnancy", "Liver in pregnancy", liver),
+    Caution("hay_moisture_pct", "Damp hay heats", hay),
+    Caution("housing_register", "Register animals", stock_kept),
+    Caution("kitchen_scraps", "No kitchen scraps to animals", scraps),
+    Caution("copper_sheep_ppm", "Copper poisons sheep", sheep_minerals),
+)
+
+LAW = {"slaughter_home", "housing_register", "kitchen_scraps"}
+"""Cautions that are law in many countries, graded `rule`."""
+
+
+def cautions(context: Context) -> Iterator[Finding]:
+    """Every caution of the table that the plan makes apply."""
+    for caution in TABLE:
+        why = caution.applies(context)
+        if not why:
+            continue
+        row = context.tables.row("rules", caution.rule)
+        number = row["number"]
+        yield Finding(
+            grade="rule" if caution.rule in LAW else "danger",
+            title=caution.title,
+            what=f"{row.text('text')}.".replace("..", "."),
+            number=f"{number:g} {row.text('unit')}" if number is not None else "",
+            cause=why,
+            remedy=f"Ask {row.text('defer_to')} what holds where you live, and learn the work from somebody licensed or practised.",
+            source=source_of(context, caution.rule),
+            subject=caution.rule,
+        )
+
+
+def source_of(context: Context, rule: str) -> str:
+    """Citation and standing of a rule, also where the row has words alone and no number."""
+    try:
+        return context.rule_source(rule)
+    except TableError:
+        row = context.tables.row("rules", rule)
+        return f"{context.tables.source(row.text('src')).citation} ({row.text('st')})"
+
+
+RULES: tuple[Rule, ...] = (cautions,)

@@ -1,0 +1,41 @@
+"""What a rule of the findings room is given, and how it makes a finding."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from yardland.reference import Tables
+from yardland.year.result import Finding, YearResult
+
+GRADES = ("danger", "rule", "short", "tight", "note")
+"""Grades in the order they are shown: can hurt somebody; law or standard; short; tight; worth knowing."""
+
+
+@dataclass(frozen=True)
+class Context:
+    """A year's result and the tables that the rules read their limits and cautions from."""
+
+    result: YearResult
+    tables: Tables
+
+    def rule_text(self, key: str) -> str:
+        """The words of a row of the rules table."""
+        return self.tables.row("rules", key).text("text")
+
+    def rule_source(self, key: str, column: str = "number") -> str:
+        """Citation and standing behind a row of the rules table."""
+        figure = self.tables.figure(f"rules.{key}.{column}")
+        return f"{figure.source} ({figure.standing})"
+
+    def month_names(self, months: Iterable[int]) -> str:
+        """Names of larder months by index, joined."""
+        return ", ".join(self.result.months[index].name for index in months)
+
+
+Rule = Callable[[Context], Iterable[Finding]]
+
+
+def ordered(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Findings by grade, the gravest first; within a grade in the order found."""
+    return tuple(sorted(findings, key=lambda finding: GRADES.index(finding.grade)))

@@ -1,0 +1,87 @@
+"""Findings about hours, water and store room, and about what the result rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from yardland.findings.context import Context, Rule
+from yardland.year.result import Finding
+
+
+def hours(context: Context) -> Iterator[Finding]:
+    """Weeks that ask for more hours than the household has."""
+    result = context.result
+    asked = sum(result.hours_week.values(), np.zeros(52))
+    over = asked - result.hours_available_week
+    weeks = int(np.sum(over > 0.5))
+    if not weeks:
+        return
+    worst = int(np.argmax(over))
+    group = max(result.hours_week, key=lambda name: float(result.hours_week[name][worst]))
+    month = next(month for month in reversed(result.months) if month.first_day <= worst * 7)
+    yield Finding(
+        grade="short" if over[worst] > 0.25 * max(1.0, result.hours_available_week[worst]) else "tight",
+        title=f"More work than hands in {weeks} of 52 weeks",
+        what=f"Worst in {month.name}: {asked[worst]:.0f} hours asked, {result.hours_available_week[worst]:.0f} there.",
+        number=f"{float(np.sum(np.maximum(over, 0))):,.0f} hours over in the year",
+        cause=f"Most of that week goes into {group}.",
+        remedy="Spread the sowings, drop or mechanise a task, ask for help in that month; tired people get hurt.",
+        source="tasks table (hand methods) x events; hours_week of the plan",
+        subject="hours",
+    )
+
+
+def dry_sources(context: Context) -> Iterator[Finding]:
+    """Water sources that could not give what was asked."""
+    result = context.result
+    for name, days in result.water_dry_days.items():
+        total = float(np.sum(days))
+        if total < 1:
+            continue
+        months = [index for index in range(12) if days[index] >= 1]
+        yield Finding(
+            grade="short" if total > 30 else "tight",
+            title=f"{name.capitalize()} runs dry on {total:.0f} days",
+            what=f"In {context.month_names(months)} it cannot give what people, stock and watered plots ask.",
+            number=f"{total:.0f} days",
+            cause="Its inflow and room are smaller than the dry months' demand.",
+            remedy="Store more, water less ground, mulch, or name another source. People and stock drink first.",
+            source="daily water account of the plan's sources",
+            subject=f"water.{name}",
+        )
+
+
+def weather_rests_on(context: Context) -> Iterator[Finding]:
+    """Weather that was borrowed, invented or worked out."""
+    result = context.result
+    words = result.weather_note
+    if "invented" in words or "normals" in words or "borrowed" in words:
+        yield Finding(
+            grade="note",
+            title="The weather is not a record of this place",
+            what=words,
+            number=f"larder year {result.label}",
+            cause="No daily record of the place lies in the folder.",
+            remedy="Put weather.csv (date, tmin_c, tmax_c, rain_mm) of the nearest station into the folder.",
+            source="weather room",
+            subject="weather",
+        )
+
+
+def foresight(context: Context) -> Iterator[Finding]:
+    """One year, computed as if its weather were known beforehand."""
+    yield Finding(
+        grade="note",
+        title="This is one year, seen whole",
+        what="The plan of the larder knows the year's harvests beforehand, closes its books over twelve months, and so flatters a little.",
+        number=f"larder year {context.result.label}, level {context.result.holding.goal.level!r}",
+        cause="One year proves nothing about the next.",
+        remedy="Compare several weather years: yardland year DIR --weather YEAR.",
+        source="method of the larder year",
+        subject="year",
+    )
+
+
+RULES: tuple[Rule, ...] = (hours, dry_sources, weather_rests_on, foresight)
