@@ -1,0 +1,1 @@
+"""The user's plan, read and validated: plain immutable objects that know nothing of the other rooms."""

@@ -39,7 +39,9 @@ def read_text(folder: Path, name: str) -> str | None:
         data = path.read_bytes()
     except OSError as error:
         raise Unreadable(
-            Fault(name, "the file", error.strerror or "no access", "a file that may be read", "Correct its permissions.")
+            Fault(
+                name, "the file", error.strerror or "no access", "a file that may be read", "Correct its permissions."
+            )
         ) from None
     return _decode(name, data)
 

@@ -34,7 +34,7 @@ def parse_part(
     try:
         return model.model_validate(raw, strict=True), []
     except ValidationError as error:
-        return None, [_fault(model, detail, file, where) for detail in error.errors(include_url=False)]  # type: ignore[arg-type]
+        return None, [_fault(model, detail, file, where) for detail in error.errors(include_url=False)]
 
 
 def key_path(loc: tuple[object, ...]) -> str:

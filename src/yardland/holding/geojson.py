@@ -33,7 +33,11 @@ def parse_outlines(text: str) -> tuple[dict[str, Outline], set[str], list[Fault]
         return {}, set(), [Fault(OUTLINES, "the file", misfit.found, misfit.expected, misfit.remedy)]
     except json.JSONDecodeError as error:
         where = f"line {error.lineno}, column {error.colno}"
-        return {}, set(), [Fault(OUTLINES, where, error.msg.lower(), "GeoJSON", "Correct it, or export the file again.")]
+        return (
+            {},
+            set(),
+            [Fault(OUTLINES, where, error.msg.lower(), "GeoJSON", "Correct it, or export the file again.")],
+        )
     except (RecursionError, ValueError):
         found = "lists nested too deep, or a number too long"
         return {}, set(), [Fault(OUTLINES, "the file", found, "GeoJSON", "Export the file again.")]
@@ -41,8 +45,8 @@ def parse_outlines(text: str) -> tuple[dict[str, Outline], set[str], list[Fault]
     outlines: dict[str, Outline] = {}
     named: set[str] = set()
     for index, feature in enumerate(features, start=1):
-        outline, found = _outline(feature, index)
-        faults += found
+        outline, feature_faults = _outline(feature, index)
+        faults += feature_faults
         name = _identifier(feature)
         if name in named:
             faults.append(_fault(f'feature {index} "{name}"', "an id that an earlier feature has", "ids that differ"))
@@ -50,7 +54,6 @@ def parse_outlines(text: str) -> tuple[dict[str, Outline], set[str], list[Fault]
             outlines[outline.id] = outline
         named |= {name} - {""}
     return outlines, named, faults
-
 
 
 def _no_twice(pairs: list[tuple[str, object]]) -> dict[str, object]:
@@ -85,7 +88,9 @@ def _features(document: object) -> tuple[list[dict[str, Any]], list[Fault]]:
         faults.append(_fault("crs", "another reference system", "longitude and latitude in degrees", remedy))
     features: list[object] = document["features"]
     if len(features) > MOST_FEATURES:
-        faults.append(_fault("features", f"{len(features)} features", f"at most {MOST_FEATURES}", "Keep the holding's own."))
+        faults.append(
+            _fault("features", f"{len(features)} features", f"at most {MOST_FEATURES}", "Keep the holding's own.")
+        )
         return [], faults
     sound = [feature for feature in features if isinstance(feature, dict) and feature.get("type") == "Feature"]
     faults += [
@@ -111,7 +116,9 @@ def _outline(feature: dict[str, Any], index: int) -> tuple[Outline | None, list[
     """One feature as an outline, or what is wrong with it."""
     name = _identifier(feature)
     where = f'feature {index} "{name}"' if name else f"feature {index}"
-    faults = [] if name else [_fault(where, "no id", 'text in properties "id"', "Give it the id it has in holding.toml.")]
+    faults = (
+        [] if name else [_fault(where, "no id", 'text in properties "id"', "Give it the id it has in holding.toml.")]
+    )
     kind = _properties(feature).get("kind", "plot")
     if kind not in KINDS:
         remedy = nearest(str(kind), KINDS) or "Use one of these kinds."
@@ -184,7 +191,11 @@ def _polygon_faults(polygon: tuple[Ring, ...], where: str) -> list[Fault]:
         if len(ring) < 4:
             return [_fault(place, f"a ring of {len(ring)} positions", "at least 4, the last like the first")]
     if (crossing := _crossing(polygon)) is not None:
-        return [_fault(where, f"an outline that crosses itself at {crossing}", "a simple outline", "Put the corners in order.")]
+        return [
+            _fault(
+                where, f"an outline that crosses itself at {crossing}", "a simple outline", "Put the corners in order."
+            )
+        ]
     if abs(ring_area_m2(polygon[0])) < SMALLEST_AREA_M2:
         return [_fault(where, "an outline without area", "an area above zero", "Draw its corners in order.")]
     return []
@@ -201,7 +212,7 @@ def _crossing(polygon: tuple[Ring, ...]) -> str | None:
     origin = polygon[0][0]
     outer, *holes = (local_plane(ring, origin) for ring in polygon)
     reason = explain_validity(Polygon(outer, holes))
-    if reason == "Valid Geometry" or abs(ring_area_m2(polygon[0])) < SMALLEST_AREA_M2 and _flat(outer):
+    if reason == "Valid Geometry" or (abs(ring_area_m2(polygon[0])) < SMALLEST_AREA_M2 and _flat(outer)):
         return None
     return _place_of(reason, origin)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 SEMI_MAJOR_M = 6_378_137.0
 """WGS 84 semi-major axis (NIMA TR8350.2, 3rd edition 2000, Table 3.1; published)."""
@@ -63,7 +64,7 @@ def ring_area_m2(ring: Sequence[Position]) -> float:
     """
     base = zone_area_m2(ring[0][1])
     area = 0.0
-    for (lon1, lat1), (lon2, lat2) in zip(ring, ring[1:], strict=False):
+    for (lon1, lat1), (lon2, lat2) in pairwise(ring):
         middle, half = (lat1 + lat2) / 2.0, (lat2 - lat1) / 2.0
         height = sum(weight * (zone_area_m2(middle + half * node) - base) for node, weight in _GAUSS3)
         area -= math.radians(lon2 - lon1) * height
@@ -87,7 +88,7 @@ def radii_m(latitude_deg: float) -> tuple[float, float]:
 def line_length_m(line: Sequence[Position]) -> float:
     """Length on the ground of a line of (longitude_deg, latitude_deg), good to 1e-6 for edges under 1 km."""
     total = 0.0
-    for (lon1, lat1), (lon2, lat2) in zip(line, line[1:], strict=False):
+    for (lon1, lat1), (lon2, lat2) in pairwise(line):
         middle = (lat1 + lat2) / 2.0
         meridian, across = radii_m(middle)
         east = across * math.cos(math.radians(middle)) * math.radians(lon2 - lon1)

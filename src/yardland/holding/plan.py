@@ -143,7 +143,7 @@ def _named(draft: Draft, table: Table, key: str, model: type[Part]) -> list[Faul
 def _already_told(fault: Fault, faults: list[Fault]) -> bool:
     """A missing area_m2 of a plot is told by its size; no key is told twice."""
     size = fault.where.removesuffix(".area_m2") + ".size"
-    return any(fault.where == told.where or size == told.where for told in faults)
+    return any(told.where in {fault.where, size} for told in faults)
 
 
 def _entries(draft: Draft, raw: object, key: str, faults: list[Fault]) -> list[tuple[str, Table, str]]:

@@ -11,7 +11,7 @@ from yardland.holding.folder import OUTLINES, PLAN, WEATHER, Unreadable, file_fa
 from yardland.holding.geojson import parse_outlines
 from yardland.holding.known import KnownNames
 from yardland.holding.model import Holding
-from yardland.holding.plan import fill_draft, parse_toml
+from yardland.holding.plan import NAMED, SINGLE, fill_draft, parse_toml
 from yardland.holding.sense import sense_faults
 from yardland.holding.sheets import SHEET_KINDS, parse_sheet
 
@@ -135,12 +135,11 @@ def _capped(faults: list[Fault]) -> list[Fault]:
 
 def _holding(folder: Path, draft: Draft) -> Holding:
     """The immutable plan from a draft without faults."""
-    same = ("place", "start", "goal", "people", "soil", "water", "plot", "block", "group", "round", "store", "kitchen")
-    same += ("fence", "rules")
+    parts = (*SINGLE, "water", *NAMED)
     rows = ("plantings", "trades", "own", "stores_today", "calendar")
     return Holding(
         folder=folder,
-        **{name: getattr(draft, name) for name in same},
+        **{name: getattr(draft, name) for name in parts},
         **{name: tuple(getattr(draft, name)) for name in rows},
         outlines={outline.id: outline.geometry for outline in draft.outlines.values()},
     )

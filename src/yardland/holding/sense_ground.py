@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from datetime import date
 from itertools import combinations
+from typing import TYPE_CHECKING
 
 from yardland.errors import Fault
 from yardland.holding.draft import Draft
@@ -15,11 +16,15 @@ from yardland.holding.misfit import one_of, shown
 from yardland.holding.model import WaterSource
 from yardland.holding.outline import Outline, line_length_m, local_plane
 
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry as Geometry
+
 LARGEST_PLOT_M2 = 10_000_000.0
 FARTHEST_KM = 20.0
 SIZE_AGREES = 0.05
 SNAP_M = 0.05
 """Corners closer than this are one corner; a strip of that width along the edge is no overlap."""
+AREAS = ("plot", "boundary")
 FREE_KINDS = ("boundary", "building")
 """Kinds of feature whose ids need not stand in holding.toml."""
 NAMED_BY = {"plot": ("plot",), "fence": ("fence",), "trees": ("block",), "water": ("water",)}
@@ -172,28 +177,36 @@ def _apart_km(first: tuple[float, float], second: tuple[float, float]) -> float:
 
 def overlaps(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
     """No ground is in two plots, and no plot leaves the boundary (strips along the edge within the snap are let be)."""
-    plots = [outline for outline in draft.outlines.values() if outline.kind == "plot" and outline.polygons]
-    bounds = [outline for outline in draft.outlines.values() if outline.kind == "boundary"]
-    if len(plots) + len(bounds) < 2 or _apart_km(plots[0].position if plots else (0, 0), bounds[0].position if bounds else plots[-1].position) > FARTHEST_KM:
+    areas = [outline for outline in draft.outlines.values() if outline.kind in AREAS]
+    if len(areas) < 2 or any(_apart_km(areas[0].position, area.position) > FARTHEST_KM for area in areas):
         return
-    origin = (plots or bounds)[0].position
-    shapes = {outline.id: _shape(outline, origin) for outline in (*plots, *bounds)}
+    shapes = {outline.id: _shape(outline, areas[0].position) for outline in areas}
+    plots = [outline for outline in areas if outline.kind == "plot"]
     for first, second in combinations(plots, 2):
-        shared = shapes[first.id].intersection(shapes[second.id]).area  # type: ignore[attr-defined]
+        shared = shapes[first.id].intersection(shapes[second.id]).area
         if shared > _tolerance_m2(first, second):
             where = f'features "{first.id}" and "{second.id}"'
             remedy = "Move their corners apart, or make them share an edge."
             yield Fault(OUTLINES, where, f"{shared:.1f} m2 in both plots", "plots that do not overlap", remedy)
-    for plot in plots if bounds else []:
-        whole = shapes[bounds[0].id]
-        outside = shapes[plot.id].difference(whole).area  # type: ignore[attr-defined]
-        if outside > _tolerance_m2(plot, bounds[0]):
-            where = f'feature "{plot.id}"'
+    yield from _outside(plots, [outline for outline in areas if outline.kind == "boundary"], shapes)
+
+
+def _outside(plots: list[Outline], bounds: list[Outline], shapes: dict[str, Geometry]) -> Iterator[Fault]:
+    """Plots that leave the boundary; several boundaries (a second field down the road) count together."""
+    from shapely import union_all
+
+    if not bounds:
+        return
+    whole = union_all([shapes[bound.id] for bound in bounds])
+    for plot in plots:
+        outside = shapes[plot.id].difference(whole).area
+        if outside > _tolerance_m2(plot, plot):
             remedy = "Move its corners inside, or draw the boundary wider."
-            yield Fault(OUTLINES, where, f"{outside:.1f} m2 outside the boundary", "a plot inside it", remedy)
+            found = f"{outside:.1f} m2 outside the boundary"
+            yield Fault(OUTLINES, f'feature "{plot.id}"', found, "a plot inside it", remedy)
 
 
-def _shape(outline: Outline, origin: tuple[float, float]) -> object:
+def _shape(outline: Outline, origin: tuple[float, float]) -> Geometry:
     """A shapely geometry of an outline in the local plane that keeps areas, metres from `origin`."""
     from shapely import MultiPolygon, Polygon
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
+from typing import Literal
 
 from yardland.errors import Fault
 from yardland.holding.draft import Draft
@@ -17,6 +18,9 @@ PLANTINGS, TRADES, OWN = "plantings.csv", "trades.csv", "own.csv"
 STORES, CALENDAR = "stores.csv", "calendar.csv"
 PLANTED_USES = ("crops", "garden", "orchard", "grass")
 ROUNDING = 1e-6
+
+Place = tuple[str, int | Literal["every"], str]
+"""Plot, year of the rotation, crop."""
 
 
 def planting_names(draft: Draft, known: KnownNames, _today: date) -> Iterator[Fault]:
@@ -63,17 +67,26 @@ def followers(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]
 def rings(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
     """No planting waits, through those it follows, for itself."""
     follows = {(row.plot, row.year, row.crop): row for row in draft.plantings if row.after}
-    told: set[tuple[str, int | str, str]] = set()
-    for key in follows:
-        chain = [key]
-        while (row := follows.get(chain[-1])) is not None and (step := (row.plot, row.year, row.after)) not in chain:
-            chain.append(step)
-        if row is not None and (row.plot, row.year, row.after) == key and key not in told:
-            told |= set(chain)
-            found = " after ".join(crop for _, _, crop in [*chain, key])
+    told: set[Place] = set()
+    for key, first in follows.items():
+        ring = _ring(key, follows)
+        if ring and key not in told:
+            told |= set(ring)
+            found = " after ".join(crop for _, _, crop in [*ring, key])
             remedy = "Clear `after` for the crop that comes first."
-            where = f"line {follows[key].line}, column after"
+            where = f"line {first.line}, column after"
             yield Fault(PLANTINGS, where, f"a ring: {found}", "a first crop that follows none", remedy)
+
+
+def _ring(key: Place, follows: dict[Place, PlantingRow]) -> list[Place]:
+    """The plantings that wait for one another round to `key`, beginning with it; empty if `key` waits in no ring."""
+    chain = [key]
+    while (row := follows.get(chain[-1])) is not None:
+        step = (row.plot, row.year, row.after)
+        if step in chain:
+            return chain if step == key else []
+        chain.append(step)
+    return []
 
 
 def twins(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:

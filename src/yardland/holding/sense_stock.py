@@ -55,7 +55,9 @@ def young(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
             remedy = "Add the dams to heads, or take born out."
             yield Fault(PLAN, f"group.{name}.born", "young planned without dams", "a class in heads", remedy)
         elif group.born and not males and group.sire is None:
-            remedy = 'Add sire = { how = "borrowed", from = "10-05" } (or kept, hired, bought service), or a male to heads.'
+            remedy = (
+                'Add sire = { how = "borrowed", from = "10-05" } (or kept, hired, bought service), or a male to heads.'
+            )
             yield Fault(PLAN, f"group.{name}.sire", "nothing", "a sire, as young are planned", remedy)
         if group.keep_young and not group.born:
             found, expected = f"{group.keep_young} young kept and none born", 'born = ["04-10"]'
@@ -70,13 +72,17 @@ def bees_alone(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault
             yield Fault(PLAN, f"group.{name}.heads", "hives among other stock", "a group of hives", "Part them.")
         for round_name, circuit in draft.round.items():
             if hives and name in circuit.order:
-                yield Fault(PLAN, f"round.{round_name}.order", f"the hives {name}", "animals that walk", "Take them out.")
+                yield Fault(
+                    PLAN, f"round.{round_name}.order", f"the hives {name}", "animals that walk", "Take them out."
+                )
 
 
 def days_once(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
     """A day of birth or of a batch stands once."""
     for name, group in draft.group.items():
-        lists = [("born", group.born)] + [(f"batch[{index}].on", batch.on) for index, batch in enumerate(group.batch, 1)]
+        lists = [("born", group.born)] + [
+            (f"batch[{index}].on", batch.on) for index, batch in enumerate(group.batch, 1)
+        ]
         for key, days in lists:
             twice = [day for day, count in Counter(days).items() if count > 1]
             if twice:

@@ -62,7 +62,7 @@ def parse_sheet(sheet: Sheet[R], text: str) -> tuple[list[R], list[Fault]]:
         return [], faults
     rows = []
     for line, cells in lines[1 : MOST_ROWS + 1]:
-        row, found = _row(sheet, header, line, cells, delimiter)
+        row, found = _row(sheet, header, line, cells)
         faults += found
         if row is not None:
             rows.append(row)
@@ -120,9 +120,7 @@ def _header_faults(sheet: Sheet[R], header: list[str], line: int) -> list[Fault]
     return faults
 
 
-def _row(
-    sheet: Sheet[R], header: list[str], line: int, cells: list[str], delimiter: str
-) -> tuple[R | None, list[Fault]]:
+def _row(sheet: Sheet[R], header: list[str], line: int, cells: list[str]) -> tuple[R | None, list[Fault]]:
     """One line as a row."""
     extra = [cell for cell in cells[len(header) :] if cell.strip()]
     if extra:

@@ -21,7 +21,7 @@ EXAMPLES: dict[Dimension, str] = {
     "volume": '"900 l" or "9 m3"',
 }
 _NUMBER_UNIT = re.compile(r"\s*([+-]?[0-9][0-9.,]*(?:[eE][+-]?[0-9]+)?|[+-]?[.][0-9]+)\s*(.*?)\s*", re.DOTALL)
-_TIMES = re.compile(r"\s*(?:[x×*]|\bby\b)\s*", re.IGNORECASE)
+_TIMES = re.compile(r"\s*(?:[x\u00d7*]|\bby\b)\s*", re.IGNORECASE)
 _THOUSANDS = re.compile(r"[+-]?[0-9]{1,3}(,[0-9]{3})+([.][0-9]+)?")
 
 
