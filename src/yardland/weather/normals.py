@@ -15,6 +15,8 @@ LAPSE_K_PER_M = 0.0065
 """Fall of temperature with altitude: the International Standard Atmosphere's 6.5 K a kilometre."""
 EARTH_RADIUS_KM = 6371.0
 DEFAULT_RAIN_DAY_MM = 1.0
+FAR_KM = 250.0
+"""Beyond it a borrowed station is called far."""
 
 
 @dataclass(frozen=True)
@@ -80,6 +82,8 @@ def nearest(latitude_deg: float, longitude_deg: float, altitude_m: float) -> tup
         f"away; temperatures moved by {shift:+.1f} C for {altitude_m - station.altitude_m:+.0f} m of altitude "
         "(6.5 C a kilometre). Your own record (weather.csv) or normals (normals.csv) would serve better."
     )
+    if away > FAR_KM:
+        note += f" Over {FAR_KM:.0f} km away the climate may be another one: take no result from it as your place's."
     return moved, note
 
 

@@ -1,7 +1,8 @@
 """A daily record made from twelve normals: the months are the normals', the days are invented.
 
 Every month of every year keeps the normals' mean temperatures and rain exactly and its count of rain days to the whole
-day (fractions are shared out over the years), so such a record has *no spread between years*. Day-to-day temperatures
+day (fractions are shared out over the years), so such a record has *no spread between years*. Only a month with less
+than one rain day a year has rain in some years and none in others; its mean is kept. Day-to-day temperatures
 follow a first-order autoregression, rain days a thresholded one with gamma amounts (in the manner of Richardson 1981,
 Water Resources Research 17:182-190). The constants stand in data/typical.csv with their standing.
 """
@@ -91,7 +92,7 @@ def daily_from_normals(
     wet = rain > 0
     warm = np.tile(_warmth(normals), years)
     daily_warm = monthly_interpolation(warm, np.bincount(month))
-    sd_c = _day_sd_c(normals) if day_sd_c is None else day_sd_c
+    sd_c = _day_sd_c(normals, daily_warm) if day_sd_c is None else day_sd_c
     anomaly = _autoregression(len(month), constants()["temperature_lag1"], rng)
     daily_mean = _mean_temperature(mean, sd_c * anomaly, wet, daily_warm, month)
     daily_span = _range(span, anomaly, wet, daily_warm, month, rng)
@@ -131,11 +132,13 @@ def _month_index(dates: npt.NDArray[np.datetime64]) -> npt.NDArray[np.int64]:
     return np.asarray(months - months[0])
 
 
-def _day_sd_c(normals: Normals) -> float:
+def _day_sd_c(normals: Normals, warm: F64) -> F64:
+    """Day-to-day deviation of the daily mean: more in climates with a wide year, and there more in winter."""
     means = (normals.tmin_c + normals.tmax_c) / 2
-    return float(
-        constants()["temperature_sd_base_c"] + constants()["temperature_sd_per_range"] * (means.max() - means.min())
-    )
+    width = float(means.max() - means.min())
+    season = constants()["temperature_sd_season"] * float(np.clip((width - 12) / 12, 0, 1))
+    grown = constants()["temperature_sd_per_range"] * width * (1 - season * np.clip(warm, -1, 1))
+    return np.asarray(constants()["temperature_sd_base_c"] + grown)
 
 
 def _autoregression(count: int, lag1: float, rng: np.random.Generator) -> F64:
@@ -185,22 +188,36 @@ def _range(
 
 
 def _rain(normals: Normals, factor: F64, month: npt.NDArray[np.int64], rng: np.random.Generator) -> F64:
-    totals = (normals.rain_mm * factor).ravel()
-    wanted = _rain_days(normals, factor)
+    lengths = np.bincount(month)
+    wanted = np.minimum(_rain_days(normals, factor), lengths.reshape(-1, 12))
+    totals = _share_of_dry_months(normals.rain_mm * factor, wanted)
     latent = _autoregression(len(month), constants()["rain_persistence"], rng)
     amounts = rng.gamma(constants()["rain_shape"], 1.0, len(month))
     rain = np.zeros(len(month))
-    starts = np.concatenate([[0], np.cumsum(np.bincount(month))])
-    for index, total in enumerate(totals):
-        days = slice(starts[index], starts[index + 1])
-        count = int(min(wanted[index], starts[index + 1] - starts[index], total // normals.rain_day_mm))
-        if count == 0 and total > 0:
-            count = 1
-        wet = np.argsort(latent[days])[::-1][:count] + starts[index]
-        floor = min(normals.rain_day_mm, total / count) if count else 0.0
-        over = amounts[wet] / amounts[wet].sum() if count else amounts[wet]
-        rain[wet] = floor + (total - floor * count) * over
+    starts = np.concatenate([[0], np.cumsum(lengths)])
+    for index, (total, most) in enumerate(zip(totals.ravel(), wanted.ravel(), strict=True)):
+        if total <= 0:
+            continue
+        count = max(1, int(min(most, total // normals.rain_day_mm)))
+        wet = np.argsort(latent[starts[index] : starts[index + 1]])[::-1][:count] + starts[index]
+        floor = min(normals.rain_day_mm, total / count)
+        rain[wet] = floor + (total - floor * count) * amounts[wet] / amounts[wet].sum()
     return rain
+
+
+def _share_of_dry_months(totals: F64, days: npt.NDArray[np.int64]) -> F64:
+    """Rain of each [year, month]; where a month is rainless in some years, its rain falls in the others.
+
+    The sum over the years stays. A month with rain and without a rain day in any year gets one in its wettest year.
+    """
+    shared = totals.copy()
+    for column in range(12):
+        some, counts = totals[:, column], days[:, column]
+        if some.sum() <= 0 or (counts > 0).all():
+            continue
+        weights = counts.astype(np.float64) if counts.any() else (np.arange(len(some)) == some.argmax()).astype(float)
+        shared[:, column] = some.sum() * weights / weights.sum()
+    return shared
 
 
 def _rain_days(normals: Normals, factor: F64) -> npt.NDArray[np.int64]:
@@ -213,7 +230,7 @@ def _rain_days(normals: Normals, factor: F64) -> npt.NDArray[np.int64]:
         days = normals.rain_mm / constants()["rain_per_rain_day_mm"]
     exact = np.cumsum(days[None, :] * np.sqrt(factor), axis=0)
     whole = np.floor(exact + 0.5)
-    return np.asarray(np.diff(whole, axis=0, prepend=0.0).astype(np.int64).ravel())
+    return np.asarray(np.diff(whole, axis=0, prepend=0.0).astype(np.int64))
 
 
 def _radiation(
