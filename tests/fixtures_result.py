@@ -7,7 +7,20 @@ from pathlib import Path
 
 import numpy as np
 
-from yardland.holding.model import Block, Group, Holding, MonthDay, Person, Place, PlantingRow, Plot, Soil, Store, Sward, TreeRow
+from yardland.holding.model import (
+    Block,
+    Group,
+    Holding,
+    MonthDay,
+    Person,
+    Place,
+    PlantingRow,
+    Plot,
+    Soil,
+    Store,
+    Sward,
+    TreeRow,
+)
 from yardland.ledger.arcs import Arc, Ledger
 from yardland.ledger.months import larder_months
 from yardland.ledger.production import Gathered, Production
@@ -62,7 +75,9 @@ def holding() -> Holding:
     )  # fmt: skip
 
 
-def planting(plot: str, crop: str, area: float, days: tuple[int, int] | None, gathered: str | None, kg: float, **factors: float) -> PlantingYear:
+def planting(
+    plot: str, crop: str, area: float, days: tuple[int, int] | None, gathered: str | None, kg: float, **factors: float
+) -> PlantingYear:
     """One planting of the made-up year."""
     return PlantingYear(
         planting=f"{plot}.{crop}", plot=plot, crop=crop, good=crop, area_m2=area, status="gathered" if days else "not sown",
@@ -128,7 +143,13 @@ def year_result() -> YearResult:
     }  # fmt: skip
     need = {"energy_kcal": np.full(12, 7000.0), "protein_g": np.full(12, 140.0), "iron_mg": np.full(12, 36.0)}
     mj = need["energy_kcal"] * 0.004184 * DAYS * one
-    bars = {"potato": 0.45 * mj / 3.2, "oats_grain": 0.3 * mj / 15.5, "egg_hen": 0.08 * mj / 5.2, "swede": 0.1 * mj / 1.4, "honey": 0.07 * mj / 12.7}
+    bars = {
+        "potato": 0.45 * mj / 3.2,
+        "oats_grain": 0.3 * mj / 15.5,
+        "egg_hen": 0.08 * mj / 5.2,
+        "swede": 0.1 * mj / 1.4,
+        "honey": 0.07 * mj / 12.7,
+    }
     stores = {
         "potato, root_cellar": book.closing_kg[2], "oats_grain, dry": wave(140, 120, 0), "swede, root_cellar": np.clip(wave(200, 350, 1), 0, None),
         "onion, hung": np.clip(wave(70, 110, 0), 0, None), "apple, jam": wave(12, 8, 1), "hay_grass, barn": np.clip(wave(500, 700, 0), 0, None),

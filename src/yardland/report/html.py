@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
 from yardland.report import answer as answers
@@ -12,7 +12,7 @@ from yardland.report.figures import flows, ground, heat, plate, stock, stores, t
 from yardland.report.lookup import Lookup
 from yardland.report.sources import gather
 from yardland.report.words import figure, listed, nutrient, nutrient_order, nutrient_unit, percent, plain, title
-from yardland.year.result import YearResult
+from yardland.year.result import Months12, YearResult
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -59,7 +59,11 @@ def _environment() -> Environment:
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
     environment = Environment(
-        loader=PackageLoader("yardland.report"), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+        loader=PackageLoader("yardland.report"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
     )
     filters: dict[str, Callable[..., object]] = {
         "figure": figure, "percent": percent, "plain": plain, "title": title, "anchor": anchor,
@@ -75,7 +79,10 @@ def variants(drawing: Drawing) -> list[tuple[str, str]]:
     for width in drawing.widths:
         size = "w" if width == WIDE else "n" if width == NARROW else "s"
         only = "" if len(drawing.widths) > 1 else " only"
-        forms += [(f"light {size}{only}", drawing.draw("light", width)), (f"dark {size}{only}", drawing.draw("dark", width))]
+        forms += [
+            (f"light {size}{only}", drawing.draw("light", width)),
+            (f"dark {size}{only}", drawing.draw("dark", width)),
+        ]
     forms.append(("print", drawing.draw("print", max(drawing.widths))))
     return forms
 
@@ -100,7 +107,10 @@ def _tables(result: YearResult) -> dict[str, Table]:
     months = tuple(month.name for month in result.months)
     currency = result.holding.place.currency
     order = nutrient_order(result.need_day)
-    need = [(f"{nutrient(key)}, {nutrient_unit(key)}", *(figure(float(value)) for value in result.need_day[key])) for key in order]
+    need = [
+        (f"{nutrient(key)}, {nutrient_unit(key)}", *(figure(float(value)) for value in result.need_day[key]))
+        for key in order
+    ]
     return {
         "shelves": stores.all_shelves(result),
         "eaten": _monthly("kg as gathered", result.eaten_kg, months),
@@ -112,7 +122,7 @@ def _tables(result: YearResult) -> dict[str, Table]:
     }  # fmt: skip
 
 
-def _monthly(corner: str, amounts: dict[str, flows.Values], months: tuple[str, ...]) -> Table:
+def _monthly(corner: str, amounts: Mapping[str, Months12], months: tuple[str, ...]) -> Table:
     rows = [
         (plain(name), *(figure(float(value)) for value in values), figure(float(values.sum())))
         for name, values in sorted(amounts.items(), key=lambda item: -abs(float(item[1].sum())))

@@ -49,7 +49,7 @@ class Lookup:
 
     def group(self, good: str) -> FoodGroup:
         """Food group of a good ("potato", or "potato, root_cellar")."""
-        key = good.split(",")[0].strip()
+        key = good.partition(",")[0].strip()
         food = self._text("goods", key, "food")
         if food and self.tables.has("foods", food):
             return food_groups().get(self._text("foods", food, "group"), food_groups()["other"])
@@ -58,7 +58,7 @@ class Lookup:
 
     def mj_per_kg(self, good: str) -> float | None:
         """Energy that people get from a kilogram of a good as gathered, MJ; None for what is not food."""
-        key = good.split(",")[0].strip()
+        key = good.partition(",")[0].strip()
         food = self._text("goods", key, "food")
         if not food or not self.tables.has("foods", food):
             return None

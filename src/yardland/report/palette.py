@@ -11,10 +11,10 @@ from functools import cache
 from importlib.resources import files
 
 WHITE = "#ffffff"
-DARK_TEXT = "#17190f"
+BLACK = "#000000"
 BROWN, CREAM, BLUE = "#8a3a1c", "#f4f1e6", "#20567a"
 LUMINANCE_OF_WHITE_TEXT = 0.18
-"""Below this luminance of a cell its figures are white: both choices then keep 4.5:1."""
+"""Below this luminance of a cell its figures are white, above it black: both then keep 4.5:1."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,8 +117,8 @@ def contrast(one: str, other: str) -> float:
 
 
 def text_on(fill: str) -> str:
-    """White or near-black, whichever reads on `fill`."""
-    return WHITE if luminance(fill) < LUMINANCE_OF_WHITE_TEXT else DARK_TEXT
+    """White or black, whichever reads on `fill` (near-black would fall to 4.0:1 in the middle)."""
+    return WHITE if luminance(fill) < LUMINANCE_OF_WHITE_TEXT else BLACK
 
 
 def mix(one: str, other: str, share: float) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from xml.sax.saxutils import escape, quoteattr
 
-from yardland.report.palette import AnimalMark, Style, Theme
+from yardland.report.palette import AnimalMark, Style, Theme, contrast
 
 FONT = "'Helvetica Neue', Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif"
 EM_WIDTH = 0.56
@@ -37,33 +37,61 @@ class Canvas:
         """Add markup made elsewhere in this package."""
         self._parts.append(markup)
 
-    def rect(self, x: float, y: float, w: float, h: float, fill: str, *, stroke: str = "", title: str = "", radius: float = 0) -> None:
+    def rect(
+        self, x: float, y: float, w: float, h: float, fill: str, *, stroke: str = "", title: str = "", radius: float = 0
+    ) -> None:
         """A rectangle; `title` is what a pointer or a screen reader is told."""
         edge = f' stroke="{stroke}"' if stroke else ""
         corner = f' rx="{num(radius)}"' if radius else ""
-        self._shape(f'rect x="{num(x)}" y="{num(y)}" width="{num(max(w, 0))}" height="{num(max(h, 0))}"{corner} fill="{fill}"{edge}', title)
+        self._shape(
+            f'rect x="{num(x)}" y="{num(y)}" width="{num(max(w, 0))}" height="{num(max(h, 0))}"{corner} fill="{fill}"{edge}',
+            title,
+        )
 
     def styled(self, x: float, y: float, w: float, h: float, style: Style, *, title: str = "") -> None:
         """A rectangle in a style: fill, hatch and outline."""
-        outline = self.theme.outline or style.outline
-        self.rect(x, y, w, h, style.fill, stroke=outline, title=title)
-        self.raw(f'<rect x="{num(x)}" y="{num(y)}" width="{num(max(w, 0))}" height="{num(max(h, 0))}" fill="{self.hatch(style)}" pointer-events="none"/>')
+        self.rect(x, y, w, h, style.fill, stroke=self.outline(style), title=title)
+        self.raw(
+            f'<rect x="{num(x)}" y="{num(y)}" width="{num(max(w, 0))}" height="{num(max(h, 0))}" fill="{self.hatch(style)}" pointer-events="none"/>'
+        )
 
-    def path(self, d: str, *, fill: str = "none", stroke: str = "", width: float = 1, title: str = "", dash: str = "") -> None:
+    def outline(self, style: Style) -> str:
+        """A style's own outline; on dark paper the light one round fills that would sink into it (under 3:1)."""
+        if self.theme.outline and contrast(style.fill, self.theme.paper) < 3:
+            return self.theme.outline
+        return style.outline
+
+    def path(
+        self, d: str, *, fill: str = "none", stroke: str = "", width: float = 1, title: str = "", dash: str = ""
+    ) -> None:
         """A path."""
         edge = f' stroke="{stroke}" stroke-width="{num(width)}"' if stroke else ""
         dashes = f' stroke-dasharray="{dash}"' if dash else ""
         self._shape(f'path d="{d}" fill="{fill}"{edge}{dashes}', title)
 
-    def line(self, x1: float, y1: float, x2: float, y2: float, stroke: str, *, width: float = 1, dash: str = "") -> None:
+    def line(
+        self, x1: float, y1: float, x2: float, y2: float, stroke: str, *, width: float = 1, dash: str = ""
+    ) -> None:
         """A straight line."""
         self.path(f"M{num(x1)} {num(y1)}L{num(x2)} {num(y2)}", stroke=stroke, width=width, dash=dash)
 
-    def text(self, x: float, y: float, words: str, *, size: float = 11, fill: str = "", anchor: str = "start", bold: bool = False) -> None:
+    def text(
+        self,
+        x: float,
+        y: float,
+        words: str,
+        *,
+        size: float = 11,
+        fill: str = "",
+        anchor: str = "start",
+        bold: bool = False,
+    ) -> None:
         """Text whose baseline starts, ends or centres at x, y."""
         weight = ' font-weight="700"' if bold else ""
         place = "" if anchor == "start" else f' text-anchor="{anchor}"'
-        self._parts.append(f'<text x="{num(x)}" y="{num(y)}" font-size="{num(size)}" fill="{fill or self.theme.ink}"{place}{weight}>{escape(words)}</text>')
+        self._parts.append(
+            f'<text x="{num(x)}" y="{num(y)}" font-size="{num(size)}" fill="{fill or self.theme.ink}"{place}{weight}>{escape(words)}</text>'
+        )
 
     def chip(self, x: float, y: float, style: Style, code: str, *, size: float = 10) -> None:
         """A code on a plain patch of the style's fill, centred at x, y, so that the hatch does not run through the letters."""
@@ -92,7 +120,9 @@ class Canvas:
     def render(self, title: str, alt: str) -> str:
         """The whole SVG with its name and description."""
         defs = "".join(self._clips) + "".join(self._pattern(style) for style in self._patterns.values())
-        size = f'viewBox="0 0 {num(self.width)} {num(self.height)}" width="{num(self.width)}" height="{num(self.height)}"'
+        size = (
+            f'viewBox="0 0 {num(self.width)} {num(self.height)}" width="{num(self.width)}" height="{num(self.height)}"'
+        )
         names = f'role="img" aria-labelledby="{self.uid}-t {self.uid}-d"'
         head = f'<title id="{self.uid}-t">{escape(title)}</title><desc id="{self.uid}-d">{escape(alt)}</desc>'
         body = "".join(self._parts)
@@ -110,14 +140,27 @@ class Canvas:
 
 
 def _shape_path(shape: str, x: float, y: float, r: float) -> str:
-    corners = {
+    corners: dict[str, list[tuple[float, float]]] = {
         "square": [(-1, -1), (1, -1), (1, 1), (-1, 1)],
         "triangle up": [(0, -1), (1, 1), (-1, 1)],
         "triangle down": [(-1, -1), (1, -1), (0, 1)],
         "diamond": [(0, -1.15), (1.15, 0), (0, 1.15), (-1.15, 0)],
         "hexagon": [(-0.5, -0.9), (0.5, -0.9), (1, 0), (0.5, 0.9), (-0.5, 0.9), (-1, 0)],
         "house": [(0, -1), (1, -0.2), (1, 1), (-1, 1), (-1, -0.2)],
-        "cross": [(-0.4, -1), (0.4, -1), (0.4, -0.4), (1, -0.4), (1, 0.4), (0.4, 0.4), (0.4, 1), (-0.4, 1), (-0.4, 0.4), (-1, 0.4), (-1, -0.4), (-0.4, -0.4)],
+        "cross": [
+            (-0.4, -1),
+            (0.4, -1),
+            (0.4, -0.4),
+            (1, -0.4),
+            (1, 0.4),
+            (0.4, 0.4),
+            (0.4, 1),
+            (-0.4, 1),
+            (-0.4, 0.4),
+            (-1, 0.4),
+            (-1, -0.4),
+            (-0.4, -0.4),
+        ],
     }
     if shape in corners:
         points = [f"{num(x + r * dx)} {num(y + r * dy)}" for dx, dy in corners[shape]]

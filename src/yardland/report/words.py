@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from functools import cache
 
 from yardland.report.palette import rows
@@ -34,10 +35,10 @@ def nutrient_unit(key: str) -> str:
     return _nutrients().get(key, ("", key.rsplit("_", 1)[-1]))[1]
 
 
-def nutrient_order(keys: object) -> list[str]:
+def nutrient_order(keys: Iterable[str]) -> list[str]:
     """Nutrients in the order of a table: energy, protein, minerals, vitamins; unknown ones last."""
     order = list(_nutrients())
-    return sorted(keys, key=lambda key: (order.index(key) if key in order else len(order), key))  # type: ignore[call-overload,no-any-return]
+    return sorted(keys, key=lambda key: (order.index(key) if key in order else len(order), key))
 
 
 def figure(value: float, digits: int = 3) -> str:
@@ -56,7 +57,7 @@ def percent(share: float) -> str:
 
 
 def listed(items: list[str]) -> str:
-    """ "a, b and c"."""
+    """Items as in a sentence: a, b and c."""
     if len(items) < 2:
         return "".join(items)
     return ", ".join(items[:-1]) + " and " + items[-1]

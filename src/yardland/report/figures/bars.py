@@ -63,7 +63,7 @@ def free_code(name: str, taken: set[str]) -> str:
     """Two letters for a name that no other series of the chart has; adds them to `taken`."""
     letters = [letter for letter in name.title() if letter.isalpha()] or ["X"]
     tails = [*letters[1:], *"abcdefghijklmnopqrstuvwxyz"]
-    code = next(letters[0] + tail.lower() for tail in tails if letters[0] + tail.lower() not in taken)
+    code: str = next(letters[0] + tail.lower() for tail in tails if letters[0] + tail.lower() not in taken)
     taken.add(code)
     return code
 
@@ -72,7 +72,7 @@ def scale_top(peak: float) -> tuple[float, float]:
     """Top of an axis and the step of its marks (1, 2 or 5 times a power of ten), two to four marks."""
     if peak <= 0:
         return 1.0, 1.0
-    power = 10 ** math.floor(math.log10(peak))
+    power = 10.0 ** math.floor(math.log10(peak))
     step = next(size * power for size in (0.2, 0.5, 1, 2, 5) if peak / (size * power) <= 4)
     return math.ceil(peak / step - 1e-9) * step, step
 
@@ -86,12 +86,12 @@ def draw_bars(chart: Chart, theme_name: str, width: int) -> str:
     total = np.sum([item.values for item in chart.series], axis=0) if chart.series else np.zeros(len(chart.steps))
     peak = max(float(np.max(total)), float(np.max(chart.need)) if chart.need is not None else 0.0)
     top, step = scale_top(peak)
-    left = 6 + max(text_width(figure(mark * step), 10) for mark in range(round(top / step) + 1))
+    left: float = 6 + max(text_width(figure(mark * step), 10) for mark in range(round(top / step) + 1))
     box = _Box(left, 18, width - left - 2, bottom - 18, top)
     _axes(canvas, chart, box, step)
     _stack(canvas, chart, box)
     if chart.need is not None:
-        _need_line(canvas, chart, box)
+        _need_line(canvas, chart, box, chart.need)
     for row, items in enumerate(keys):
         _draw_keys(canvas, items, left, chart.height + 10 + 17 * row)
     return canvas.render(chart.title, chart.alt)
@@ -120,7 +120,9 @@ def _axes(canvas: Canvas, chart: Chart, box: _Box, step: float) -> None:
     for index, name in enumerate(chart.steps):
         if name:
             shown = name if len(chart.steps) != 12 or pitch > 30 else name[:3]
-            canvas.text(box.x + pitch * (index + 0.5), box.y + box.h + 13, shown, size=10, fill=theme.ink, anchor="middle")
+            canvas.text(
+                box.x + pitch * (index + 0.5), box.y + box.h + 13, shown, size=10, fill=theme.ink, anchor="middle"
+            )
 
 
 def _stack(canvas: Canvas, chart: Chart, box: _Box) -> None:
@@ -134,16 +136,15 @@ def _stack(canvas: Canvas, chart: Chart, box: _Box) -> None:
                 high, low = box.level(float(floor[index] + value)), box.level(float(floor[index]))
                 told = f"{chart.steps[index] or f'week {index + 1}'}: {item.name} {figure(float(value))} {chart.unit}"
                 canvas.styled(x, high, bar, low - high, item.style, title=told)
-                if low - high > 15 and bar > text_width(item.code, 9) + 5:
+                if len(chart.series) > 1 and low - high > 15 and bar > text_width(item.code, 9) + 5:
                     canvas.chip(x + bar / 2, (high + low) / 2, item.style, item.code, size=9)
         floor = floor + item.values
 
 
-def _need_line(canvas: Canvas, chart: Chart, box: _Box) -> None:
-    assert chart.need is not None  # noqa: S101 (told to the type checker; the caller asked)
+def _need_line(canvas: Canvas, chart: Chart, box: _Box, need: Values) -> None:
     pitch = box.w / len(chart.steps)
     points = []
-    for index, value in enumerate(chart.need):
+    for index, value in enumerate(need):
         y = num(box.level(float(value)))
         points += [f"{num(box.x + pitch * index)} {y}", f"{num(box.x + pitch * (index + 1))} {y}"]
     d = "M" + "L".join(points)

@@ -11,9 +11,18 @@ from yardland.report.words import figure, plain, title
 from yardland.year.result import YearResult
 
 
-def _drawing(chart: Chart, corner: str, amounts: dict[str, Values], columns: tuple[str, ...], widths: tuple[int, ...]) -> Drawing:
+def _drawing(
+    chart: Chart, corner: str, amounts: dict[str, Values], columns: tuple[str, ...], widths: tuple[int, ...]
+) -> Drawing:
     rows = tuple((plain(name), *(figure(float(value)) for value in values)) for name, values in amounts.items())
-    return Drawing(chart.key, chart.title, chart.alt, lambda theme, width: draw_bars(chart, theme, width), Table((corner, *columns), rows), widths)
+    return Drawing(
+        chart.key,
+        chart.title,
+        chart.alt,
+        lambda theme, width: draw_bars(chart, theme, width),
+        Table((corner, *columns), rows),
+        widths,
+    )
 
 
 def _months(result: YearResult) -> tuple[str, ...]:
@@ -25,7 +34,7 @@ def grass(result: YearResult) -> tuple[Drawing, ...]:
     made = []
     for plot, parts in result.grass_dm_kg.items():
         used = {name: values for name, values in parts.items() if name != "grown"}
-        shown = {name: style for name, style in zip(("grazed", "cut", "lost"), ("Ly", "Ce", "Ot"), strict=True)}
+        shown = {"grazed": "Ly", "cut": "Ce", "lost": "Ot"}
         series = tuple(
             Series(name, values, styles()[shown.get(name, "Al")], title(name)[:2])
             for name, values in used.items()
@@ -48,7 +57,15 @@ def water(result: YearResult) -> tuple[Drawing, ...]:
         return ()
     total = np.sum([item.values for item in series], axis=0)
     worst = result.months[int(np.argmax(total))].name
-    chart = Chart("water", "Water drawn", f"Cubic metres of water by month; most in {worst}.", "m³", series, _months(result), height=180)
+    chart = Chart(
+        "water",
+        "Water drawn",
+        f"Cubic metres of water by month; most in {worst}.",
+        "m³",
+        series,
+        _months(result),
+        height=180,
+    )
     return (_drawing(chart, "m³", result.water_m3, _months(result), (NARROW, WIDE)),)
 
 
@@ -62,8 +79,18 @@ def hours(result: YearResult) -> tuple[Drawing, ...]:
     starts = {min(51, month.first_day // 7): month.name for month in result.months}
     steps = tuple(starts.get(week, "") for week in range(52))
     peak = int(np.argmax(total))
-    alt = f"Hours of work in each week. Peak {figure(float(total[peak]))} hours in week {peak + 1}; {over} weeks ask for more than the household has."
-    chart = Chart("hours", "Hours of work, week by week", alt, "hours a week", series, steps, result.hours_available_week, "hours the household has", 220)
+    alt = f"Hours of work in each week. Peak {figure(float(total[peak]))} hours in week {peak + 1}; {over} {'week asks' if over == 1 else 'weeks ask'} for more than the household has."
+    chart = Chart(
+        "hours",
+        "Hours of work, week by week",
+        alt,
+        "hours a week",
+        series,
+        steps,
+        result.hours_available_week,
+        "hours the household has",
+        220,
+    )
     columns = _months(result)
     monthly = {name: _by_month(result, values) for name, values in result.hours_week.items()}
     monthly["available"] = _by_month(result, result.hours_available_week)
@@ -73,7 +100,9 @@ def hours(result: YearResult) -> tuple[Drawing, ...]:
 def _by_month(result: YearResult, weekly: Values) -> Values:
     daily = np.repeat(weekly / 7, 7)
     daily = np.append(daily, daily[-1])
-    return np.array([7 * float(daily[month.first_day : month.first_day + month.days].mean()) for month in result.months])
+    return np.array(
+        [7 * float(daily[month.first_day : month.first_day + month.days].mean()) for month in result.months]
+    )
 
 
 def weather(result: YearResult) -> tuple[Drawing, ...]:

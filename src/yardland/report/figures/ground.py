@@ -27,8 +27,14 @@ def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
     shapes = plan_shapes(result.holding)
     if not shapes:
         return ()
-    alt = f"Plan of {len(shapes)} plots." + (" Plots without an outline are drawn as rectangles of their size." if any(one.schematic for one in shapes) else "")
-    rows = tuple((title(one.id), one.use, f"{figure(one.area_m2)} m²", _grows(result, lookup, one.id)) for one in shapes)
+    alt = f"Plan of {len(shapes)} plots." + (
+        " Plots without an outline are drawn as rectangles of their size."
+        if any(one.schematic for one in shapes)
+        else ""
+    )
+    rows = tuple(
+        (title(one.id), one.use, f"{figure(one.area_m2)} m²", _grows(result, lookup, one.id)) for one in shapes
+    )
 
     def draw(theme: str, width: int) -> str:
         return draw_plan(result, lookup, shapes, theme, width, alt)
@@ -36,7 +42,9 @@ def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
     return (Drawing("plan", "The ground", alt, draw, Table(("Plot", "Use", "Area", "Grows"), rows), (NARROW, WIDE)),)
 
 
-def draw_plan(result: YearResult, lookup: Lookup, shapes: list[PlanShape], theme_name: str, width: int, alt: str = "") -> str:
+def draw_plan(
+    result: YearResult, lookup: Lookup, shapes: list[PlanShape], theme_name: str, width: int, alt: str = ""
+) -> str:
     """The plan as SVG, fitted in width and height, with a scale bar."""
     points = [point for one in shapes for point in one.points]
     west, east = min(x for x, _ in points), max(x for x, _ in points)
@@ -55,7 +63,9 @@ def draw_plan(result: YearResult, lookup: Lookup, shapes: list[PlanShape], theme
     return canvas.render("The ground", alt)
 
 
-def _plot(canvas: Canvas, result: YearResult, lookup: Lookup, one: PlanShape, corners: list[tuple[float, float]]) -> None:
+def _plot(
+    canvas: Canvas, result: YearResult, lookup: Lookup, one: PlanShape, corners: list[tuple[float, float]]
+) -> None:
     d = "M" + "L".join(f"{num(x)} {num(y)}" for x, y in corners) + "Z"
     x0, x1 = min(x for x, _ in corners), max(x for x, _ in corners)
     y0, y1 = min(y for _, y in corners), max(y for _, y in corners)
@@ -64,7 +74,7 @@ def _plot(canvas: Canvas, result: YearResult, lookup: Lookup, one: PlanShape, co
     canvas.raw(f"<g {canvas.clip(d)}>")
     canvas.rect(x0, y0, x1 - x0, y1 - y0, canvas.theme.rule, title=told)
     at = x0
-    for share, style, codes in strips:
+    for share, style, _ in strips:
         w = (x1 - x0) * share
         canvas.rect(at, y0, w, y1 - y0, style.fill)
         canvas.rect(at, y0, w, y1 - y0, canvas.hatch(style), title=told)
@@ -74,7 +84,13 @@ def _plot(canvas: Canvas, result: YearResult, lookup: Lookup, one: PlanShape, co
     _plot_labels(canvas, result, one, strips, (x0, y0, x1, y1))
 
 
-def _plot_labels(canvas: Canvas, result: YearResult, one: PlanShape, strips: list[tuple[float, Style, str]], box: tuple[float, float, float, float]) -> None:
+def _plot_labels(
+    canvas: Canvas,
+    result: YearResult,
+    one: PlanShape,
+    strips: list[tuple[float, Style, str]],
+    box: tuple[float, float, float, float],
+) -> None:
     x0, y0, x1, y1 = box
     middle = (y0 + y1) / 2
     name, area = title(one.id), f"{figure(one.area_m2)} m²"
@@ -128,11 +144,21 @@ def _chain(head: PlantingRow, rows: list[PlantingRow], lookup: Lookup) -> str:
 
 
 def _grows(result: YearResult, lookup: Lookup, plot: str) -> str:
-    crops = [f"{plain(row.crop)} ({lookup.family(row.crop).code})" for row in result.holding.plantings if row.plot == plot]
-    trees = [f"{tree.count} {plain(tree.species)}" for block in result.holding.block.values() if block.plot == plot for tree in block.trees]
+    crops = [
+        f"{plain(row.crop)} ({lookup.family(row.crop).code})" for row in result.holding.plantings if row.plot == plot
+    ]
+    trees = [
+        f"{tree.count} {plain(tree.species)}"
+        for block in result.holding.block.values()
+        if block.plot == plot
+        for tree in block.trees
+    ]
     sward = result.holding.plot[plot].sward if plot in result.holding.plot else None
     grass = [sward.kind] if sward else []
-    return ", ".join(dict.fromkeys([*crops, *trees, *grass])) or PLAIN_USES.get(result.holding.plot[plot].use, "nothing").lower()
+    return (
+        ", ".join(dict.fromkeys([*crops, *trees, *grass]))
+        or PLAIN_USES.get(result.holding.plot[plot].use, "nothing").lower()
+    )
 
 
 def _scale_bar(canvas: Canvas, scale: float) -> None:

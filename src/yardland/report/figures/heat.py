@@ -25,7 +25,9 @@ def drawings(result: YearResult) -> tuple[Drawing, ...]:
         ("Nutrient", *names),
         tuple((nutrient(key), *(percent(float(value)) for value in result.coverage[key])) for key in order),
     )
-    return (Drawing("coverage", "What the table gives, month by month", alt, _Draw(result, alt), table, (NARROW, WIDE)),)
+    return (
+        Drawing("coverage", "What the table gives, month by month", alt, _Draw(result, alt), table, (NARROW, WIDE)),
+    )
 
 
 class _Draw:
@@ -46,13 +48,23 @@ def draw_heat(result: YearResult, theme_name: str, width: int, alt: str = "") ->
     cell = (width - left) / 12
     canvas = Canvas(width, ROW * len(order) + 50, theme, "heat")
     for index, month in enumerate(result.months):
-        canvas.text(left + cell * (index + 0.5), 13, month.name, size=size + 0.5, anchor="middle")
+        canvas.text(
+            left + cell * (index + 0.5), 13, month.name, size=size - 0.5 if width < WIDE else 12, anchor="middle"
+        )
     for row, key in enumerate(order):
         y = 20 + ROW * row
         bold = key in {"energy_kcal", "protein_g"}
         canvas.text(left - 6, y + 14.5, nutrient(key), size=10.5 if width < WIDE else 12, anchor="end", bold=bold)
         for index, month in enumerate(result.months):
-            _cell(canvas, left + cell * index, y, cell, float(result.coverage[key][index]), f"{nutrient(key)}, {month.name}", size)
+            _cell(
+                canvas,
+                left + cell * index,
+                y,
+                cell,
+                float(result.coverage[key][index]),
+                f"{nutrient(key)}, {month.name}",
+                size,
+            )
     _legend(canvas, left, 20 + ROW * len(order) + 12)
     return canvas.render("What the table gives, month by month (% of need)", alt)
 
@@ -62,7 +74,9 @@ def _cell(canvas: Canvas, x: float, y: float, width: float, share: float, name: 
     canvas.rect(x + 0.5, y + 0.5, width - 1, ROW - 1, fill, title=f"{name}: {percent(share)} of need")
     low = share < MARK_BELOW
     ink = text_on(fill)
-    canvas.text(x + width / 2, y + (12.5 if low else 14.5), f"{100 * share:.0f}", size=size, fill=ink, anchor="middle", bold=low)
+    canvas.text(
+        x + width / 2, y + (12.5 if low else 14.5), f"{100 * share:.0f}", size=size, fill=ink, anchor="middle", bold=low
+    )
     if low:
         middle = x + width / 2
         canvas.path(f"M{num(middle - 3)} {num(y + 14.8)}h6l-3 4Z", fill=ink)

@@ -19,7 +19,9 @@ def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
     need = chart.need if chart.need is not None else np.zeros(12)
     table = Table(("MJ a day", *names), (*rows, ("Needed", *(figure(float(value)) for value in need))))
     return (
-        Drawing("plate", chart.title, chart.alt, lambda theme, width: draw_bars(chart, theme, width), table, (NARROW, WIDE)),
+        Drawing(
+            "plate", chart.title, chart.alt, lambda theme, width: draw_bars(chart, theme, width), table, (NARROW, WIDE)
+        ),
     )
 
 

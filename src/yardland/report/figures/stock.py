@@ -31,7 +31,10 @@ def _heads(result: YearResult, group: str) -> tuple[Drawing, ...]:
     months = tuple(month.name for month in result.months)
     most = listed([f"{plain(klass)} up to {figure(float(values.max()))}" for klass, values in heads.items()])
     alt = f"Heads of {group} by month: {most}."
-    table = Table(("Heads", *months), tuple((plain(klass), *(figure(float(value)) for value in values)) for klass, values in heads.items()))
+    table = Table(
+        ("Heads", *months),
+        tuple((plain(klass), *(figure(float(value)) for value in values)) for klass, values in heads.items()),
+    )
 
     def draw(theme: str, width: int) -> str:
         return draw_heads(result, group, theme, width, alt)
@@ -55,8 +58,9 @@ def draw_heads(result: YearResult, group: str, theme_name: str, width: int, alt:
         canvas.line(0, y, width, y, theme.rule)
         canvas.text(0, y + 13, plain(klass), size=10.5, fill=theme.muted)
         for index, value in enumerate(values):
-            changed = value != values[index - 1]
-            canvas.text(pitch * (index + 0.5), y + 28, figure(float(value)), size=11, anchor="middle", bold=bool(changed))
+            words = figure(float(value)) if value > 0 else "–"  # noqa: RUF001 (a dash for none)
+            changed = bool(value != values[index - 1])
+            canvas.text(pitch * (index + 0.5), y + 28, words, size=11, anchor="middle", bold=changed)
     return canvas.render(f"{title(group)}: heads", alt)
 
 
@@ -68,12 +72,21 @@ def _feed(result: YearResult, group: str) -> tuple[Drawing, ...]:
     months = tuple(month.name for month in result.months)
     short = result.feed_short.get(group, np.zeros(12))
     hungry = [months[index] for index, share in enumerate(short) if share > 0.005]
-    alt = f"Feed of {group} by month, kg fresh, by source. " + (f"Energy not met in {listed(hungry)}." if hungry else "Energy is met in every month.")
+    alt = f"Feed of {group} by month, kg fresh, by source. " + (
+        f"Energy not met in {listed(hungry)}." if hungry else "Energy is met in every month."
+    )
     chart = Chart(f"feed-{group}", f"{title(group)}: feed", alt, "kg fresh", series, months, height=150)
     rows = [(plain(name), *(figure(float(value)) for value in values)) for name, values in eaten.items()]
     rows.append(("Energy not met, %", *(figure(100 * float(value), 2) for value in short)))
     return (
-        Drawing(chart.key, chart.title, alt, lambda theme, width: draw_bars(chart, theme, width), Table(("kg", *months), tuple(rows)), (NARROW,)),
+        Drawing(
+            chart.key,
+            chart.title,
+            alt,
+            lambda theme, width: draw_bars(chart, theme, width),
+            Table(("kg", *months), tuple(rows)),
+            (NARROW,),
+        ),
     )
 
 

@@ -29,7 +29,9 @@ def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
     rows.append(("Days of need", *(figure(float(value) / need, 2) for value in total)))
     table = Table(("MJ", *names), tuple(rows))
     return (
-        Drawing("stores", chart.title, chart.alt, lambda theme, width: draw_bars(chart, theme, width), table, (NARROW, WIDE)),
+        Drawing(
+            "stores", chart.title, chart.alt, lambda theme, width: draw_bars(chart, theme, width), table, (NARROW, WIDE)
+        ),
     )
 
 
@@ -80,7 +82,9 @@ def _shelf(result: YearResult, lookup: Lookup, key: str) -> Drawing:
     good, _, method = key.partition(",")
     words = title(good) + (f", {plain(method)}" if method else "")
     alt = f"{words}: at most {figure(float(kept[peak]))} kg, at the end of {result.months[peak].name}; least {figure(float(kept.min()))} kg."
-    table = Table(("kg", *(month.name for month in result.months)), ((words, *(figure(float(value)) for value in kept)),))
+    table = Table(
+        ("kg", *(month.name for month in result.months)), ((words, *(figure(float(value)) for value in kept)),)
+    )
     name = "shelf-" + "".join(letter if letter.isalnum() else "-" for letter in key)
 
     def draw(theme: str, width: int) -> str:

@@ -18,7 +18,7 @@ def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
     """The one calendar of the year, empty when nothing is planted."""
     if not result.plantings:
         return ()
-    alt = f"{len(result.plantings)} plantings in {len({one.plot for one in result.plantings})} plots over the larder year; the darker end of a bar is the gathering."
+    alt = f"{len(result.plantings)} plantings in {len({one.plot for one in result.plantings})} plots over the larder year; the plain end of a bar is the time of gathering."
     header = ("Plot", "Crop", "Area m²", "Sown", "Gathered", "t/ha", "kg", "Held back by")
     table = Table(header, tuple(_row(one) for one in result.plantings))
 
@@ -63,11 +63,15 @@ def _bar(canvas: Canvas, one: PlantingYear, result: YearResult, lookup: Lookup, 
     gathering = _gathering_day(one, result)
     if gathering is not None:
         mark = min(max(gathering, start), end) * scale
-        canvas.rect(mark, y + 2, max(3.0, x + width - mark), ROW - 5, style.outline if style.text != "#ffffff" else style.ink)
+        canvas.rect(
+            mark, y + 2, max(3.0, x + width - mark), ROW - 5, style.outline if style.text != "#ffffff" else style.ink
+        )
     _label(canvas, f"{style.code} {name}", x, width, y, style.fill, style.text, left_of_mark=one.days[0] < 0)
 
 
-def _label(canvas: Canvas, words: str, x: float, width: float, y: float, fill: str, ink: str, *, left_of_mark: bool) -> None:
+def _label(
+    canvas: Canvas, words: str, x: float, width: float, y: float, fill: str, ink: str, *, left_of_mark: bool
+) -> None:
     size = 10.0
     wanted = text_width(words, size) + 4
     if wanted + 14 < width:

@@ -1,0 +1,108 @@
+"""`yardland check`: everything that is wrong with a holding folder, at once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from yardland.cli.guard import AT_FAULT, guarded, print_faults
+from yardland.cli.output import print_json
+
+if TYPE_CHECKING:
+    from yardland.errors import Fault
+    from yardland.holding.model import Holding, Place
+
+
+@guarded
+def check(
+    folder: Annotated[Path, typer.Argument(metavar="DIR", help="The holding folder.")],
+    as_json: Annotated[bool, typer.Option("--json", help="Print the faults as one JSON object.")] = False,
+) -> None:
+    """Read a holding folder and report every fault in it.
+
+    \b
+    Example:
+        $ yardland check tarn-hollow
+        no fault found
+        Tarn Hollow (GB): 6 people, 11 plots of 1.31 ha, 21 plantings, 5 groups
+        larder year from 1 October; short is under 95 % of need
+        weather: ...
+    """  # noqa: D301 (the formatter of the help wants that very character)
+    faults, holding, weather = examine(folder)
+    if as_json:
+        from yardland import __version__
+
+        print_json(
+            {"schema": "yardland.check/1", "version": __version__, "faults": [fault.as_dict() for fault in faults]}
+        )
+    elif faults:
+        print_faults(faults)
+    elif holding is not None:
+        typer.echo("no fault found\n" + "\n".join((*understood(holding), f"weather: {weather}")))
+    if faults:
+        raise typer.Exit(AT_FAULT)
+
+
+def examine(folder: Path) -> tuple[list[Fault], Holding | None, str]:
+    """Faults of the plan and of its weather together; the holding if it can be read; where its weather is from."""
+    from yardland.errors import InputFaults
+    from yardland.holding.known import known_names
+    from yardland.holding.read import read_holding
+    from yardland.reference import load_tables
+    from yardland.weather.read import load_weather
+
+    try:
+        holding = read_holding(folder, known_names(load_tables))
+    except InputFaults as error:
+        return [*error.faults, *_weather_faults(folder, error.faults)], None, ""
+    try:
+        record = load_weather(holding)
+        return [], holding, f"{record.source}, {record.dates[0]} to {record.dates[-1]}"
+    except InputFaults as error:
+        return list(error.faults), holding, ""
+
+
+def _weather_faults(folder: Path, found: tuple[Fault, ...]) -> tuple[Fault, ...]:
+    """Faults of the daily record beside a faulty plan, when the plan says at least where it lies."""
+    from yardland.errors import InputFaults
+    from yardland.weather.read import RECORD_FILE, read_record
+
+    place = _place(folder)
+    if place is None or not (folder / RECORD_FILE).is_file() or any(fault.file == RECORD_FILE for fault in found):
+        return ()
+    try:
+        read_record(folder / RECORD_FILE, place)
+    except InputFaults as error:
+        return error.faults
+    return ()
+
+
+def _place(folder: Path) -> Place | None:
+    """The place of a plan whose other parts may be wrong; None when it cannot be told."""
+    import tomllib
+
+    from yardland.holding.model import MonthDay, Place
+
+    try:
+        given = tomllib.loads((folder / "holding.toml").read_text(encoding="utf-8"))["place"]
+        keys = ("name", "latitude_deg", "longitude_deg", "altitude_m", "country")
+        return Place(**{key: given[key] for key in keys if key in given}, year_starts=MonthDay(1, 1))
+    except (OSError, ValueError, KeyError, TypeError):
+        return None
+
+
+def understood(holding: Holding) -> tuple[str, str]:
+    """Two lines of what the plan says."""
+    from yardland.ledger.months import MONTH_NAMES
+
+    place = holding.place
+    area_ha = sum(plot.area_m2 for plot in holding.plot.values()) / 10_000
+    starts = place.year_starts
+    counts = f"{len(holding.people)} people, {len(holding.plot)} plots of {area_ha:.2f} ha"
+    kept = f"{len(holding.plantings)} plantings, {len(holding.group)} groups of animals"
+    return (
+        f"{place.name} ({place.country}): {counts}, {kept}",
+        f"larder year from {starts.day} {MONTH_NAMES[starts.month - 1]}; short is under {100 * holding.goal.short_below:.0f} % of need",
+    )

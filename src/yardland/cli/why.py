@@ -1,0 +1,151 @@
+"""`yardland why`: where a figure or a result comes from."""
+
+from __future__ import annotations
+
+import difflib
+import re
+import textwrap
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from yardland.cli.guard import guarded
+from yardland.cli.output import print_json
+
+if TYPE_CHECKING:
+    from yardland.holding.model import Holding
+    from yardland.reference.why import Why
+
+
+@guarded
+def why(
+    key: Annotated[
+        str,
+        typer.Argument(
+            metavar="KEY", help="A figure (crops.potato.gdd_maturity) or, with --at, a result (harvest.north.potato)."
+        ),
+    ],
+    at: Annotated[
+        Path | None, typer.Option("--at", metavar="DIR", help="The holding folder that the question is about.")
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the answer as one JSON object.")] = False,
+) -> None:
+    """Say where a figure or a result comes from.
+
+    Keys of results: harvest.PLOT.CROP, coverage.NUTRIENT.MONTH, store.GOOD, need.PERSON.energy_kcal.
+
+    \b
+    Example:
+        $ yardland why foods.potato.energy_kcal
+        foods.potato.energy_kcal = 77 kcal
+        energy per 100 g of the edible part
+        Source: USDA SR28 ...
+        Standing: published
+    """  # noqa: D301 (the formatter of the help wants that very character)
+    from yardland.reference import load_tables
+
+    holding = _holding(at)
+    tables = load_tables(own=holding.own if holding else ())
+    if key.split(".")[0] in tables.names or holding is None:
+        _show_figure(_figure(key, holding), as_json)
+        return
+    _show_result(key, holding, as_json)
+
+
+def _holding(at: Path | None) -> Holding | None:
+    if at is None:
+        return None
+    from yardland.cli.load import load_holding
+
+    return load_holding(at)
+
+
+def _figure(key: str, holding: Holding | None) -> Why:
+    from yardland.errors import Fault, InputFaults
+    from yardland.reference import load_tables
+    from yardland.reference.why import explain
+
+    tables = load_tables(own=holding.own if holding else ())
+    if holding is None and key.split(".")[0] in {"harvest", "coverage", "store", "need"}:
+        raise InputFaults(
+            [
+                Fault(
+                    "key",
+                    key,
+                    "a result without a holding",
+                    "the holding that it is about",
+                    f"Say: yardland why {key} --at DIR",
+                )
+            ]
+        )
+    return explain(tables, key)
+
+
+def _show_figure(found: Why, as_json: bool) -> None:
+    if as_json:
+        print_json({**_head(), **found.as_dict()})
+    else:
+        typer.echo("\n".join(_fill(line) for line in found.lines))
+
+
+def _show_result(key: str, holding: Holding, as_json: bool) -> None:
+    from yardland.errors import Fault, InputFaults
+    from yardland.year.run import run_year
+
+    result = run_year(holding)
+    words = result.why.get(key)
+    if words is None:
+        near = difflib.get_close_matches(key, list(result.why), n=3, cutoff=0.4)
+        raise InputFaults(
+            [
+                Fault(
+                    "key",
+                    key,
+                    key,
+                    "a result key of this year",
+                    f"Nearest: {', '.join(near)}." if near else "See the report's section Why.",
+                )
+            ]
+        )
+    figures = [_figure(name, holding) for name in figures_in(words)]
+    if as_json:
+        print_json({**_head(), "key": key, "words": words, "figures": [one.as_dict() for one in figures]})
+        return
+    typer.echo(_fill(f"{key}: {words}"))
+    for one in figures:
+        typer.echo("\n" + "\n".join(_fill(line, "  ") for line in one.lines))
+
+
+def figures_in(words: str) -> list[str]:
+    """Keys of the tables' figures that a sentence names, in their order, each once."""
+    from yardland.errors import TableError
+    from yardland.reference import load_tables
+
+    tables = load_tables()
+    found = []
+    for match in re.findall(r"[a-z_]+(?:\.[A-Za-z0-9_]+){2,}", words):
+        if match.partition(".")[0] in tables.names and match not in found:
+            try:
+                tables.figure(match)
+            except TableError:
+                continue
+            found.append(match)
+    return found
+
+
+def _head() -> dict[str, object]:
+    from yardland import __version__
+
+    return {"schema": "yardland.why/1", "version": __version__}
+
+
+def _fill(words: str, indent: str = "") -> str:
+    return textwrap.fill(
+        words,
+        80,
+        initial_indent=indent,
+        subsequent_indent=indent + "  ",
+        break_long_words=False,
+        break_on_hyphens=False,
+    )

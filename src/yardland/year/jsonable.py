@@ -1,0 +1,154 @@
+"""A year's result as plain data for `--json`: stable keys, SI units in their names, numbers that JSON can hold."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.errors import YardlandError
+
+if TYPE_CHECKING:
+    from yardland.year.result import Finding, PlantingYear, YearResult
+
+SCHEMA = "yardland.year/1"
+MJ_PER_KCAL = 0.004184
+DECIMALS = 6
+
+
+def year_json(result: YearResult) -> dict[str, object]:
+    """The whole result but its ledger.
+
+    `coverage` maps a nutrient to twelve shares eaten / needed; `months` names the twelve; masses are kg at or over a
+    month; `short_months` and `dire_months` are month names.
+
+    Raises:
+        YardlandError: a number that is not finite.
+    """
+    from yardland import __version__
+
+    names = [month.name for month in result.months]
+    return {
+        "schema": SCHEMA,
+        "version": __version__,
+        "holding": result.holding.place.name,
+        "label": result.label,
+        "seed": result.seed,
+        "months": [
+            {"year": month.year, "month": month.month, "name": month.name, "days": month.days}
+            for month in result.months
+        ],
+        "coverage": series(result.coverage),
+        "short_months": [names[index] for index in result.short_months],
+        "dire_months": [names[index] for index in result.dire_months],
+        "stores_kg": series(result.stores_kg),
+        "harvest_kg": {key: number(kg) for key, kg in result.harvest_kg.items()},
+        "feed_kg": nested(result.feed_kg),
+        "findings": [_finding(one) for one in result.findings],
+        "weather": {"note": result.weather_note, **series(result.weather_months)},
+        **_people(result),
+        **_rest(result),
+    }
+
+
+def _people(result: YearResult) -> dict[str, object]:
+    need = {key: values for key, values in result.need_day.items() if key != "energy_kcal"}
+    energy = {"energy_mj": result.need_day["energy_kcal"] * MJ_PER_KCAL} if "energy_kcal" in result.need_day else {}
+    return {
+        "need_per_day": series({**energy, **need}),
+        "people": [
+            {
+                "person": one.person,
+                "age_years": number(one.age_y),
+                "energy_mj_per_day": number(one.energy_kcal_day * MJ_PER_KCAL),
+                "protein_g_per_day": number(one.protein_g_day),
+                "equation": one.equation,
+            }
+            for one in result.needs
+        ],
+        "eaten_kg": series(result.eaten_kg),
+        "eaten_energy_share": {key: number(share) for key, share in result.eaten_energy_share.items()},
+        "emergency_kg": series(result.emergency_kg),
+        "causes": [
+            {"link": one.link, "mended_share": number(one.mended_share), "words": one.words} for one in result.causes
+        ],
+    }
+
+
+def _rest(result: YearResult) -> dict[str, object]:
+    return {
+        "plantings": [_planting(one) for one in result.plantings],
+        "heads": nested(result.heads),
+        "feed_short_share": series(result.feed_short),
+        "products_kg": nested(result.products_kg),
+        "manure_kg": series(result.manure_kg),
+        "grass_dm_kg": nested(result.grass_dm_kg),
+        "water_m3": series(result.water_m3),
+        "water_dry_days": series(result.water_dry_days),
+        "store_litres": series(result.store_litres),
+        "hours_week": series(result.hours_week),
+        "hours_available_week": numbers(result.hours_available_week),
+        "money": series(result.money),
+        "currency": result.holding.place.currency,
+        "notes": list(result.notes),
+        "figure_keys": list(result.figure_keys),
+        "why": dict(result.why),
+    }
+
+
+def _finding(one: Finding) -> dict[str, str]:
+    return {
+        "grade": one.grade,
+        "title": one.title,
+        "what": one.what,
+        "number": one.number,
+        "cause": one.cause,
+        "remedy": one.remedy,
+        "source": one.source,
+        "subject": one.subject,
+    }
+
+
+def _planting(one: PlantingYear) -> dict[str, object]:
+    return {
+        "planting": one.planting,
+        "plot": one.plot,
+        "crop": one.crop,
+        "good": one.good,
+        "area_m2": number(one.area_m2),
+        "status": one.status,
+        "reason": one.reason,
+        "sown": one.sown,
+        "first_gathered": one.first_gathered,
+        "last_gathered": one.last_gathered,
+        "yield_t_ha": number(one.yield_t_ha),
+        "harvest_kg": number(one.harvest_kg),
+        "table_low_t_ha": number(one.table_low_t_ha),
+        "table_high_t_ha": number(one.table_high_t_ha),
+        "factors": {key: number(share) for key, share in one.factors.items()},
+        "yield_t_ha_by_year": {key: number(value) for key, value in one.yield_t_ha_by_year.items()},
+    }
+
+
+def number(value: float) -> float:
+    """A finite number, rounded to six decimals; raises `YardlandError` for NaN and infinity."""
+    if not np.isfinite(value):
+        raise YardlandError(f"a result is {value}, which no reader can use")
+    return round(float(value), DECIMALS) + 0.0
+
+
+def numbers(values: npt.NDArray[np.float64]) -> list[float]:
+    """An array as a list of finite numbers."""
+    return [number(value) for value in values]
+
+
+def series(amounts: Mapping[str, npt.NDArray[np.float64]]) -> dict[str, list[float]]:
+    """Name -> numbers."""
+    return {name: numbers(values) for name, values in amounts.items()}
+
+
+def nested(amounts: Mapping[str, Mapping[str, npt.NDArray[np.float64]]]) -> dict[str, dict[str, list[float]]]:
+    """Name -> name -> numbers."""
+    return {name: series(inner) for name, inner in amounts.items()}

@@ -1,0 +1,269 @@
+"""The report: one page that asks nothing of a network, says the answer first, and gives every picture as a table too."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+from fixtures_result import year_result
+
+from yardland.reference import Tables, load_tables
+from yardland.report.answer import answer, by_grade, must_fail
+from yardland.report.figures import flows, ground, heat, plate, stock, stores, timetable
+from yardland.report.figures.bars import as_series, free_code, scale_top
+from yardland.report.html import anchor, render
+from yardland.report.lookup import Lookup
+from yardland.year.result import YearResult
+
+VOID = {"meta", "br", "hr", "link", "img", "input"}
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+class Page(HTMLParser):
+    """Collects what the tests ask of a page; fails on tags that do not close."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.ids: list[str] = []
+        self.links: list[str] = []
+        self.headings: list[int] = []
+        self.bad: list[str] = []
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """Note ids, links, headings and outside references."""
+        if tag not in VOID:
+            self.open.append(tag)
+        given = dict(attrs)
+        if "id" in given:
+            self.ids.append(str(given["id"]))
+        if "href" in given:
+            self.links.append(str(given["href"]))
+        if re.fullmatch("h[1-6]", tag):
+            self.headings.append(int(tag[1]))
+        if "src" in given or tag in {"link", "img", "iframe", "object"}:
+            self.bad.append(f"<{tag} {attrs}>")
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """A tag that closes itself."""
+        self.handle_starttag(tag, attrs)
+        if tag not in VOID:
+            self.open.pop()
+
+    def handle_endtag(self, tag: str) -> None:
+        """The tag that closes must be the one that is open."""
+        if not self.open or self.open.pop() != tag:
+            self.bad.append(f"</{tag}> at {self.getpos()}")
+
+
+@pytest.fixture(scope="module")
+def result() -> YearResult:
+    """The made-up year."""
+    return year_result()
+
+
+@pytest.fixture(scope="module")
+def tables() -> Tables:
+    """The shipped tables."""
+    return load_tables()
+
+
+@pytest.fixture(scope="module")
+def text(result: YearResult, tables: Tables) -> str:
+    """The page of the made-up year."""
+    return render(result, tables)
+
+
+@pytest.fixture(scope="module")
+def page(text: str) -> Page:
+    """The page, parsed."""
+    return Page(text)
+
+
+def all_drawings(result: YearResult, tables: Tables) -> list:
+    """Every drawing of the report."""
+    look = Lookup(tables)
+    return [
+        *heat.drawings(result), *plate.drawings(result, look), *stores.drawings(result, look), *stores.shelf_drawings(result, look),
+        *ground.drawings(result, look), *timetable.drawings(result, look), *stock.drawings(result), *flows.grass(result),
+        *flows.hours(result), *flows.water(result), *flows.weather(result),
+    ]  # fmt: skip
+
+
+def test_every_tag_of_the_page_closes_and_none_loads_anything(page: Page) -> None:
+    """The page is well formed, and no tag asks for another file."""
+    assert page.bad == []
+    assert page.open == []
+
+
+def test_the_page_holds_no_address_of_the_network(text: str) -> None:
+    """No address but the name of the SVG language stands in the page."""
+    assert set(re.findall(r"[a-z]+://[^\s\"'<)]*", text)) == {"http://www.w3.org/2000/svg"}
+    assert "@import" not in text
+    assert re.findall(r"url\((?!#)", text) == []
+
+
+def test_ids_are_unique_and_every_inner_link_arrives(page: Page) -> None:
+    """Each id occurs once, and each link points at one of them."""
+    assert len(page.ids) == len(set(page.ids))
+    assert {link[1:] for link in page.links if link.startswith("#")} <= set(page.ids)
+    assert all(link.startswith("#") for link in page.links)
+
+
+def test_patterns_and_clips_are_defined_in_the_page(text: str, page: Page) -> None:
+    """Each hatch that a shape refers to is there, under an id of its own drawing."""
+    assert set(re.findall(r"url\(#([^)]+)\)", text)) <= set(page.ids)
+
+
+def test_headings_step_down_one_at_a_time(page: Page) -> None:
+    """There is one h1, and no heading skips a level."""
+    assert page.headings.count(1) == 1
+    assert all(after <= before + 1 for before, after in zip(page.headings, page.headings[1:], strict=False))
+
+
+def test_the_answer_comes_before_everything_else(text: str) -> None:
+    """Whether the household is fed stands before the findings, and those before the drawings."""
+    places = [text.index(words) for words in ("does not feed its household", "Raw manure too near", "<svg")]
+
+    assert places == sorted(places)
+
+
+def test_numbers_link_to_their_explanation(text: str) -> None:
+    """A harvest's number leads to the sentence that explains it."""
+    assert f'href="#{anchor("harvest.north.potato")}"' in text
+    assert f'id="{anchor("harvest.north.potato")}"' in text
+
+
+def test_figures_are_listed_with_source_and_standing(text: str, tables: Tables) -> None:
+    """A figure that the year read stands in the page with its source."""
+    one = tables.figure("foods.potato.energy_kcal")
+
+    assert f"energy_kcal {one.value:g}" in text
+    assert one.standing in text
+
+
+def test_a_name_with_markup_is_shown_as_text(result: YearResult, tables: Tables) -> None:
+    """What a user typed is never taken for markup."""
+    place = result.holding.place.model_copy(update={"name": "<script>alert(1)</script>"})
+    made = render(replace(result, holding=result.holding.model_copy(update={"place": place})), tables)
+
+    assert "<script>alert(1)" not in made
+    assert "&lt;script&gt;alert(1)" in made
+
+
+@pytest.mark.parametrize("theme", ["light", "dark", "print"])
+def test_every_drawing_is_xml_with_a_name_and_no_variables(result: YearResult, tables: Tables, theme: str) -> None:
+    """Each drawing parses, says what it is, stays inside its box and uses neither style variables nor an outside font."""
+    for drawing in all_drawings(result, tables):
+        for width in drawing.widths:
+            svg = drawing.draw(theme, width)
+            root = ElementTree.fromstring(svg)  # noqa: S314 (our own output)
+
+            assert root.find(f"{SVG}title").text
+            assert root.find(f"{SVG}desc").text
+            assert float(root.get("width")) == width
+            assert "var(" not in svg
+            assert "nan" not in svg.lower().split()
+            for box in root.iter(f"{SVG}rect"):
+                assert float(box.get("x")) + float(box.get("width")) <= width + 1.1
+
+
+def test_every_drawing_gives_its_numbers_as_a_table(result: YearResult, tables: Tables) -> None:
+    """Each drawing has a description and a table whose rows fit its header."""
+    for drawing in all_drawings(result, tables):
+        assert drawing.alt
+        assert drawing.table.rows
+        assert all(len(row) == len(drawing.table.header) for row in drawing.table.rows)
+
+
+def test_drawings_are_the_same_every_time(result: YearResult, tables: Tables) -> None:
+    """A drawing is a pure function of its result."""
+    assert render(result, tables) == render(year_result(), tables)
+
+
+def test_low_cells_are_bold_with_a_mark(result: YearResult) -> None:
+    """Cells under 70 % carry bold type and a mark; the others neither."""
+    svg = heat.draw_heat(result, "light", 712, "a")
+    low = sum(int((values < heat.MARK_BELOW).sum()) for values in result.coverage.values())
+
+    assert low > 0
+    assert svg.count('l-3 4Z"') == low
+    assert svg.count('text-anchor="middle" font-weight="700"') == low
+
+
+def test_a_year_without_animals_plantings_or_stores_is_still_a_page(result: YearResult, tables: Tables) -> None:
+    """Empty rooms are said to be empty."""
+    bare = replace(
+        result, plantings=(), harvest_kg={}, stores_kg={}, feed_kg={}, heads={}, products_kg={}, grass_dm_kg={}, water_m3={}, hours_week={},
+        money={}, findings=(), causes=(), why={}, eaten_kg={}, water_dry_days={}, holding=result.holding.model_copy(update={"plantings": (), "group": {}}),
+    )  # fmt: skip
+    made = render(bare, tables)
+
+    assert Page(made).bad == []
+    for words in ("No animals are kept", "Nothing is in store", "Nothing is bought", "Nothing was found"):
+        assert words in made
+
+
+def test_the_answer_counts_what_is_missing(result: YearResult) -> None:
+    """Missing energy is need less eaten over the short days, worked out here by hand."""
+    need_mj = 7000 * 0.004184
+    by_hand = need_mj * (31 * 0.01 + 30 * 0.19 + 31 * 0.38 + 30 * 0.10)
+    told = answer(result)
+
+    assert told.missing_mj == pytest.approx(by_hand)
+    assert told.missing_kg == pytest.approx(75)
+    assert not told.feeds
+    assert "3 of 12 months" in told.headline
+    assert [month.state for month in told.months].count("short") == 2
+    assert told.months[7].state == "dire"
+
+
+def test_a_fed_household_is_told_its_tightest_month(result: YearResult) -> None:
+    """Without a short month the answer is yes."""
+    full = {key: np.maximum(values, 0.97) for key, values in result.coverage.items()}
+    told = answer(replace(result, coverage=full, short_months=(), dire_months=(), emergency_kg={}))
+
+    assert told.feeds
+    assert "feeds its household in every month" in told.headline
+    assert "97 %" in told.detail
+
+
+def test_findings_come_by_grade_worst_first(result: YearResult) -> None:
+    """Danger first, notes last; danger, rule and short make a strict run fail."""
+    assert [grade for grade, _ in by_grade(result)] == ["danger", "rule", "short", "tight", "note"]
+    assert must_fail(result)
+    assert not must_fail(
+        replace(result, findings=tuple(one for one in result.findings if one.grade in {"tight", "note"}))
+    )
+
+
+def test_small_series_are_added_up_as_the_rest() -> None:
+    """No layer is lost: the layers add up to what was given, and each has its own code."""
+    given = {f"good_{index}": np.full(12, float(index)) for index in range(1, 11)}
+    series = as_series(given)
+
+    assert len(series) == 6
+    assert np.sum([one.values for one in series], axis=0) == pytest.approx(np.full(12, 55.0))
+    assert len({one.code for one in series}) == 6
+    assert len({one.style.code for one in series}) == 6
+
+
+def test_codes_of_one_chart_differ() -> None:
+    """Names that start alike get different letters."""
+    taken: set[str] = set()
+
+    assert [free_code(name, taken) for name in ("hay_grass", "hay_lucerne", "hazel", "9")] == ["Ha", "Hy", "Hz", "Xa"]
+
+
+@pytest.mark.parametrize(
+    ("peak", "top", "step"),
+    [(0.0, 1.0, 1.0), (41.0, 60.0, 20.0), (40.0, 40.0, 10.0), (7.2, 8.0, 2.0), (0.03, 0.03, 0.01)],
+)
+def test_axes_end_above_the_peak_on_a_round_mark(peak: float, top: float, step: float) -> None:
+    """An axis has two to four round steps and holds the peak."""
+    assert scale_top(peak) == pytest.approx((top, step))

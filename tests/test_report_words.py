@@ -1,0 +1,48 @@
+"""Numbers and names are written for a reader."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from yardland.report.words import figure, listed, month_runs, nutrient, nutrient_order, nutrient_unit
+
+NAMES = ("Oct", "Nov", "Dec", "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep")
+
+
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [(0, "0"), (1234.5, "1,230"), (0.0456, "0.0456"), (12.3456, "12.3"), (99.96, "100"), (-45.0, "-45"), (2.0, "2")],
+)
+def test_a_number_is_written_to_three_figures(value: float, words: str) -> None:
+    """Numbers carry three significant figures, thousands set off, no exponent."""
+    assert figure(value) == words
+
+
+@given(st.floats(min_value=1e-6, max_value=1e9))
+def test_writing_a_number_keeps_it_within_rounding(value: float) -> None:
+    """What is written differs from the number by no more than half of its third figure."""
+    assert float(figure(value).replace(",", "")) == pytest.approx(value, rel=0.0051)
+
+
+def test_months_in_a_row_are_written_as_a_run() -> None:
+    """Neighbouring months join, others are listed."""
+    assert month_runs((6, 7, 8), NAMES) == "Apr to Jun"
+    assert month_runs((0, 5, 6, 11), NAMES) == "Oct, Mar to Apr and Sep"
+
+
+def test_lists_read_as_sentences() -> None:
+    """Lists of none, one and three items."""
+    assert (listed([]), listed(["a"]), listed(["a", "b", "c"])) == ("", "a", "a, b and c")
+
+
+def test_nutrients_are_named_with_their_units_energy_first() -> None:
+    """Nutrients have names and units, and the table starts with energy and protein."""
+    assert (nutrient("vitamin_b12_ug"), nutrient_unit("iron_mg")) == ("Vitamin B12", "mg")
+    assert nutrient_order(["iron_mg", "protein_g", "unheard_mg", "energy_kcal"]) == [
+        "energy_kcal",
+        "protein_g",
+        "iron_mg",
+        "unheard_mg",
+    ]
