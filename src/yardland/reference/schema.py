@@ -9,8 +9,9 @@ from pathlib import Path
 
 from yardland.errors import TableError
 
-COLUMNS_FILE = "columns.csv"
-SOURCES_FILE = "sources.csv"
+COLUMNS_FILES = "columns*.csv"
+SOURCES_FILES = "sources*.csv"
+"""A room that adds tables of its own may bring columns_ROOM.csv and sources_ROOM.csv."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,28 +78,36 @@ def read_schema(folder: Path) -> Schema:
         TableError: a column of no known kind, or a figure without unit, meaning or source columns.
     """
     columns: dict[str, dict[str, Column]] = {}
-    for line, cells in read_records(folder / COLUMNS_FILE):
-        column = _column(line, cells)
+    for where, cells in _all_records(folder, COLUMNS_FILES):
+        column = _column(where, cells)
         columns.setdefault(column.table, {})[column.column] = column
-    sources = {
-        cells["key"]: Source(cells["key"], cells["citation"], cells["kind"])
-        for _, cells in read_records(folder / SOURCES_FILE)
-        if cells["citation"].strip()
-    }
+    sources: dict[str, Source] = {}
+    for where, cells in _all_records(folder, SOURCES_FILES):
+        source = Source(cells["key"], cells["citation"], cells["kind"])
+        if not source.citation.strip() or sources.get(source.key, source) != source:
+            raise TableError(f"{where}: source {source.key!r} has no citation, or two")
+        sources[source.key] = source
     return Schema(columns, sources)
 
 
-def _column(line: int, cells: dict[str, str]) -> Column:
+def _all_records(folder: Path, pattern: str) -> Iterator[tuple[str, dict[str, str]]]:
+    """Place and cells of every row of the files that match."""
+    for path in sorted(folder.glob(pattern)):
+        for line, cells in read_records(path):
+            yield f"{path.name}, line {line}", cells
+
+
+def _column(where: str, cells: dict[str, str]) -> Column:
     """A line of columns.csv as a `Column`."""
     texts = {
         name: cells[name]
         for name in ("table", "column", "kind", "unit", "meaning", "src", "st", "low", "high", "also")
     }
     if texts["kind"] not in {"figure", "text"}:
-        raise TableError(f"{COLUMNS_FILE}, line {line}: kind {texts['kind']!r} is neither figure nor text")
+        raise TableError(f"{where}: kind {texts['kind']!r} is neither figure nor text")
     needed = ("unit", "meaning", "src", "st") if texts["kind"] == "figure" else ("meaning",)
     lacking = [name for name in needed if not texts[name]]
     if lacking:
-        raise TableError(f"{COLUMNS_FILE}, line {line}: {texts['table']}.{texts['column']} lacks {', '.join(lacking)}")
+        raise TableError(f"{where}: {texts['table']}.{texts['column']} lacks {', '.join(lacking)}")
     least, most = (float(cells[name]) if cells[name] else None for name in ("least", "most"))
     return Column(**texts, least=least, most=most)

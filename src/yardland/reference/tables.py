@@ -85,22 +85,21 @@ class Tables:
         return tuple(schema_of(self._folder).columns)
 
     def row(self, table: str, key: str) -> Row:
-        """A row by its key.
+        """A row by its key; spaces may stand for underscores ("sandy loam").
 
         Raises:
             TableError: no such table or row; the message names the nearest.
         """
         held = read_table(self._folder, table)
-        if key not in held.texts:
-            spaced = key.replace(" ", "_")
-            if spaced not in held.texts:
-                raise TableError(f"{table} has no row {key!r}{nearest(key, held.texts)}")
-            key = spaced
-        return Row(held, key, self.own, self.read_keys)
+        name = key if key in held.texts else key.replace(" ", "_")
+        if name not in held.texts:
+            raise TableError(f"{table} has no row {key!r}{nearest(key, held.texts)}")
+        return Row(held, name, self.own, self.read_keys)
 
     def has(self, table: str, key: str) -> bool:
-        """Whether the table has that row."""
-        return key in read_table(self._folder, table).texts
+        """Whether `row` finds that row."""
+        texts = read_table(self._folder, table).texts
+        return key in texts or key.replace(" ", "_") in texts
 
     def keys(self, table: str) -> tuple[str, ...]:
         """Keys of a table's rows, in the order of the file."""
