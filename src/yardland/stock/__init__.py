@@ -1,0 +1,1 @@
+"""Flocks, herds and hives at steady numbers: whole heads, needs, products, events."""

@@ -1,0 +1,1 @@
+"""Hours and money: tasks times events, prices times what crosses the fence."""
