@@ -23,13 +23,17 @@ class Good:
     """A physical commodity (goods.csv), or one put by in another form ("carrot.dried").
 
     per_kg : float64 [nutrient, month], in one kilogram as it lies in the kitchen; None if people do not eat it
+    food, group : key of foods.csv and its group, "" if people do not eat it
+    plate_kg : edible kilograms that one kilogram counts for on a plate (dried forms count as the fresh food)
     feed : key of feeds.csv, "" if animals do not get it
     """
 
     key: str
     name: str
     dm_fraction: float
+    food: str = ""
     group: str = ""
+    plate_kg: float = 1.0
     per_kg: F64 | None = None
     feed: str = ""
     kind: str = "crop"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,13 +10,19 @@ from yardland.larder.build import Build
 from yardland.larder.build_feed import add_feed, add_short_shares
 from yardland.larder.build_kitchen import add_kitchen
 from yardland.larder.build_table import add_table
+from yardland.larder.catalogue import describe
 from yardland.larder.description import Larder
 from yardland.larder.model import highs, run
 from yardland.larder.plan import Plan, read_plan
 from yardland.larder.weights import WEIGHTS, Weights
 
 if TYPE_CHECKING:
-    import highspy
+    import numpy.typing as npt
+
+    from yardland.holding.model import Holding
+    from yardland.ledger.months import Month
+    from yardland.ledger.production import Production
+    from yardland.reference.tables import Tables
 
 
 def build_program(larder: Larder, weights: Weights = WEIGHTS) -> Build:
@@ -45,3 +50,28 @@ def solve_larder(larder: Larder, weights: Weights = WEIGHTS, method: str = "simp
     build = build_program(larder, weights)
     solver = highs(build.model, method=method)
     return read_plan(build, run(solver, build.model))
+
+
+def solve(
+    holding: Holding,
+    tables: Tables,
+    months: tuple[Month, ...],
+    production: Production,
+    needs: dict[str, npt.NDArray[np.float64]],
+    *,
+    from_stores: bool = False,
+) -> Plan:
+    """The larder year of a holding, with foresight of that year.
+
+    Args:
+        holding: the plan.
+        tables: reference tables.
+        months: the twelve larder months.
+        production: what ground and animals give and ask in each month.
+        needs: nutrient -> float64 [12], the household's need a day.
+        from_stores: begin with stores.csv and leave the books open; else the year ends as it began.
+
+    Raises:
+        LarderError: the solver did not reach an optimum, or its answer fails our own check.
+    """
+    return solve_larder(describe(holding, tables, months, production, needs, from_stores=from_stores))

@@ -1,0 +1,318 @@
+"""From the holding and the tables to a described larder: goods in play, ways to keep and make them, plates, trades."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.larder.build import potential
+from yardland.larder.composition import aged, contents, mean_ages, retained
+from yardland.larder.description import MONTHS, Feed, Good, Keeping, Larder, Process, Trade
+from yardland.larder.needs import MEAN_YEAR_DAYS, NUTRIENTS, REPORTED_ONLY, within
+from yardland.larder.plates import plates_for
+from yardland.ledger.months import Month
+from yardland.ledger.production import Production
+
+if TYPE_CHECKING:
+    from yardland.holding.model import Holding, TradeRow
+    from yardland.reference.tables import Row, Tables
+
+F64 = npt.NDArray[np.float64]
+
+CONCENTRATING = frozenset({"dried", "sauce", "cured_smoked", "bacon", "smoked", "salted", "confit"})
+"""Methods that leave the nutrients in less mass."""
+IN_JARS = frozenset({"canned", "pickled", "sauce", "fermented"})
+PLACES = {"jars": "pantry", "in the ground": ""}
+"""Where a row's place lies among the kinds of rooms of a holding; other places are rooms of their own name."""
+FORAGE_KINDS = frozenset({"hay", "straw", "pasture", "leaf", "silage", "browse"})
+WEEKS_A_MONTH = 365.0 / 12.0 / 7.0
+EMERGENCY_FOOD = "wheat_whole"
+"""What is lacking is told in kilograms of whole wheat."""
+PRESERVING_HOURS = 0.1
+"""Hours to put a kilogram by in another form; only to choose between equals, the works room counts the hours."""
+
+
+def describe(
+    holding: Holding,
+    tables: Tables,
+    months: tuple[Month, ...],
+    production: Production,
+    needs: dict[str, F64],
+    *,
+    from_stores: bool = False,
+) -> Larder:
+    """The larder of a holding.
+
+    Args:
+        holding: its stores, kitchen, trades, people.
+        tables: reference tables.
+        months: the twelve larder months.
+        production: what ground and animals give and ask.
+        needs: nutrient -> float64 [12], the household's need a day (larder.needs.household_need).
+        from_stores: start from stores.csv and leave the books open, instead of a year that ends as it began.
+    """
+    trades = trades_for(holding, tables, months)
+    opening = opening_stocks(holding, tables, months) if from_stores else ()
+    keys = goods_in_play(tables, production, trades, opening)
+    keepings = keepings_for(holding, tables, keys)
+    days = np.array([month.days for month in months], dtype=np.float64)
+    shell = Larder(
+        months=months,
+        nutrients=NUTRIENTS,
+        need=np.array([needs[nutrient] for nutrient in NUTRIENTS]) * days,
+        driving=tuple(nutrient for nutrient in NUTRIENTS if nutrient not in REPORTED_ONLY),
+        goods={},
+        keepings=keepings,
+        processes=processes_for(tables, keys),
+        plates=(),
+        trades=trades,
+        feeds={},
+        production=production,
+        emergency_kcal_per_kg=tables.row("foods", EMERGENCY_FOOD).need("energy_kcal") * 10.0,
+        rooms_litres=rooms(holding),
+        jar_litres_month=holding.kitchen.jars_per_week * WEEKS_A_MONTH,
+        dry_kg_month=holding.kitchen.dry_kg_per_week * WEEKS_A_MONTH,
+        buys_feed={name: group.buy_feed for name, group in holding.group.items()},
+        cyclic=not from_stores,
+        opening=opening,
+    )
+    goods, notes = goods_for(tables, keys, shell)
+    feeds = {good.feed: feed_for(tables, good.feed) for good in goods.values() if good.feed}
+    plates = plates_for(holding, tables, months, shell, goods)
+    return replace(shell, goods=goods, feeds=feeds, plates=plates, notes=notes)
+
+
+def goods_in_play(
+    tables: Tables,
+    production: Production,
+    trades: tuple[Trade, ...],
+    opening: tuple[tuple[str, str, float, float], ...],
+) -> tuple[str, ...]:
+    """Keys of the goods that can be on the holding: what arrives, what is bought, and all that can be made of them."""
+    keys = {item.good for item in production.gathered} | {item.good for item in production.grazing}
+    keys |= {good for herd in production.herds for good in herd.products} | {item.good for item in production.seed}
+    keys |= {trade.good for trade in trades if trade.do == "buy"} | {good for good, *_ in opening}
+    before = -1
+    while before != len(keys):
+        before = len(keys)
+        for key in tables.keys("makings"):
+            row = tables.row("makings", key)
+            if row.text("takes") in keys:
+                keys.add(row.text("gives"))
+    return tuple(sorted(key for key in keys if tables.has("goods", key)))
+
+
+def processes_for(tables: Tables, keys: tuple[str, ...]) -> tuple[Process, ...]:
+    """Processes that take a good in play."""
+    rows: dict[str, list[Row]] = {}
+    for key in tables.keys("makings"):
+        row = tables.row("makings", key)
+        if row.text("takes") in keys:
+            rows.setdefault(row.text("process"), []).append(row)
+    return tuple(
+        Process(
+            key=process,
+            takes=outputs[0].text("takes"),
+            gives=tuple((row.text("gives"), row.need("kg_per_kg")) for row in outputs),
+            hours_per_kg=sum(row["hours_per_kg"] or 0.0 for row in outputs),
+        )
+        for process, outputs in rows.items()
+    )
+
+
+def rooms(holding: Holding) -> dict[str, float]:
+    """Litres of each kind of room."""
+    litres: dict[str, float] = {}
+    for store in holding.store.values():
+        litres[store.kind] = litres.get(store.kind, 0.0) + store.volume_l
+    return litres
+
+
+def keepings_for(holding: Holding, tables: Tables, keys: tuple[str, ...]) -> tuple[Keeping, ...]:
+    """Ways of stores.csv that the holding has the room for and the kitchen does not leave out.
+
+    `kitchen.methods` names what the kitchen does ("dried", "canned"); empty means all.
+    """
+    have = rooms(holding)
+    found = []
+    for key in tables.keys("stores"):
+        row = tables.row("stores", key)
+        if row.text("good") in keys:
+            keeping = keeping_for(row, have, holding.kitchen.methods)
+            if keeping is not None:
+                found.append(keeping)
+    return tuple(sorted(found, key=lambda keeping: (keeping.good, keeping.method)))
+
+
+def keeping_for(row: Row, have: dict[str, float], methods: tuple[str, ...]) -> Keeping | None:
+    """One way to keep a good, or None if this holding cannot. Jam is left out: half of it is sugar."""
+    good, method = row.text("good"), row.text("method")
+    place = PLACES.get(row.text("place"), row.text("place"))
+    plain = row.text("work") == "keep"
+    if (place and place not in have) or (methods and not plain and method not in methods):
+        return None
+    share = 1.0 if plain else row["yield_kg_per_kg"] or 1.0
+    if share > 1.0:
+        return None
+    jar = row["jar_kg_raw_per_litre"] if method in IN_JARS else None
+    return Keeping(
+        good=good,
+        method=method,
+        gives=good if plain else f"{good}.{method}",
+        shelf_life_months=row.need("shelf_life_months"),
+        monthly_loss=row["monthly_loss_fraction"] or 0.0,
+        yield_fraction=share,
+        place=place,
+        litres_per_kg=row["litres_per_kg"] or 0.0,
+        jar_litres_per_kg=(1.0 / jar if jar else 1.0) if method in IN_JARS else 0.0,
+        dried=method == "dried",
+        hours_per_kg=0.0 if plain else PRESERVING_HOURS,
+    )
+
+
+def goods_for(tables: Tables, keys: tuple[str, ...], shell: Larder) -> tuple[dict[str, Good], tuple[str, ...]]:
+    """Goods with what they hold, also in the forms they are put by in; notes name what the tables do not know."""
+    arriving = potential(shell)
+    goods: dict[str, Good] = {}
+    unknown: dict[str, set[str]] = {}
+    for key in keys:
+        ways = [keeping for keeping in shell.keepings if keeping.good == key]
+        for good in forms_of(tables, key, ways, arriving.get(key, np.ones(MONTHS)), unknown):
+            goods[good.key] = good
+    notes = tuple(
+        f"{nutrient} is not known for {', '.join(sorted(names))}: counted as none"
+        for nutrient, names in unknown.items()
+        if nutrient not in REPORTED_ONLY
+    )
+    return goods, notes
+
+
+def forms_of(
+    tables: Tables, key: str, ways: list[Keeping], arriving: F64, unknown: dict[str, set[str]]
+) -> list[Good]:
+    """A good as it arrives, and one for each other form it is put by in."""
+    row = tables.row("goods", key)
+    plain = Good(key, row.text("name"), row.need("dm_fraction"), feed=row.text("feed"), kind=row.text("kind"))
+    food = row.text("food")
+    if not food:
+        return [plain]
+    edible = row["edible_fraction"]
+    edible = 1.0 if edible is None else edible
+    values, missing = contents(tables, food)
+    for nutrient in missing:
+        unknown.setdefault(nutrient, set()).add(row.text("name"))
+    kept = [keeping for keeping in ways if keeping.gives == key]
+    loss = max((vitamin_c_loss(tables, keeping) for keeping in kept), default=0.0)
+    life = max((keeping.shelf_life_months for keeping in kept), default=0.0)
+    plain = replace(
+        plain,
+        food=food,
+        group=tables.row("foods", food).text("group"),
+        plate_kg=edible,
+        per_kg=aged(values * edible, loss, mean_ages(arriving, life)),
+    )
+    return [plain] + [
+        other_form(tables, plain, values * edible, keeping, arriving) for keeping in ways if keeping.gives != key
+    ]
+
+
+def other_form(tables: Tables, plain: Good, values: F64, keeping: Keeping, arriving: F64) -> Good:
+    """A good dried, frozen, canned and so on: by the product's own row of foods.csv, or by what the way retains."""
+    store = tables.row("stores", f"{keeping.good}.{keeping.method}")
+    product = store.text("product_food")
+    dense = 1.0 / keeping.yield_fraction if keeping.method in CONCENTRATING else 1.0
+    per_kg = contents(tables, product)[0] if product else retained(store, values, dense)
+    return Good(
+        key=keeping.gives,
+        name=f"{plain.name}, {keeping.method.replace('_', ' ')}",
+        dm_fraction=min(plain.dm_fraction * dense, 0.96),
+        food=product or plain.food,
+        group=tables.row("foods", product).text("group") if product else plain.group,
+        plate_kg=1.0 if product else plain.plate_kg * dense,
+        per_kg=aged(per_kg, vitamin_c_loss(tables, keeping), mean_ages(arriving, keeping.shelf_life_months)),
+        kind="made",
+    )
+
+
+def vitamin_c_loss(tables: Tables, keeping: Keeping) -> float:
+    """Share of vitamin C lost in a month of lying; 0 where the table has none."""
+    return tables.row("stores", f"{keeping.good}.{keeping.method}")["vitamin_c_loss_per_month"] or 0.0
+
+
+def feed_for(tables: Tables, key: str) -> Feed:
+    """A feed with its energy in each system, its protein and its greatest shares; what is not known is not fed."""
+    row = tables.row("feeds", key)
+    systems = ("me_ruminant", "me_pig", "amen_poultry", "de_rabbit")
+    columns = ("max_layer", "max_broiler", "max_pig_grower", "max_sow", "max_ruminant", "max_rabbit")
+    return Feed(
+        key=key,
+        energy_mj={system: row[f"{system}_mj_kgdm"] or 0.0 for system in systems},
+        protein_kg=(row["cp_g_kgdm"] or 0.0) / 1000.0,
+        max_share={column: row[column] or 0.0 for column in columns},
+        forage=row.text("kind") in FORAGE_KINDS,
+    )
+
+
+def trades_for(holding: Holding, tables: Tables, months: tuple[Month, ...]) -> tuple[Trade, ...]:
+    """Rows of trades.csv by the kilogram, by good; what names a food, feed or crop stands for its first good."""
+    found = []
+    for row in holding.trades:
+        good = good_named(tables, row.item)
+        if row.per == "kg" and good is not None:
+            found.append(Trade(good, row.do, row.price, monthly_limits(row, months)))
+    return tuple(found)
+
+
+def good_named(tables: Tables, item: str) -> str | None:
+    """The good of that key, or the first whose food, feed or origin has that name."""
+    if tables.has("goods", item):
+        return item
+    for key in tables.keys("goods"):
+        row = tables.row("goods", key)
+        if item in {row.text("food"), row.text("feed")} or item in row.text("comes_from").split():
+            return key
+    return None
+
+
+def monthly_limits(row: TradeRow, months: tuple[Month, ...]) -> F64:
+    """Most kilograms in each month: the limit, in proportion to the days that the trade is open."""
+    from yardland.holding.model import Span
+
+    most = np.inf if row.limit_month is None else row.limit_month
+    if row.from_ is None or row.to is None:
+        return np.full(len(months), most)
+    span = Span(row.from_, row.to)
+    opened = np.array(
+        [sum(within(span, (month.month, day)) for day in range(1, month.days + 1)) / month.days for month in months]
+    )
+    return np.where(opened > 0.0, most * np.where(opened > 0.0, opened, 1.0), 0.0)
+
+
+def opening_stocks(
+    holding: Holding, tables: Tables, months: tuple[Month, ...]
+) -> tuple[tuple[str, str, float, float], ...]:
+    """Rows of stores.csv as (good, method, kg, months it has lain); without a method, the first way of the tables."""
+    start = date(months[0].year, months[0].month, 1)
+    found = []
+    for row in holding.stores_today:
+        good = good_named(tables, row.good)
+        if good is None:
+            continue
+        lain = 0.0 if row.made is None else max((start - row.made).days / MEAN_YEAR_DAYS * MONTHS, 0.0)
+        method = row.method or first_method(tables, good)
+        if method:
+            found.append((good, method, row.kg, lain))
+    return tuple(found)
+
+
+def first_method(tables: Tables, good: str) -> str:
+    """The first way of stores.csv to keep a good as it is, "" if there is none."""
+    for key in tables.keys("stores"):
+        row = tables.row("stores", key)
+        if row.text("good") == good and row.text("work") == "keep":
+            return row.text("method")
+    return ""

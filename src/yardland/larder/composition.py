@@ -1,0 +1,82 @@
+"""What a kilogram of a good holds of each nutrient, as it lies in the kitchen."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.larder.needs import NUTRIENTS
+
+if TYPE_CHECKING:
+    from yardland.reference.tables import Row, Tables
+
+F64 = npt.NDArray[np.float64]
+PER_KG = 10.0
+"""Tables give contents per 100 g."""
+TRYPTOPHAN_MG_PER_NIACIN_MG = 60.0
+"""Dietary Reference Intakes (IOM 1998): 60 mg of tryptophan stand for 1 mg of niacin."""
+
+RETAINED = {
+    "vitamin_c_mg": "ret_vitamin_c",
+    "vitamin_a_rae_ug": "ret_vitamin_a",
+    "thiamin_mg": "ret_thiamin",
+    "folate_dfe_ug": "ret_folate",
+}
+"""Nutrients, and the columns of stores.csv that say which share of them a way of keeping leaves."""
+
+
+def contents(tables: Tables, food: str) -> tuple[F64, tuple[str, ...]]:
+    """Contents per kg edible of every nutrient of needs.NUTRIENTS, and the names of those not known (counted as 0).
+
+    Niacin is preformed niacin + tryptophan / 60.
+    """
+    row = tables.row("foods", food)
+    values = np.zeros(len(NUTRIENTS))
+    unknown = []
+    for index, nutrient in enumerate(NUTRIENTS):
+        per_100g = row[nutrient]
+        if per_100g is None:
+            unknown.append(nutrient)
+        else:
+            values[index] = per_100g * PER_KG
+    tryptophan_g = row["tryptophan_g"]
+    if tryptophan_g is not None:
+        values[NUTRIENTS.index("niacin_mg")] += tryptophan_g * 1000.0 * PER_KG / TRYPTOPHAN_MG_PER_NIACIN_MG
+    return values, tuple(unknown)
+
+
+def retained(store: Row, per_kg: F64, concentration: float) -> F64:
+    """Contents per kg in the form that a way of keeping gives.
+
+    Args:
+        store: a row of stores.csv; an empty retention is taken as 1.
+        per_kg: contents of the good as put by.
+        concentration: kg put by that are left in one kg (drying, boiling down, curing), 1 for all other ways.
+    """
+    values = per_kg * concentration
+    for nutrient, column in RETAINED.items():
+        share = store[column]
+        if share is not None:
+            values[NUTRIENTS.index(nutrient)] *= share
+    return values
+
+
+def aged(per_kg: F64, loss_a_month: float, ages: F64) -> F64:
+    """Contents [nutrient, month] when what is eaten in a month has lain `ages` months: only vitamin C is followed."""
+    values = np.repeat(per_kg[:, None], len(ages), axis=1)
+    values[NUTRIENTS.index("vitamin_c_mg")] *= (1.0 - loss_a_month) ** ages
+    return values
+
+
+def mean_ages(arriving: npt.NDArray[np.float64], life_months: float) -> F64:
+    """How many months ago what can be eaten in each month arrived, weighed by what arrived; 0 where nothing can be."""
+    count = len(arriving)
+    life = int(min(life_months, count - 1))
+    ages = np.zeros(count)
+    for month in range(count):
+        weights = np.array([arriving[(month - age) % count] for age in range(life + 1)])
+        if weights.sum() > 0.0:
+            ages[month] = float(np.dot(weights, np.arange(life + 1)) / weights.sum())
+    return ages
