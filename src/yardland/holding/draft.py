@@ -60,6 +60,10 @@ class Draft:
     sizes_m2: dict[str, float] = field(default_factory=dict)
     """Plots that have both an outline and a typed size: the size."""
     declared: dict[str, set[str]] = field(default_factory=dict)
+    unsound_plantings: set[tuple[str, str]] = field(default_factory=set)
+    """Plot and crop of lines of plantings.csv that had a fault of form."""
+    outlines_read: bool = True
+    """land.geojson, if there is one, could be read; else a plot without a size may well be drawn there."""
     plan_read: bool = False
     """holding.toml itself could be read; else nothing can be said about names."""
 

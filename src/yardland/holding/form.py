@@ -113,6 +113,7 @@ def _words(detail: Detail, key: str) -> tuple[str, str]:
         return f"the key {key}", f"Add {key}."
     if kind == "literal_error":
         choices = [choice.strip(" '") for choice in context["expected"].replace(" or ", ", ").split(",")]
+        choices = [choice for choice in choices if choice]
         return "one of " + ", ".join(choices), nearest(str(detail["input"]), choices) or "Use one of these words."
     if kind == "string_pattern_mismatch":
         letters = "two" if "{2}" in context["pattern"] else "three"

@@ -10,7 +10,7 @@ from typing import TypeVar
 from yardland.errors import Fault
 from yardland.holding.draft import Draft
 from yardland.holding.folder import OUTLINES, PLAN
-from yardland.holding.form import parse_part, unknown_key
+from yardland.holding.form import ABSENT, parse_part, unknown_key
 from yardland.holding.misfit import Misfit, shown
 from yardland.holding.model import (
     Block,
@@ -69,19 +69,19 @@ def _syntax_fault(message: str, text: str) -> Fault:
     match = _AT.search(message)
     line = text.count("\n") + 1
     where = f"line {line} (the end)" if match is None or match[1] is None else f"line {match[1]}, column {match[2]}"
-    found = _AT.sub("", message)
-    found = found[:1].lower() + found[1:]
+    said = _AT.sub("", message)
+    said = said[:1].lower() + said[1:]
     remedies = {
         "cannot overwrite": ("each key once in a table", "Take one of the two out, or give it another name."),
         "cannot declare": ("each table once", "Join the two tables, or give one of them another name."),
         "invalid date": ("a date that exists, as 2024-06-11", "Correct the date."),
         "invalid value": ("a value: text in quotes, a number, true, false, a date", "Put text in quotes."),
     }
-    expected, remedy = next(
-        (words for start, words in remedies.items() if found.startswith(start)),
-        ("TOML", "Look at this line and the one before: a quote, bracket, comma or equals sign may be missing."),
-    )
-    return Fault(PLAN, where, found, expected, remedy)
+    for start, (expected, remedy) in remedies.items():
+        if said.startswith(start):
+            return Fault(PLAN, where, said, expected, remedy)
+    remedy = "Look at this line and the one before: a quote, bracket, comma or equals sign may be missing."
+    return Fault(PLAN, where, f"a line that cannot be read ({said})", "TOML", remedy)
 
 
 def fill_draft(draft: Draft, table: Table) -> list[Fault]:
@@ -134,7 +134,9 @@ def _named(draft: Draft, table: Table, key: str, model: type[Part]) -> list[Faul
         prepared, found = _prepared(draft, key, name, raw, place)
         faults += found
         part, found = parse_part(model, prepared, PLAN, _at(place))
-        faults += [fault for fault in found if not _already_told(fault, faults)]
+        faults += [
+            fault for fault in found if not (_already_told(fault, faults) or _told_by_outline(fault, name, draft))
+        ]
         if part is not None and not any(fault.where.startswith(place + ".") for fault in faults):
             into[name] = part
     return faults
@@ -144,6 +146,12 @@ def _already_told(fault: Fault, faults: list[Fault]) -> bool:
     """A missing area_m2 of a plot is told by its size; no key is told twice."""
     size = fault.where.removesuffix(".area_m2") + ".size"
     return any(told.where in {fault.where, size} for told in faults)
+
+
+def _told_by_outline(fault: Fault, name: str, draft: Draft) -> bool:
+    """Whether a plot lacks an area only because its outline has a fault, which is told already."""
+    drawn = not draft.outlines_read or name in draft.names("outline")
+    return drawn and fault.where.startswith("plot.") and fault.where.endswith(".area_m2") and fault.found == ABSENT
 
 
 def _entries(draft: Draft, raw: object, key: str, faults: list[Fault]) -> list[tuple[str, Table, str]]:
@@ -224,7 +232,7 @@ def _with_area(draft: Draft, name: str, raw: Table, place: str) -> tuple[Table, 
         if isinstance(typed, float | int):
             draft.sizes_m2[name] = float(typed)
         rest |= {"area_m2": outline.area_m2(), "area_from": "outline", "sides_m": None}
-    elif "area_m2" not in rest and name not in draft.names("outline"):
+    elif "area_m2" not in rest and draft.outlines_read and name not in draft.names("outline"):
         remedy = f'Add size = "30 m x 60 m" with its own figures, or draw it in {OUTLINES}.'
         faults.append(Fault(PLAN, f"{place}.size", "no size and no outline", f"a size, as {EXAMPLES['area']}", remedy))
     return rest, faults

@@ -97,6 +97,7 @@ def _read_outlines(draft: Draft, folder: Path) -> list[Fault]:
     text = _text(folder, OUTLINES, faults)
     if text is not None:
         draft.outlines, draft.declared["outline"], faults = parse_outlines(text)
+    draft.outlines_read = bool(draft.names("outline")) or not faults
     return faults
 
 
@@ -106,9 +107,11 @@ def _read_sheets(draft: Draft, folder: Path) -> list[Fault]:
     for sheet in SHEET_KINDS:
         text = _text(folder, sheet.file, faults)
         if text is not None:
-            rows, found = parse_sheet(sheet, text)
+            rows, unsound, found = parse_sheet(sheet, text)
             faults += found
             setattr(draft, sheet.draft_key, rows)
+            if sheet.draft_key == "plantings":
+                draft.unsound_plantings = {(str(raw.get("plot")), str(raw.get("crop"))) for raw in unsound}
     return faults
 
 

@@ -59,7 +59,7 @@ def followers(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]
             yield Fault(PLANTINGS, where, "nothing", "the crop it follows", 'Name the crop, or write sow "auto".')
         elif row.after:
             there = {other.crop for other in draft.plantings if other.plot == row.plot and _same_year(other, row)}
-            if row.after not in there:
+            if row.after not in there and (row.plot, row.after) not in draft.unsound_plantings:
                 expected = f"a crop planted in {row.plot} in the same year"
                 yield Fault(PLANTINGS, where, shown(row.after), expected, one_of(row.after, there, "crop"))
 

@@ -19,6 +19,7 @@ from yardland.holding.model import CalendarRow, OwnRow, Part, PlantingRow, Store
 from yardland.holding.units import parse_number
 
 R = TypeVar("R", bound=Part)
+Cells = dict[str, str]
 MOST_ROWS = 5_000
 FREE_COLUMN = "note"
 
@@ -49,27 +50,33 @@ SHEET_KINDS: tuple[Sheet[Part], ...] = (
 WHOLE = frozenset({"year", "every_days"})
 
 
-def parse_sheet(sheet: Sheet[R], text: str) -> tuple[list[R], list[Fault]]:
-    """The sound rows of a sheet, and what is wrong with the others."""
-    delimiter = _delimiter(text)
-    lines, faults = _lines(sheet.file, text, delimiter)
+def parse_sheet(sheet: Sheet[R], text: str) -> tuple[list[R], list[Cells], list[Fault]]:
+    """The rows of a sheet, and what is wrong with it.
+
+    Returns:
+        The sound rows (none if the header has a fault: a column may then be missing from all of them); the cells of
+        the others by column; the faults.
+    """
+    lines, faults = _lines(sheet.file, text, _delimiter(text))
     if not lines:
-        return [], faults
+        return [], [], faults
     header = [name.strip().lower() for name in lines[0][1]]
     header_faults = _header_faults(sheet, header, lines[0][0])
     faults += header_faults
-    if any(fault.where.endswith("header") for fault in header_faults):
-        return [], faults
-    rows = []
-    for line, cells in lines[1 : MOST_ROWS + 1]:
-        row, found = _row(sheet, header, line, cells)
-        faults += found
-        if row is not None:
+    rows: list[R] = []
+    unsound: list[Cells] = []
+    readable = not any(fault.where.endswith("header") for fault in header_faults)
+    for line, cells in lines[1 : MOST_ROWS + 1] if readable else []:
+        row, row_faults = _row(sheet, header, line, cells)
+        faults += row_faults
+        if row is None or header_faults:
+            unsound.append(dict(zip(header, cells, strict=False)))
+        else:
             rows.append(row)
     if len(lines) > MOST_ROWS + 1:
-        found_rows, most = f"{len(lines) - 1} rows", f"at most {MOST_ROWS}"
-        faults.append(Fault(sheet.file, f"line {lines[MOST_ROWS + 1][0]}", found_rows, most, "Check the file."))
-    return rows, faults
+        many, most = f"{len(lines) - 1} rows", f"at most {MOST_ROWS}"
+        faults.append(Fault(sheet.file, f"line {lines[MOST_ROWS + 1][0]}", many, most, "Check the file."))
+    return rows, unsound, faults
 
 
 def _delimiter(text: str) -> str:
@@ -103,6 +110,20 @@ def _numbered(reader: csv._reader) -> Iterator[tuple[int, list[str]]]:  # type: 
 def _header_faults(sheet: Sheet[R], header: list[str], line: int) -> list[Fault]:
     """Unknown, repeated and missing columns."""
     columns = sheet.columns
+    missing = [name for name in sheet.needed if name not in header]
+    if missing:
+        found = "no column " + ", ".join(missing)
+        remedy = "Write the names of the columns in the first line, parted by commas."
+        absent = [Fault(sheet.file, f"line {line}, header", found, ",".join(columns), remedy)]
+        if not set(header) & set(columns):
+            return absent
+        return absent + _column_faults(sheet, header, line)
+    return _column_faults(sheet, header, line)
+
+
+def _column_faults(sheet: Sheet[R], header: list[str], line: int) -> list[Fault]:
+    """Unknown and repeated columns."""
+    columns = sheet.columns
     faults = []
     for position, name in enumerate(header):
         place = f"line {line}, column {position + 1}"
@@ -112,37 +133,37 @@ def _header_faults(sheet: Sheet[R], header: list[str], line: int) -> list[Fault]
             remedy = nearest(name, columns) or 'Take it out, or call it "note" to keep remarks.'
             expected = "one of " + ", ".join(columns)
             faults.append(Fault(sheet.file, place, f"the unknown column {shown(name)}", expected, remedy))
-    missing = [name for name in sheet.needed if name not in header]
-    if missing:
-        found = "no column " + ", ".join(missing)
-        remedy = "Write the names of the columns in the first line, parted by commas."
-        faults.append(Fault(sheet.file, f"line {line}, header", found, ",".join(columns), remedy))
     return faults
 
 
 def _row(sheet: Sheet[R], header: list[str], line: int, cells: list[str]) -> tuple[R | None, list[Fault]]:
-    """One line as a row."""
+    """One line as a row. A line with more cells than the header and a fault has most likely lost its columns."""
+    raw, faults = _typed(sheet, header, line, cells)
+    row, part_faults = parse_part(sheet.row, raw, sheet.file, _place(line))
+    told = {fault.where for fault in faults}
+    faults += [fault for fault in part_faults if fault.where not in told]
     extra = [cell for cell in cells[len(header) :] if cell.strip()]
-    if extra:
+    if extra or (faults and len(cells) > len(header)):
         remedy = "Write a decimal point, put text with a comma in quotes, or part the cells with semicolons."
         found = f"{len(cells)} cells"
         return None, [Fault(sheet.file, f"line {line}", found, f"at most {len(header)}, as in the header", remedy)]
+    return (None if faults else row), faults
+
+
+def _typed(sheet: Sheet[R], header: list[str], line: int, cells: list[str]) -> tuple[dict[str, object], list[Fault]]:
+    """The filled cells of a line by column, numbers as numbers."""
     raw: dict[str, object] = {"line": line}
     faults = []
-    where = _place(line)
     for name, cell in zip(header, cells, strict=False):
         if not cell.strip() or name not in sheet.columns or name in raw:
             continue
+        key = "from_" if name == "from" else name
         try:
-            raw[name] = _number(name, cell) if name in sheet.numbers else cell.strip()
+            raw[key] = _number(name, cell) if name in sheet.numbers else cell.strip()
         except Misfit as misfit:
-            raw[name] = None
-            faults.append(Fault(sheet.file, where(name), shown(cell.strip()), misfit.expected, misfit.remedy))
-    if "from" in raw:
-        raw["from_"] = raw.pop("from")
-    row, found_faults = parse_part(sheet.row, raw, sheet.file, where)
-    told = {fault.where for fault in faults}
-    return row, faults + [fault for fault in found_faults if fault.where not in told]
+            raw[key] = None
+            faults.append(Fault(sheet.file, _place(line)(name), shown(cell.strip()), misfit.expected, misfit.remedy))
+    return raw, faults
 
 
 def _number(name: str, cell: str) -> object:
