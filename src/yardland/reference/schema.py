@@ -67,7 +67,9 @@ def read_records(path: Path) -> Iterator[tuple[int, dict[str, str]]]:
         header = next(reader, [])
         for cells in reader:
             if len(cells) != len(header):
-                raise TableError(f"{path.name}, line {reader.line_num}: {len(cells)} cells, the header has {len(header)}")
+                raise TableError(
+                    f"{path.name}, line {reader.line_num}: {len(cells)} cells, the header has {len(header)}"
+                )
             yield reader.line_num, dict(zip(header, cells, strict=True))
 
 
@@ -100,8 +102,7 @@ def _all_records(folder: Path, pattern: str) -> Iterator[tuple[str, dict[str, st
 def _column(where: str, cells: dict[str, str]) -> Column:
     """A line of columns.csv as a `Column`."""
     texts = {
-        name: cells[name]
-        for name in ("table", "column", "kind", "unit", "meaning", "src", "st", "low", "high", "also")
+        name: cells[name] for name in ("table", "column", "kind", "unit", "meaning", "src", "st", "low", "high", "also")
     }
     if texts["kind"] not in {"figure", "text"}:
         raise TableError(f"{where}: kind {texts['kind']!r} is neither figure nor text")

@@ -78,7 +78,9 @@ def _row_numbers(
     """The figures of one row; each group that holds one must name its source and standing."""
     values: dict[str, float] = {}
     for (src, st), members in groups.items():
-        held = {column.column: _number(where, column, cells[column.column]) for column in members if cells[column.column]}
+        held = {
+            column.column: _number(where, column, cells[column.column]) for column in members if cells[column.column]
+        }
         if not held:
             continue
         if cells[src] not in schema.sources:

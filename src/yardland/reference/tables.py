@@ -106,7 +106,7 @@ class Tables:
         return tuple(read_table(self._folder, table).texts)
 
     def where(self, table: str, **cells: str) -> tuple[str, ...]:
-        """Keys of the rows whose text columns hold exactly these cells, e.g. where("goods", kind="bought")."""
+        """Keys of the rows whose text columns hold exactly these cells: `kind="bought"` in goods."""
         held = read_table(self._folder, table)
         return tuple(
             key for key, texts in held.texts.items() if all(texts.get(name) == cell for name, cell in cells.items())
@@ -179,7 +179,9 @@ class Tables:
             try:
                 held, row, column = self._resolve(line.key)
             except TableError as error:
-                faults.append(own_fault(line.line, "key", line.key, "the key of a figure: table.row.column", str(error)))
+                faults.append(
+                    own_fault(line.line, "key", line.key, "the key of a figure: table.row.column", str(error))
+                )
                 continue
             full = f"{held.name}.{row}.{column.column}"
             if not within(column, line.value):
@@ -223,7 +225,7 @@ def figure_column(table: Table, name: str, before: str = "") -> Column:
 
 
 def nearest(word: str, words: Iterable[str], before: str = "", after: str = "") -> str:
-    """"; nearest: ..." with up to three of `words` that resemble `word`, or "" if none does."""
+    """Up to three of `words` that resemble `word`, as the tail of a message; empty if none does."""
     close = difflib.get_close_matches(word, list(words), n=3, cutoff=0.5)
     return "; nearest: " + ", ".join(f"{before}{match}{after}" for match in close) if close else ""
 
