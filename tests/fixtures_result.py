@@ -76,7 +76,14 @@ def holding() -> Holding:
 
 
 def planting(
-    plot: str, crop: str, area: float, days: tuple[int, int] | None, gathered: str | None, kg: float, **factors: float
+    plot: str,
+    crop: str,
+    area: float,
+    days: tuple[int, int] | None,
+    gathered: str | None,
+    *,
+    kg: float,
+    **factors: float,
 ) -> PlantingYear:
     """One planting of the made-up year."""
     return PlantingYear(
@@ -89,15 +96,15 @@ def planting(
 def plantings() -> tuple[PlantingYear, ...]:
     """Long, short, early, overwintering and failed ones."""
     return (
-        planting("north", "potato", 800, (195, 320), "2023-08-17", 1400, water=0.7),
-        planting("north", "turnip", 800, (322, 364), "2023-09-20", 300, light=0.6, season=0.75),
-        planting("north", "oats", 800, (180, 325), "2023-08-20", 240, water=0.9),
-        planting("south", "broad_bean", 720, (-20, 300), "2023-07-25", 200),
-        planting("south", "swede", 480, (235, 364), "2023-09-15", 900),
-        planting("beds", "onion", 90, (180, 335), "2023-08-30", 220),
-        planting("beds", "carrot", 90, (200, 350), "2023-09-01", 260),
-        planting("beds", "kale", 60, (-60, 200), "2022-11-01", 120),
-        planting("beds", "lettuce", 30, None, None, 0),
+        planting("north", "potato", 800, (195, 320), "2023-08-17", kg=1400, water=0.7),
+        planting("north", "turnip", 800, (322, 364), "2023-09-20", kg=300, light=0.6, season=0.75),
+        planting("north", "oats", 800, (180, 325), "2023-08-20", kg=240, water=0.9),
+        planting("south", "broad_bean", 720, (-20, 300), "2023-07-25", kg=200),
+        planting("south", "swede", 480, (235, 364), "2023-09-15", kg=900),
+        planting("beds", "onion", 90, (180, 335), "2023-08-30", kg=220),
+        planting("beds", "carrot", 90, (200, 350), "2023-09-01", kg=260),
+        planting("beds", "kale", 60, (-60, 200), "2022-11-01", kg=120),
+        planting("beds", "lettuce", 30, None, None, kg=0),
     )
 
 
@@ -145,13 +152,13 @@ def year_result() -> YearResult:
     mj = need["energy_kcal"] * 0.004184 * DAYS * one
     bars = {
         "potato": 0.45 * mj / 3.2,
-        "oats_grain": 0.3 * mj / 15.5,
+        "oats": 0.3 * mj / 15.5,
         "egg_hen": 0.08 * mj / 5.2,
         "swede": 0.1 * mj / 1.4,
         "honey": 0.07 * mj / 12.7,
     }
     stores = {
-        "potato, root_cellar": book.closing_kg[2], "oats_grain, dry": wave(140, 120, 0), "swede, root_cellar": np.clip(wave(200, 350, 1), 0, None),
+        "potato, root_cellar": book.closing_kg[2], "oats, dry": wave(140, 120, 0), "swede, root_cellar": np.clip(wave(200, 350, 1), 0, None),
         "onion, hung": np.clip(wave(70, 110, 0), 0, None), "apple, jam": wave(12, 8, 1), "hay_grass, barn": np.clip(wave(500, 700, 0), 0, None),
     }  # fmt: skip
     weeks = np.arange(52)
@@ -164,7 +171,7 @@ def year_result() -> YearResult:
         harvest_kg={"north.potato": 1400.0, "north.oats": 240.0, "south.broad_bean": 200.0, "south.swede": 900.0, "apples.apple_semidwarf": 180.0},
         eaten_kg=bars, eaten_energy_share={"root": 0.55, "grain": 0.3, "egg": 0.08, "sweet": 0.07}, stores_kg=stores,
         feed_kg={
-            "hens": {"oats_grain": wave(18, 4, 2), "vegetable_trimmings": wave(8, 3, 9), "grazing_grass": np.clip(wave(6, 8, 8), 0, None)},
+            "hens": {"oats": wave(18, 4, 2), "vegetable_trimmings": wave(8, 3, 9), "grazing_grass": np.clip(wave(6, 8, 8), 0, None)},
             "ewes": {"grazing_grass": np.clip(wave(200, 190, 8), 0, None), "hay_grass": np.clip(wave(25, 40, 2), 0, None)},
         },
         feed_short={"hens": np.zeros(12), "ewes": np.where(np.arange(12) == 5, 0.12, 0.0)},

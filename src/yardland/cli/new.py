@@ -25,6 +25,7 @@ QUESTIONS = {
 @guarded
 def new(
     folder: Annotated[Path, typer.Argument(metavar="DIR", help="The folder to write; it must be new or empty.")],
+    *,
     place: Annotated[
         str | None, typer.Option("--place", help='Latitude and longitude in degrees: "54.4,-2.9".')
     ] = None,

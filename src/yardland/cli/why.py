@@ -47,7 +47,7 @@ def why(
 
     holding = _holding(at)
     tables = load_tables(own=holding.own if holding else ())
-    if key.split(".")[0] in tables.names or holding is None:
+    if key.partition(".")[0] in tables.names or holding is None:
         _show_figure(_figure(key, holding), as_json)
         return
     _show_result(key, holding, as_json)
@@ -67,7 +67,7 @@ def _figure(key: str, holding: Holding | None) -> Why:
     from yardland.reference.why import explain
 
     tables = load_tables(own=holding.own if holding else ())
-    if holding is None and key.split(".")[0] in {"harvest", "coverage", "store", "need"}:
+    if holding is None and key.partition(".")[0] in {"harvest", "coverage", "store", "need"}:
         raise InputFaults(
             [
                 Fault(

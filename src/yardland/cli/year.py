@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 @guarded
 def year(
     folder: Annotated[Path, typer.Argument(metavar="DIR", help="The holding folder.")],
+    *,
     weather: Annotated[
         int | None,
         typer.Option(

@@ -33,15 +33,16 @@ def render(result: YearResult, tables: Tables | None = None) -> str:
         tables = load_tables(own=result.holding.own)
     lookup = Lookup(tables)
     page = _environment().get_template("year.html.j2")
-    return page.render(
+    text = page.render(
         result=result,
         answer=answers.answer(result),
         grades=answers.by_grade(result),
         drawings=_drawings(result, lookup),
-        tables=_tables(result),
+        tables=_tables(result, lookup),
         sources=gather(result.figure_keys, tables),
         version=_version(),
     )
+    return text.replace(" %", "\u00a0%")
 
 
 def anchor(key: str) -> str:
@@ -96,14 +97,14 @@ def _drawings(result: YearResult, lookup: Lookup) -> dict[str, tuple[Drawing, ..
         "ground": ground.drawings(result, lookup),
         "timetable": timetable.drawings(result, lookup),
         "grass": flows.grass(result),
-        "stock": stock.drawings(result),
+        "stock": stock.drawings(result, lookup),
         "hours": flows.hours(result),
         "water": flows.water(result),
         "weather": flows.weather(result),
     }
 
 
-def _tables(result: YearResult) -> dict[str, Table]:
+def _tables(result: YearResult, lookup: Lookup) -> dict[str, Table]:
     months = tuple(month.name for month in result.months)
     currency = result.holding.place.currency
     order = nutrient_order(result.need_day)
@@ -112,9 +113,9 @@ def _tables(result: YearResult) -> dict[str, Table]:
         for key in order
     ]
     return {
-        "shelves": stores.all_shelves(result),
-        "eaten": _monthly("kg as gathered", result.eaten_kg, months),
-        "products": _monthly("kg", {f"{group}: {plain(good)}": values for group, goods in result.products_kg.items() for good, values in goods.items()}, months),
+        "shelves": stores.all_shelves(result, lookup),
+        "eaten": _monthly("kg", {stores.shelf_name(good, lookup): values for good, values in result.eaten_kg.items()}, months),
+        "products": _monthly("kg", {f"{title(group)}: {lookup.name(good)}": values for group, goods in result.products_kg.items() for good, values in goods.items()}, months),
         "money": _monthly(currency, result.money, months),
         "dry": _monthly("days", result.water_dry_days, months),
         "litres": _monthly("litres", result.store_litres, months),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from yardland.errors import TableError
 from yardland.report.palette import Style, code_of_botanical, rows, styles
+from yardland.report.words import title
 
 if TYPE_CHECKING:
     from yardland.reference import Tables
@@ -55,6 +56,11 @@ class Lookup:
             return food_groups().get(self._text("foods", food, "group"), food_groups()["other"])
         feed = self._text("goods", key, "feed")
         return food_groups()["fodder" if feed else "other"]
+
+    def name(self, good: str) -> str:
+        """Name of a good without what follows a comma; its key as words where the tables do not have it."""
+        key = good.partition(",")[0].strip()
+        return self._text("goods", key, "name").partition(",")[0] or title(key)
 
     def mj_per_kg(self, good: str) -> float | None:
         """Energy that people get from a kilogram of a good as gathered, MJ; None for what is not food."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -14,8 +14,10 @@ from yardland.report.svg import Canvas, num, text_width
 from yardland.report.words import figure, plain
 
 Values = npt.NDArray[np.float64]
-SERIES_ORDER = ("Ce", "Br", "Ly", "Ni", "Al", "Um", "Le")
+SERIES_ORDER = ("Ce", "Br", "Ly", "Ni", "Al", "Um", "Le", "Fr", "Be", "Cu", "Da")
 """Styles in the order that unrelated series take them: neighbours differ in lightness and in hatch."""
+Look = tuple[Style, str]
+"""Style and code of a series."""
 
 
 @dataclass(frozen=True)
@@ -43,19 +45,35 @@ class Chart:
     height: int = 170
 
 
-def as_series(amounts: dict[str, Values], limit: int = 6) -> tuple[Series, ...]:
-    """The largest amounts as series with distinct styles and codes; what is beyond `limit` is added up as the rest."""
-    filled = {name: values for name, values in amounts.items() if float(np.abs(values).sum()) > 0}
-    ranked = sorted(filled, key=lambda name: (-float(filled[name].sum()), name))
-    kept = ranked if len(ranked) <= limit else ranked[: limit - 1]
+def looks(amounts: dict[str, Values]) -> dict[str, Look]:
+    """A style and a code for each of the largest amounts, so that a name looks the same in several charts."""
+    filled = [name for name, values in amounts.items() if float(np.abs(values).sum()) > 0]
+    ranked = sorted(filled, key=lambda name: (-float(amounts[name].sum()), name))
     taken: set[str] = set()
-    series = []
-    for index, name in enumerate(kept):
-        code = free_code(name, taken)
-        series.append(Series(plain(name), filled[name], styles()[SERIES_ORDER[index]], code))
+    return {name: (styles()[style], free_code(name, taken)) for name, style in zip(ranked, SERIES_ORDER, strict=False)}
+
+
+def as_series(
+    amounts: dict[str, Values],
+    limit: int = 6,
+    *,
+    known: dict[str, Look] | None = None,
+    names: dict[str, str] | None = None,
+) -> tuple[Series, ...]:
+    """The largest amounts as series, each with a style and a code of its own; the rest is added up as one.
+
+    `known` are looks shared with other charts; `names` are better names than the keys as words.
+    """
+    look = looks(amounts) if known is None else known
+    filled = {name: values for name, values in amounts.items() if float(np.abs(values).sum()) > 0}
+    ranked = sorted(filled, key=lambda name: (name not in look, -float(filled[name].sum()), name))
+    able = sum(name in look for name in ranked)
+    kept = ranked[: len(ranked) if len(ranked) <= min(limit, able) else min(limit - 1, able)]
+    series = [Series((names or {}).get(name, plain(name)), filled[name], *look[name]) for name in kept]
     rest = [filled[name] for name in ranked[len(kept) :]]
     if rest:
-        series.append(Series(f"{len(rest)} others", np.sum(rest, axis=0), styles()["Ot"], free_code("others", taken)))
+        code = free_code("others", {item.code for item in series})
+        series.append(Series(f"{len(rest)} others", np.sum(rest, axis=0), styles()["Ot"], code))
     return tuple(series)
 
 
@@ -178,8 +196,3 @@ def _draw_keys(canvas: Canvas, items: Sequence[tuple[Series | None, str]], left:
             canvas.chip(x + 10, y - 3.5, item.style, item.code, size=9)
         canvas.text(x + 24, y, name, size=10.5)
         x += 34 + text_width(name, 10.5)
-
-
-def with_names(series: tuple[Series, ...], names: dict[str, str]) -> tuple[Series, ...]:
-    """The series with better names."""
-    return tuple(replace(item, name=names.get(item.name, item.name)) for item in series)

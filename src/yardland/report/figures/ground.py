@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from yardland.holding.model import PlantingRow
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
+from yardland.report.figures.strips import Strip, grows, strips
 from yardland.report.lookup import Lookup
-from yardland.report.palette import Style, mark_of_class, styles, themes
+from yardland.report.palette import mark_of_class, themes
 from yardland.report.svg import Canvas, num, text_width
-from yardland.report.words import figure, plain, title
+from yardland.report.words import figure, title
 from yardland.year.result import YearResult
 
 if TYPE_CHECKING:
     from yardland.land.plan import PlanShape
 
-STYLE_OF_USE = {"grass": "Ly", "orchard": "Fr"}
-PLAIN_USES = {"wood": "Wood", "yard": "Yard", "house": "House", "pond": "Pond", "track": "Track"}
+Place = Callable[[float, float], tuple[float, float]]
+Box = tuple[float, float, float, float]
+MARGIN = 6
 
 
 def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
@@ -25,145 +27,136 @@ def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
     from yardland.land.plan import plan_shapes
 
     shapes = plan_shapes(result.holding)
-    if not shapes:
+    plots = [one for one in shapes if one.kind == "plot"]
+    if not plots:
         return ()
-    alt = f"Plan of {len(shapes)} plots." + (
-        " Plots without an outline are drawn as rectangles of their size."
-        if any(one.schematic for one in shapes)
-        else ""
+    loose = [title(one.id) for one in plots if one.schematic]
+    alt = f"Plan of {len(plots)} plots." + (
+        " Plots without an outline are rectangles of their size, placed beside the others." if loose else ""
     )
     rows = tuple(
-        (title(one.id), one.use, f"{figure(one.area_m2)} m²", _grows(result, lookup, one.id)) for one in shapes
+        (title(one.id), one.use, f"{figure(one.area_m2)} m²", grows(result.holding, lookup, one.id)) for one in plots
     )
 
     def draw(theme: str, width: int) -> str:
-        return draw_plan(result, lookup, shapes, theme, width, alt)
+        return draw_plan(result, lookup, shapes, theme=theme, width=width, alt=alt)
 
     return (Drawing("plan", "The ground", alt, draw, Table(("Plot", "Use", "Area", "Grows"), rows), (NARROW, WIDE)),)
 
 
 def draw_plan(
-    result: YearResult, lookup: Lookup, shapes: list[PlanShape], theme_name: str, width: int, alt: str = ""
+    result: YearResult, lookup: Lookup, shapes: list[PlanShape], *, theme: str, width: int, alt: str = ""
 ) -> str:
     """The plan as SVG, fitted in width and height, with a scale bar."""
-    points = [point for one in shapes for point in one.points]
-    west, east = min(x for x, _ in points), max(x for x, _ in points)
-    south, north = min(y for _, y in points), max(y for _, y in points)
-    scale = min((width - 8) / max(east - west, 1), (0.75 * width) / max(north - south, 1))
-    height = (north - south) * scale + 46
-    canvas = Canvas(width, height, themes()[theme_name], "plan")
-    indent = (width - (east - west) * scale) / 2
+    from yardland.land.plan import extent_m
+
+    west, south, east, north = extent_m(shapes)
+    across, up = max(east - west, 1.0), max(north - south, 1.0)
+    scale = min((width - 2 * MARGIN) / across, 0.8 * width / up)
+    canvas = Canvas(width, up * scale + 2 * MARGIN + 36, themes()[theme], "plan")
+    indent = (width - across * scale) / 2
 
     def place(x: float, y: float) -> tuple[float, float]:
-        return (indent + (x - west) * scale, 6 + (north - y) * scale)
+        return (indent + (x - west) * scale, MARGIN + (north - y) * scale)
 
-    for one in sorted(shapes, key=lambda each: -each.area_m2):
-        _plot(canvas, result, lookup, one, [place(x, y) for x, y in one.points])
+    plots = sorted((one for one in shapes if one.kind == "plot"), key=lambda each: -each.area_m2)
+    for one in plots:
+        _ground(canvas, result, lookup, one, place)
+    for one in shapes:
+        _overlay(canvas, one, place)
+    for one in plots:
+        _labels(canvas, result, lookup, one, place)
     _scale_bar(canvas, scale)
     return canvas.render("The ground", alt)
 
 
-def _plot(
-    canvas: Canvas, result: YearResult, lookup: Lookup, one: PlanShape, corners: list[tuple[float, float]]
-) -> None:
-    d = "M" + "L".join(f"{num(x)} {num(y)}" for x, y in corners) + "Z"
-    x0, x1 = min(x for x, _ in corners), max(x for x, _ in corners)
-    y0, y1 = min(y for _, y in corners), max(y for _, y in corners)
-    strips = _strips(result, lookup, one.id, one.use)
-    told = f"{title(one.id)} ({one.use}), {figure(one.area_m2)} m²: {_grows(result, lookup, one.id)}"
+def _outline(one: PlanShape, place: Place) -> str:
+    rings = [ring for polygon in one.polygons for ring in polygon]
+    return "".join("M" + "L".join(f"{num(x)} {num(y)}" for x, y in (place(*at) for at in ring)) + "Z" for ring in rings)
+
+
+def _box(one: PlanShape, place: Place) -> Box:
+    corners = [place(*at) for polygon in one.polygons for at in polygon[0]]
+    xs, ys = [x for x, _ in corners], [y for _, y in corners]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _ground(canvas: Canvas, result: YearResult, lookup: Lookup, one: PlanShape, place: Place) -> None:
+    """A plot's fill: its strips side by side, clipped to its outline."""
+    d = _outline(one, place)
+    x0, y0, x1, y1 = _box(one, place)
+    told = f"{title(one.id)} ({one.use}), {figure(one.area_m2)} m²: {grows(result.holding, lookup, one.id)}"
     canvas.raw(f"<g {canvas.clip(d)}>")
     canvas.rect(x0, y0, x1 - x0, y1 - y0, canvas.theme.rule, title=told)
     at = x0
-    for share, style, _ in strips:
-        w = (x1 - x0) * share
-        canvas.rect(at, y0, w, y1 - y0, style.fill)
-        canvas.rect(at, y0, w, y1 - y0, canvas.hatch(style), title=told)
+    for strip in strips(result.holding, lookup, one.id):
+        w = (x1 - x0) * strip.share
+        canvas.rect(at, y0, w, y1 - y0, strip.style.fill)
+        canvas.rect(at, y0, w, y1 - y0, canvas.hatch(strip.style), title=told)
         at += w
     canvas.raw("</g>")
-    canvas.path(d, stroke=canvas.theme.ink, width=1.4)
-    _plot_labels(canvas, result, one, strips, (x0, y0, x1, y1))
+    canvas.path(d, stroke=canvas.theme.ink, width=1.3, dash="4 3" if one.schematic else "")
 
 
-def _plot_labels(
-    canvas: Canvas,
-    result: YearResult,
-    one: PlanShape,
-    strips: list[tuple[float, Style, str]],
-    box: tuple[float, float, float, float],
-) -> None:
-    x0, y0, x1, y1 = box
-    middle = (y0 + y1) / 2
+def _overlay(canvas: Canvas, one: PlanShape, place: Place) -> None:
+    """What is drawn over the plots: boundary, fences, trees, water, buildings."""
+    theme = canvas.theme
+    if one.kind == "boundary":
+        canvas.path(_outline(one, place), stroke=theme.muted, width=1, dash="8 3 2 3", title="boundary")
+    elif one.kind != "plot":
+        for polygon in one.polygons:
+            d = "M" + "L".join(f"{num(x)} {num(y)}" for x, y in (place(*at) for at in polygon[0])) + "Z"
+            canvas.path(d, fill=theme.paper, stroke=theme.ink, title=f"{one.id} ({one.kind})")
+        for line in one.lines:
+            d = "M" + "L".join(f"{num(x)} {num(y)}" for x, y in (place(*at) for at in line))
+            canvas.path(d, stroke=theme.ink, width=2.4, dash="2 4", title=f"{one.id} ({one.kind})")
+        for x, y in (place(*at) for at in one.points):
+            r = 4 if one.kind == "water" else 2.5
+            d = f"M{num(x - r)} {num(y)}a{num(r)} {num(r)} 0 1 0 {num(2 * r)} 0a{num(r)} {num(r)} 0 1 0 {num(-2 * r)} 0Z"
+            canvas.path(d, fill=theme.accent if one.kind == "water" else theme.ink, stroke=theme.paper, title=one.id)
+
+
+def _labels(canvas: Canvas, result: YearResult, lookup: Lookup, one: PlanShape, place: Place) -> None:
+    """Name, area where there is room for it, codes of the strips, and the animals at home there."""
+    x0, y0, x1, y1 = _box(one, place)
+    x, y = place(*one.label_xy)
     name, area = title(one.id), f"{figure(one.area_m2)} m²"
-    tall = y1 - y0 > 46 and x1 - x0 > text_width(area, 10) + 6
-    if x1 - x0 > text_width(name, 10.5) + 4 and y1 - y0 > 16:
-        _plate(canvas, (x0 + x1) / 2, middle - (8 if tall else 0), name, 10.5, bold=True)
-    if tall:
-        _plate(canvas, (x0 + x1) / 2, middle + 7, area, 10, bold=False)
+    roomy = y1 - y0 > 50 and x1 - x0 > text_width(area, 10) + 14
+    if x1 - x0 > text_width(name, 10.5) + 2 and y1 - y0 > 13:
+        _plate(canvas, x, y - (8 if roomy else 0), name, 10.5, bold=True)
+    if roomy:
+        _plate(canvas, x, y + 7, area, 10, bold=False)
+    _codes(canvas, strips(result.holding, lookup, one.id), (x0, y0, x1, y1), y)
+    homes = [group for group in result.holding.group.values() if group.home == one.id and group.heads]
+    for index, group in enumerate(homes):
+        at = x - 20 * (len(homes) - 1) + 40 * index
+        if y - y0 > 44 and x0 + 12 < at < x1 - 32:
+            canvas.rect(at - 19, y - 36, 40, 17, canvas.theme.paper, radius=3)
+            canvas.animal(at - 10, y - 27.5, mark_of_class(next(iter(group.heads))), size=12)
+
+
+def _codes(canvas: Canvas, found: list[Strip], box: Box, middle: float) -> None:
+    x0, _, x1, y1 = box
     at = x0
-    for share, style, codes in strips:
-        w = (x1 - x0) * share
-        if w > text_width(codes, 9) + 6 and y1 - y0 > 64:
-            canvas.chip(at + w / 2, y1 - 10, style, codes, size=9)
+    low = min(middle + 24, y1 - 9)
+    for strip in found:
+        w = (x1 - x0) * strip.share
+        if w > text_width(strip.codes, 9) + 4 and low - middle > 17:
+            canvas.chip(at + w / 2, low, strip.style, strip.codes, size=9)
         at += w
-    groups = [group for group in result.holding.group.values() if group.home == one.id]
-    for index, group in enumerate(groups):
-        if y1 - y0 > 84 and group.heads:
-            x, y = x0 + 14 + 40 * index, y0 + 13
-            if x + 26 < x1:
-                canvas.rect(x - 9, y - 9, 38, 18, canvas.theme.paper, radius=3)
-                canvas.animal(x, y, mark_of_class(next(iter(group.heads))), size=13)
 
 
 def _plate(canvas: Canvas, x: float, y: float, words: str, size: float, *, bold: bool) -> None:
     width = text_width(words, size) + 6
+    x = min(max(x, width / 2), canvas.width - width / 2)
     canvas.rect(x - width / 2, y - size * 0.75, width, size * 1.45, canvas.theme.paper, radius=2)
     canvas.text(x, y + size * 0.35, words, size=size, anchor="middle", bold=bold)
 
 
-def _strips(result: YearResult, lookup: Lookup, plot: str, use: str) -> list[tuple[float, Style, str]]:
-    """Share of the plot, style and codes of each strip: a planting and those that follow it stand in one strip."""
-    rows = [row for row in result.holding.plantings if row.plot == plot]
-    heads = [row for row in rows if not row.after and row.sow != "after"]
-    strips = [(row.share, lookup.family(row.crop), _chain(row, rows, lookup)) for row in heads]
-    if not strips and use in STYLE_OF_USE:
-        style = styles()[STYLE_OF_USE[use]]
-        return [(1.0, style, style.code)]
-    over = max(1.0, sum(share for share, _, _ in strips))
-    return [(share / over, style, codes) for share, style, codes in strips]
-
-
-def _chain(head: PlantingRow, rows: list[PlantingRow], lookup: Lookup) -> str:
-    codes, crop = [lookup.family(head.crop).code], head.crop
-    for _ in rows:
-        follower = next((row for row in rows if row.after == crop), None)
-        if follower is None:
-            break
-        codes.append(lookup.family(follower.crop).code)
-        crop = follower.crop
-    return "-".join(codes)
-
-
-def _grows(result: YearResult, lookup: Lookup, plot: str) -> str:
-    crops = [
-        f"{plain(row.crop)} ({lookup.family(row.crop).code})" for row in result.holding.plantings if row.plot == plot
-    ]
-    trees = [
-        f"{tree.count} {plain(tree.species)}"
-        for block in result.holding.block.values()
-        if block.plot == plot
-        for tree in block.trees
-    ]
-    sward = result.holding.plot[plot].sward if plot in result.holding.plot else None
-    grass = [sward.kind] if sward else []
-    return (
-        ", ".join(dict.fromkeys([*crops, *trees, *grass]))
-        or PLAIN_USES.get(result.holding.plot[plot].use, "nothing").lower()
-    )
-
-
 def _scale_bar(canvas: Canvas, scale: float) -> None:
-    metres = 10 ** math.floor(math.log10(max(canvas.width / 3 / scale, 1)))
-    metres *= 5 if metres * 5 * scale < canvas.width / 3 else 2 if metres * 2 * scale < canvas.width / 3 else 1
+    room = canvas.width / 3
+    power = 10 ** math.floor(math.log10(max(room / scale, 1)))
+    metres = power * next(step for step in (5, 2, 1) if power * step * scale <= room or step == 1)
     y = canvas.height - 12
     canvas.line(6, y, 6 + metres * scale, y, canvas.theme.ink, width=2)
     for x in (6, 6 + metres * scale):

@@ -56,20 +56,14 @@ def draw_heat(result: YearResult, theme_name: str, width: int, alt: str = "") ->
         bold = key in {"energy_kcal", "protein_g"}
         canvas.text(left - 6, y + 14.5, nutrient(key), size=10.5 if width < WIDE else 12, anchor="end", bold=bold)
         for index, month in enumerate(result.months):
-            _cell(
-                canvas,
-                left + cell * index,
-                y,
-                cell,
-                float(result.coverage[key][index]),
-                f"{nutrient(key)}, {month.name}",
-                size,
-            )
+            name = f"{nutrient(key)}, {month.name}"
+            share = float(result.coverage[key][index])
+            _cell(canvas, left + cell * index, y, cell, share=share, name=name, size=size)
     _legend(canvas, left, 20 + ROW * len(order) + 12)
     return canvas.render("What the table gives, month by month (% of need)", alt)
 
 
-def _cell(canvas: Canvas, x: float, y: float, width: float, share: float, name: str, size: float) -> None:
+def _cell(canvas: Canvas, x: float, y: float, width: float, *, share: float, name: str, size: float) -> None:
     fill = heat(share)
     canvas.rect(x + 0.5, y + 0.5, width - 1, ROW - 1, fill, title=f"{name}: {percent(share)} of need")
     low = share < MARK_BELOW

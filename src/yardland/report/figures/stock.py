@@ -5,17 +5,18 @@ from __future__ import annotations
 import numpy as np
 
 from yardland.report.drawing import NARROW, Drawing, Table
-from yardland.report.figures.bars import Chart, Values, as_series, draw_bars
+from yardland.report.figures.bars import Chart, Values, as_series, draw_bars, looks
+from yardland.report.lookup import Lookup
 from yardland.report.palette import AnimalMark, mark_of_class, themes
 from yardland.report.svg import Canvas
 from yardland.report.words import figure, listed, plain, title
 from yardland.year.result import YearResult
 
 
-def drawings(result: YearResult) -> tuple[Drawing, ...]:
+def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
     """Two drawings per group: heads, then feed."""
     names = list(dict.fromkeys([*result.heads, *result.feed_kg]))
-    return tuple(drawing for name in names for drawing in (*_heads(result, name), *_feed(result, name)))
+    return tuple(drawing for name in names for drawing in (*_heads(result, name), *_feed(result, lookup, name)))
 
 
 def mark_of_group(result: YearResult, group: str) -> AnimalMark:
@@ -64,9 +65,10 @@ def draw_heads(result: YearResult, group: str, theme_name: str, width: int, alt:
     return canvas.render(f"{title(group)}: heads", alt)
 
 
-def _feed(result: YearResult, group: str) -> tuple[Drawing, ...]:
+def _feed(result: YearResult, lookup: Lookup, group: str) -> tuple[Drawing, ...]:
     eaten = result.feed_kg.get(group, {})
-    series = as_series(eaten)
+    names = {good: lookup.name(good) for good in eaten}
+    series = as_series(eaten, known=looks(feed_total(result)), names=names)
     if not series:
         return ()
     months = tuple(month.name for month in result.months)
@@ -76,7 +78,7 @@ def _feed(result: YearResult, group: str) -> tuple[Drawing, ...]:
         f"Energy not met in {listed(hungry)}." if hungry else "Energy is met in every month."
     )
     chart = Chart(f"feed-{group}", f"{title(group)}: feed", alt, "kg fresh", series, months, height=150)
-    rows = [(plain(name), *(figure(float(value)) for value in values)) for name, values in eaten.items()]
+    rows = [(names[name], *(figure(float(value)) for value in values)) for name, values in eaten.items()]
     rows.append(("Energy not met, %", *(figure(100 * float(value), 2) for value in short)))
     return (
         Drawing(

@@ -9,7 +9,7 @@ from yardland.report.figures.bars import Chart, Series, Values, draw_bars, scale
 from yardland.report.lookup import MJ_PER_KCAL, Lookup
 from yardland.report.palette import themes
 from yardland.report.svg import Canvas
-from yardland.report.words import figure, plain, title
+from yardland.report.words import figure, plain
 from yardland.year.result import YearResult
 
 SHELVES = 16
@@ -66,21 +66,26 @@ def shelf_drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
     return tuple(_shelf(result, lookup, key) for key in kept)
 
 
-def all_shelves(result: YearResult) -> Table:
+def all_shelves(result: YearResult, lookup: Lookup) -> Table:
     """Every good in store, kg at each month's end."""
     rows = tuple(
-        (plain(key), *(figure(float(value)) for value in kept))
+        (shelf_name(key, lookup), *(figure(float(value)) for value in kept))
         for key, kept in sorted(result.stores_kg.items())
         if float(kept.max()) > 0
     )
     return Table(("kg", *(month.name for month in result.months)), rows)
 
 
+def shelf_name(key: str, lookup: Lookup) -> str:
+    """Name of a good and how it is kept."""
+    good, _, method = key.partition(",")
+    return lookup.name(good) + (f", {plain(method)}" if method else "")
+
+
 def _shelf(result: YearResult, lookup: Lookup, key: str) -> Drawing:
     kept = result.stores_kg[key]
     peak = int(np.argmax(kept))
-    good, _, method = key.partition(",")
-    words = title(good) + (f", {plain(method)}" if method else "")
+    words = shelf_name(key, lookup)
     alt = f"{words}: at most {figure(float(kept[peak]))} kg, at the end of {result.months[peak].name}; least {figure(float(kept.min()))} kg."
     table = Table(
         ("kg", *(month.name for month in result.months)), ((words, *(figure(float(value)) for value in kept)),)
@@ -88,30 +93,32 @@ def _shelf(result: YearResult, lookup: Lookup, key: str) -> Drawing:
     name = "shelf-" + "".join(letter if letter.isalnum() else "-" for letter in key)
 
     def draw(theme: str, width: int) -> str:
-        return draw_shelf(result, lookup, key, theme, width, alt)
+        return draw_shelf(result, lookup, key, theme=theme, width=width, alt=alt)
 
     return Drawing(name, words, alt, draw, table, (SHELF_WIDTH,))
 
 
-def draw_shelf(result: YearResult, lookup: Lookup, key: str, theme_name: str, width: int, alt: str = "") -> str:
+def draw_shelf(result: YearResult, lookup: Lookup, key: str, *, theme: str, width: int, alt: str = "") -> str:
     """Twelve bars of one good in store, kg at each month's end."""
-    theme = themes()[theme_name]
+    colours = themes()[theme]
     kept = result.stores_kg[key]
     group = lookup.group(key)
     name = "shelf-" + "".join(letter if letter.isalnum() else "-" for letter in key)
-    canvas = Canvas(width, 88, theme, name)
+    canvas = Canvas(width, 88, colours, name)
     good, _, method = key.partition(",")
     canvas.styled(0.5, 1.5, 20, 13, group.style)
     canvas.chip(10.5, 8, group.style, group.code, size=9)
-    canvas.text(25, 12, title(good), size=11, bold=True)
-    canvas.text(0, 27, f"{plain(method) or 'kept'}: up to {figure(float(kept.max()))} kg", size=10, fill=theme.muted)
+    canvas.text(25, 12, lookup.name(good), size=11, bold=True)
+    canvas.text(0, 27, f"{plain(method) or 'kept'}: up to {figure(float(kept.max()))} kg", size=10, fill=colours.muted)
     top, _ = scale_top(float(kept.max()))
     pitch = width / 12
-    canvas.line(0, 74, width, 74, theme.muted)
+    canvas.line(0, 74, width, 74, colours.muted)
     for index, value in enumerate(kept):
         high = 40 * float(value) / top
         told = f"End of {result.months[index].name}: {figure(float(value))} kg"
         if high > 0.3:
             canvas.styled(pitch * index + 1.5, 74 - high, pitch - 3, high, group.style, title=told)
-        canvas.text(pitch * (index + 0.5), 85, result.months[index].name[0], size=10, fill=theme.muted, anchor="middle")
-    return canvas.render(title(good), alt)
+        canvas.text(
+            pitch * (index + 0.5), 85, result.months[index].name[0], size=10, fill=colours.muted, anchor="middle"
+        )
+    return canvas.render(lookup.name(good), alt)

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.lookup import Lookup
-from yardland.report.palette import themes
+from yardland.report.palette import Style, themes
 from yardland.report.svg import Canvas, num, text_width
 from yardland.report.words import figure, percent, plain, title
 from yardland.year.result import PlantingYear, YearResult
@@ -18,7 +18,7 @@ def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
     """The one calendar of the year, empty when nothing is planted."""
     if not result.plantings:
         return ()
-    alt = f"{len(result.plantings)} plantings in {len({one.plot for one in result.plantings})} plots over the larder year; the plain end of a bar is the time of gathering."
+    alt = f"{len(result.plantings)} plantings in {len({one.plot for one in result.plantings})} plots over the larder year; a bar is hatched while the crop grows and plain while it is gathered."
     header = ("Plot", "Crop", "Area m²", "Sown", "Gathered", "t/ha", "kg", "Held back by")
     table = Table(header, tuple(_row(one) for one in result.plantings))
 
@@ -39,7 +39,7 @@ def draw_timetable(result: YearResult, lookup: Lookup, theme_name: str, width: i
         canvas.text(0, y + 14, title(plot), size=11.5, bold=True)
         y += 22
         for one in (each for each in result.plantings if each.plot == plot):
-            _bar(canvas, one, result, lookup, y, scale)
+            _bar(canvas, one, result, lookup, y=y, scale=scale)
             y += ROW
     for month in result.months:
         x = month.first_day * scale
@@ -48,7 +48,7 @@ def draw_timetable(result: YearResult, lookup: Lookup, theme_name: str, width: i
     return canvas.render("What stands where, and when", alt)
 
 
-def _bar(canvas: Canvas, one: PlantingYear, result: YearResult, lookup: Lookup, y: float, scale: float) -> None:
+def _bar(canvas: Canvas, one: PlantingYear, result: YearResult, lookup: Lookup, *, y: float, scale: float) -> None:
     style = lookup.family(one.crop)
     name = plain(one.crop)
     if one.days is None:
@@ -63,21 +63,19 @@ def _bar(canvas: Canvas, one: PlantingYear, result: YearResult, lookup: Lookup, 
     gathering = _gathering_day(one, result)
     if gathering is not None:
         mark = min(max(gathering, start), end) * scale
-        canvas.rect(
-            mark, y + 2, max(3.0, x + width - mark), ROW - 5, style.outline if style.text != "#ffffff" else style.ink
-        )
-    _label(canvas, f"{style.code} {name}", x, width, y, style.fill, style.text, left_of_mark=one.days[0] < 0)
+        outline = canvas.outline(style)
+        canvas.rect(mark, y + 2, max(3.0, x + width - mark), ROW - 5, style.fill, stroke=outline)
+        canvas.line(mark, y + 1, mark, y + ROW - 2, outline, width=3)
+    _label(canvas, f"{style.code} {name}", x, width, y, style=style, left_of_mark=one.days[0] < 0)
 
 
-def _label(
-    canvas: Canvas, words: str, x: float, width: float, y: float, fill: str, ink: str, *, left_of_mark: bool
-) -> None:
+def _label(canvas: Canvas, words: str, x: float, width: float, y: float, *, style: Style, left_of_mark: bool) -> None:
     size = 10.0
     wanted = text_width(words, size) + 4
     if wanted + 14 < width:
         at = x + (12 if left_of_mark else 5)
-        canvas.rect(at - 2, y + 3, wanted, ROW - 7, fill)
-        canvas.text(at, y + 13, words, size=size, fill=ink, bold=False)
+        canvas.rect(at - 2, y + 3, wanted, ROW - 7, style.fill)
+        canvas.text(at, y + 13, words, size=size, fill=style.text, bold=False)
     elif x + width + wanted < canvas.width:
         canvas.text(x + width + 3, y + 13, words, size=size)
     else:
