@@ -1,0 +1,1 @@
+"""Pure folds of the year's flows and events."""

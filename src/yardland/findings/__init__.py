@@ -1,0 +1,1 @@
+"""What is wrong, dangerous, against a rule, short or tight; each with number, cause, remedy and source."""

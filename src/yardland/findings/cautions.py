@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from yardland.findings.context import Context, Rule
 from yardland.errors import TableError
+from yardland.findings.context import Context, Rule
 from yardland.year.result import Finding
 
 

@@ -1,0 +1,1 @@
+"""Accounts, arcs and months: the books that every room above keeps."""

@@ -1,0 +1,1 @@
+"""How the year runs: weather into growth into harvest, herds and grass, then the larder's months."""

@@ -1,0 +1,1 @@
+"""One larder year as data."""
