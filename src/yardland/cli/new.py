@@ -42,7 +42,8 @@ def new(
 
     \b
     Example:
-        $ yardland new brook --place "54.4,-2.9" --name Brook --country GB --people "f38,m40,f7" --area "1.2 ha"
+        $ yardland new brook --name Brook --place "54.4,-2.9" --country GB \\
+            --people "f38,m40,f7" --area "1.2 ha"
         brook is written. Next: change brook/holding.toml to what is true, then
           yardland check brook
           yardland year brook

@@ -51,12 +51,12 @@ def _head(result: YearResult, told: Answer) -> list[Line]:
 
 
 def _months(told: Answer) -> list[Line]:
-    names = "".join(f"{month.name:>6}" for month in told.months)
+    names = "".join(f"{month.name:>5} " for month in told.months)
     shares = "".join(f"{100 * month.share:5.0f}{MARKS[month.state] or ' '}" for month in told.months)
     return [
         Line(),
-        Line("Month" + names, "head"),
-        Line("% fed" + shares),
+        Line(("Month" + names).rstrip(), "head"),
+        Line(("% fed" + shares).rstrip()),
         Line("      the lower of energy and protein; - tight, v short, V dire", "dim"),
     ]
 

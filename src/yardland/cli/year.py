@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -64,9 +65,10 @@ def run_and_show(
     """Run the year of a folder and show it; raises `typer.Exit(1)` when `strict` refuses the year."""
     from yardland.cli.load import load_holding
     from yardland.report.answer import must_fail
-    from yardland.year.run import run_year
 
     holding = load_holding(folder)
+    from yardland.year.run import run_year
+
     more = {"from_stores": True} if from_stores else {}
     result = run_year(holding, weather_year=weather, seed=seed, **more)
     written = write_report(result, folder) if report else None
@@ -89,10 +91,7 @@ def write_report(result: YearResult, folder: Path) -> Path:
     from yardland.holding.write import write_text
     from yardland.report.html import render
 
-    label = "".join(
-        letter if letter.isalnum() or letter == "-" else "-"
-        for letter in result.label.replace(" to ", "_to_").replace("_", "-")
-    )
+    label = "-".join(re.findall(r"[A-Za-z0-9]+", result.label))
     path = folder / "out" / f"year-{label}.html"
     path.parent.mkdir(exist_ok=True)
     write_text(path, render(result))
