@@ -56,7 +56,11 @@ class Build:
     flows : (arc, month) -> list of (column, kg per unit); constants : (arc, month) -> kg
     kitchen : (good, month) -> row of its balance
     home : (good, month) -> columns that supply it from within the fence, with their sign
+    sides : (good, month) -> rows whose right-hand side grows by a factor x what arrives of the good
+    left_standing : columns of grass left for the month after
+    plated : columns bounded by a plate
     feed_short : (herd account, month) -> column of the short share
+    short : (energy_kcal or protein_g, month) -> column of the share of need that is not met
     """
 
     larder: Larder
@@ -66,6 +70,9 @@ class Build:
     constants: dict[tuple[Arc, int], float] = field(default_factory=lambda: defaultdict(float))
     kitchen: dict[tuple[str, int], int] = field(default_factory=dict)
     home: dict[tuple[str, int], list[tuple[int, float]]] = field(default_factory=lambda: defaultdict(list))
+    sides: dict[tuple[str, int], list[tuple[int, float]]] = field(default_factory=lambda: defaultdict(list))
+    left_standing: list[int] = field(default_factory=list)
+    plated: list[int] = field(default_factory=list)
     batches: list[Batch] = field(default_factory=list)
     eat: dict[tuple[str, int], list[int]] = field(default_factory=lambda: defaultdict(list))
     feed_short: dict[tuple[str, int], int] = field(default_factory=dict)
@@ -115,11 +122,22 @@ def shelf_months(keeping: Keeping) -> int:
     return int(min(max(keeping.shelf_life_months, 1.0), MONTHS - 1))
 
 
-def availability(larder: Larder) -> tuple[dict[str, Bool], dict[str, Bool]]:
-    """In which months each good can arrive anew, and in which it can be in the kitchen at all.
+@dataclass(frozen=True)
+class Availability:
+    """In which months goods can be: `new` (arriving, made, bought), `soon` (new, or new up to SOON months ago, so that
+    it can be put by in another form), `present` (in the kitchen at all, also off a shelf). good -> bool [12]."""
 
-    The least fixed point over keepings and processes: columns exist only where matter can come from.
-    """
+    new: dict[str, Bool]
+    soon: dict[str, Bool]
+    present: dict[str, Bool]
+
+
+SOON = 2
+"""Months after its arrival in which a good that waits on a shelf is still put by in another form."""
+
+
+def availability(larder: Larder) -> Availability:
+    """The least fixed point over keepings and processes: columns exist only where matter can come from."""
     new: dict[str, Bool] = defaultdict(lambda: np.zeros(MONTHS, dtype=np.bool_))
     present: dict[str, Bool] = defaultdict(lambda: np.zeros(MONTHS, dtype=np.bool_))
     for good, kg in potential(larder).items():
@@ -127,14 +145,10 @@ def availability(larder: Larder) -> tuple[dict[str, Bool], dict[str, Bool]]:
     for trade in larder.trades:
         if trade.do == "buy":
             new[trade.good] = new[trade.good] | (trade.limit_kg > 0.0)
-    for good, method, kg, lain in larder.opening:
-        for keeping in larder.keepings:
-            if (keeping.good, keeping.method) == (good, method) and kg > 0.0:
-                last = max(min(int(keeping.shelf_life_months - lain), MONTHS), 1)
-                present[keeping.gives][:last] = True
-    changed = True
-    while changed:
-        before = sum(int(flags.sum()) for flags in (*new.values(), *present.values()))
+    mark_opening(larder, present)
+    before = -1
+    while before != (now := sum(int(flags.sum()) for flags in (*new.values(), *present.values()))):
+        before = now
         for good, flags in new.items():
             present[good] = present[good] | flags
         for process in larder.processes:
@@ -142,13 +156,35 @@ def availability(larder: Larder) -> tuple[dict[str, Bool], dict[str, Bool]]:
                 new[good] = new[good] | present[process.takes]
         for keeping in larder.keepings:
             spread(larder, keeping, new, present)
-        changed = before != sum(int(flags.sum()) for flags in (*new.values(), *present.values()))
-    return dict(new), dict(present)
+    soon = {good: present[good] & recently(flags, larder.cyclic) for good, flags in new.items()}
+    return Availability(dict(new), soon, dict(present))
+
+
+def mark_opening(larder: Larder, present: dict[str, Bool]) -> None:
+    """Mark the months in which today's shelves can be drawn on."""
+    for good, method, kg, lain in larder.opening:
+        for keeping in larder.keepings:
+            if (keeping.good, keeping.method) == (good, method) and kg > 0.0:
+                last = max(min(int(keeping.shelf_life_months - lain), MONTHS), 1)
+                present[keeping.gives][:last] = True
+
+
+def recently(new: Bool, cyclic: bool) -> Bool:
+    """Months in which a good is new or was new at most SOON months ago."""
+    flags = new.copy()
+    for age in range(1, SOON + 1):
+        moved = np.roll(new, age)
+        if not cyclic:
+            moved[:age] = False
+        flags |= moved
+    return flags
 
 
 def spread(larder: Larder, keeping: Keeping, new: dict[str, Bool], present: dict[str, Bool]) -> None:
     """Mark the months to which a keeping can carry its good."""
-    source = new[keeping.good] if keeping.gives == keeping.good else present[keeping.good]
+    source = new[keeping.good]
+    if keeping.gives != keeping.good:
+        source = present[keeping.good] & recently(source, larder.cyclic)
     for made in np.flatnonzero(source):
         for age in range(1, shelf_months(keeping) + 1):
             taken = int(made) + age

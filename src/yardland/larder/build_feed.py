@@ -16,12 +16,19 @@ HANDLING = 1e-5
 
 
 def add_short_shares(build: Build) -> None:
-    """A column for each herd and month: the share of its need that is not met (its products shrink with it)."""
+    """A column for each herd and month: the share of its need that is not met (its products shrink with it).
+
+    "hunger.<herd>.<month>": the worst month's share >= each month's, so that a shortage is not left to one month.
+    """
     for herd in build.larder.production.herds:
-        for month in range(MONTHS):
-            if herd_month(herd, month):
-                column = build.model.column(build.weights.feed, 1.0)
-                build.feed_short[herd.account, month] = column
+        months = [month for month in range(MONTHS) if herd_month(herd, month)]
+        worst = build.model.column(build.weights.feed_depth, 1.0) if months else -1
+        for month in months:
+            column = build.model.column(build.weights.feed, 1.0)
+            build.feed_short[herd.account, month] = column
+            row = build.model.row(f"hunger.{herd.group}.{herd.klass}.{build.month(month)}", lower=0.0)
+            build.model.put(row, worst, 1.0)
+            build.model.put(row, column, -1.0)
 
 
 def add_feed(build: Build) -> None:
@@ -74,6 +81,7 @@ def graze(build: Build, grazing: Grazing, eaten: dict[tuple[str, int], list[tupl
     for month in range(MONTHS):
         if dm[month] > 0.0 and grazing.carry > 0.0 and (build.larder.cyclic or month + 1 < MONTHS):
             left = build.model.column(0.0, float(dm[month]))
+            build.left_standing.append(left)
             build.model.put(rows[month], left, 1.0)
             build.model.put(rows[(month + 1) % MONTHS], left, -grazing.carry)
     for herd in build.larder.production.herds:
@@ -91,9 +99,9 @@ def graze(build: Build, grazing: Grazing, eaten: dict[tuple[str, int], list[tupl
 def require(build: Build, herd: HerdNeed, month: int, eaten: list[tuple[str, int, float]]) -> None:
     """Rows of one herd in one month.
 
-    "feed.energy...": energy + need x short >= need; "feed.protein..." likewise; "feed.dry_matter...": <= what it can
-    take in; "feed.share...<feed>": a feed <= its greatest share of the dry matter; "feed.forage...": long fodder >=
-    its least share.
+    "feed.energy...": energy / need + short >= 1; "feed.protein..." likewise; "feed.dry_matter...": what is eaten =
+    a column bounded by what the herd can take in; "feed.share...<feed>": a feed <= its greatest share of that;
+    "feed.forage...": long fodder >= its least share.
     """
     tail = f"{herd.group}.{herd.klass}.{build.month(month)}"
     model, feeds = build.model, build.larder.feeds
@@ -106,27 +114,43 @@ def require(build: Build, herd: HerdNeed, month: int, eaten: list[tuple[str, int
         for key, column, dm in eaten:
             content = feeds[key].energy_mj[herd.system] if what == "energy" else feeds[key].protein_kg
             model.put(row, column, dm * content / need)
-    ceiling = float(herd.dry_matter_max_kg[month])
-    row = model.row(f"feed.dry_matter.{tail}", upper=ceiling)
+    whole = model.column(0.0, float(herd.dry_matter_max_kg[month]))
+    row = model.row(f"feed.dry_matter.{tail}", 0.0, 0.0)
+    model.put(row, whole, -1.0)
     for _, column, dm in eaten:
         model.put(row, column, dm)
-    shares(build, herd, tail, eaten)
+    richest = max((feeds[key].energy_mj[herd.system] for key, _, _ in eaten), default=1.0)
+    shares(build, herd, tail, eaten, ((whole, 1.0), (short, float(herd.energy_mj[month]) / richest)))
 
 
-def shares(build: Build, herd: HerdNeed, tail: str, eaten: list[tuple[str, int, float]]) -> None:
-    """The greatest share of each feed, and the least of forage, in the dry matter eaten."""
+def shares(
+    build: Build,
+    herd: HerdNeed,
+    tail: str,
+    eaten: list[tuple[str, int, float]],
+    ration: tuple[tuple[int, float], tuple[int, float]],
+) -> None:
+    """The greatest share of each feed in the ration, and the least of forage in what is eaten.
+
+    The ration is the dry matter eaten and, when a herd is short, the least that would make up for it: else a trough
+    that holds only feeds with ceilings adding up to less than 1 would have to stay empty.
+    """
     feeds = build.larder.feeds
     for key in sorted({key for key, _, _ in eaten}):
         most = feeds[key].max_share[herd.ceiling_column]
         if most < 1.0:
             row = build.model.row(f"feed.share.{tail}.{key}", upper=0.0)
+            for column, dm in ration:
+                build.model.put(row, column, -most * dm)
             for other, column, dm in eaten:
-                build.model.put(row, column, dm * ((1.0 if other == key else 0.0) - most))
-    least = herd.forage_min_fraction
-    if least > 0.0:
+                if other == key:
+                    build.model.put(row, column, dm)
+    if herd.forage_min_fraction > 0.0:
         row = build.model.row(f"feed.forage.{tail}", lower=0.0)
+        build.model.put(row, ration[0][0], -herd.forage_min_fraction)
         for other, column, dm in eaten:
-            build.model.put(row, column, dm * ((1.0 if feeds[other].forage else 0.0) - least))
+            if feeds[other].forage:
+                build.model.put(row, column, dm)
 
 
 def keep_bought_from(build: Build) -> None:
@@ -145,6 +169,7 @@ def keep_bought_from(build: Build) -> None:
             kg for (arc, at), kg in build.constants.items() if at == month and arc.good == good and arc.kind in {"gather", "give"}
         )
         row = build.model.row(f"own_feed.{good}.{build.month(month)}", upper=gathered)
+        build.sides[good, month].append((row, 1.0))
         for column, kg in columns:
             build.model.put(row, column, kg)
         for column, kg in build.home[good, month]:

@@ -7,28 +7,31 @@ from collections import defaultdict
 import numpy as np
 import numpy.typing as npt
 
-from yardland.larder.build import Batch, Build, availability, kitchen_account, potential, shelf_months
+from yardland.larder.build import Availability, Batch, Build, availability, kitchen_account, potential, shelf_months
 from yardland.larder.description import MONTHS, Keeping, Trade
 from yardland.ledger.arcs import Arc
 
 Bool = npt.NDArray[np.bool_]
+NEVER: Bool = np.zeros(MONTHS, dtype=np.bool_)
 GRAMS = 1e-6
 """A hair of a cost that settles ties: with equal results, what is handled less is chosen."""
 
 
 def add_kitchen(build: Build) -> None:
     """Add balances, batches, rooms, processes, trades, seed and losses."""
-    new, present = availability(build.larder)
+    available = availability(build.larder)
     arriving = potential(build.larder)
     for good in sorted(build.larder.goods):
-        for month in np.flatnonzero(present.get(good, np.zeros(MONTHS, dtype=np.bool_))):
+        for month in np.flatnonzero(available.present.get(good, NEVER)):
             kg = float(arriving[good][month]) if good in arriving else 0.0
             name = f"kitchen.{good}.{build.month(int(month))}"
-            build.kitchen[good, int(month)] = build.model.row(name, -kg, -kg)
+            row = build.model.row(name, -kg, -kg)
+            build.kitchen[good, int(month)] = row
+            build.sides[good, int(month)].append((row, -1.0))
     add_arrivals(build)
     add_purchases(build)
-    add_processes(build, present)
-    add_batches(build, new, present)
+    add_processes(build, available.present)
+    add_batches(build, available)
     add_fresh_limits(build, arriving)
     add_rooms(build)
     add_kitchen_hands(build)
@@ -72,7 +75,7 @@ def add_processes(build: Build, present: dict[str, Bool]) -> None:
     for process in build.larder.processes:
         gives = [(good, share) for good, share in process.gives if good in build.larder.goods]
         rest = 1.0 - sum(share for _, share in gives)
-        for month in np.flatnonzero(present.get(process.takes, np.zeros(MONTHS, dtype=np.bool_))):
+        for month in np.flatnonzero(present.get(process.takes, NEVER)):
             index = int(month)
             column = build.model.column(process.hours_per_kg * build.weights.hour + GRAMS)
             build.use(process.takes, index, column)
@@ -87,11 +90,11 @@ def add_processes(build: Build, present: dict[str, Bool]) -> None:
                 build.flow(Arc(source, "soilair", process.takes, "trim"), index, column, rest)
 
 
-def add_batches(build: Build, new: dict[str, Bool], present: dict[str, Bool]) -> None:
+def add_batches(build: Build, available: Availability) -> None:
     """A column for each batch: put by in one month, taken in a later one, within the shelf life."""
     for keeping in build.larder.keepings:
-        source = (new if keeping.gives == keeping.good else present).get(keeping.good)
-        for made in np.flatnonzero(source) if source is not None else ():
+        source = available.new if keeping.gives == keeping.good else available.soon
+        for made in np.flatnonzero(source.get(keeping.good, NEVER)):
             for age in range(1, shelf_months(keeping) + 1):
                 taken = int(made) + age
                 if build.larder.cyclic or taken < MONTHS:
@@ -166,6 +169,7 @@ def limit_to_new(
     taken = {batch.column for batch in build.batches if batch.keeping.gives == good and batch.taken == month}
     constant = float(arriving[good][month]) if good in arriving else 0.0
     row = build.model.row(name, upper=share * constant)
+    build.sides[good, month].append((row, share))
     for batch in batches:
         build.model.put(row, batch.column, 1.0)
     for column, kg in build.home[good, month]:

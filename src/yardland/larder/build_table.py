@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 
 import numpy as np
-import numpy.typing as npt
 
 from yardland.larder.build import Build, kitchen_account
 from yardland.larder.description import MONTHS, Plate
@@ -13,66 +12,109 @@ from yardland.ledger.arcs import Arc
 
 FIRST_AIMS = ("energy_kcal", "protein_g")
 EMERGENCY_GOOD = "emergency_food"
-Ceilings = dict[str, tuple[npt.NDArray[np.float64], str]]
 
 
-def add_table(build: Build) -> None:
-    """Add what is eaten, the needs and the plates."""
-    ceilings = smallest_ceilings(build.larder.plates)
-    add_meals(build, ceilings)
-    add_needs(build)
+def add_table(build: Build, nutrients: tuple[str, ...]) -> None:
+    """Add what is eaten, the plates, and the needs of the nutrients named."""
+    add_meals(build)
+    add_needs(build, nutrients)
     add_depth(build)
-    add_plates(build, ceilings)
 
 
-def smallest_ceilings(plates: tuple[Plate, ...]) -> Ceilings:
-    """For each good, by the plate that asks least of it: the ceiling (kg in the kitchen, by month), and its key."""
-    least: Ceilings = {}
-    for plate in plates:
-        for good, edible in zip(plate.goods, plate.edible_fraction, strict=True):
-            ceiling = np.asarray(plate.ceiling_kg, dtype=np.float64) / max(edible, 1e-9)
-            if good not in least or float(ceiling.sum()) < float(least[good][0].sum()):
-                least[good] = (ceiling, plate.key)
-    return least
+def add_meals(build: Build) -> None:
+    """Columns of what is eaten, under the plates.
 
-
-def add_meals(build: Build, ceilings: Ceilings) -> None:
-    """Two columns for each food and month: up to half of its ceiling freely, the second half at a cost (variety)."""
+    "plate.<plate>.<month>": edible kilograms <= what the household would eat. Of a plate of one food, half is free and
+    the second half has a cost (variety).
+    """
+    plates = {good: plate for plate in build.larder.plates if plate.food for good in plate.goods}
+    groups = {good: plate for plate in reversed(build.larder.plates) if not plate.food for good in plate.goods}
     for (good, month), _ in sorted(build.kitchen.items()):
         if build.good(good).per_kg is None:
             continue
-        ceiling = float(ceilings[good][0][month]) if good in ceilings else float("inf")
-        if ceiling <= 0.0:
-            continue
-        arc = Arc(kitchen_account(good), "people", good, "eat")
-        halves = ((0.0, ceiling / 2.0), (build.weights.variety * 2.0 / ceiling, ceiling / 2.0))
-        for cost, upper in halves if np.isfinite(ceiling) else ((0.0, ceiling),):
-            column = build.model.column(cost, upper)
-            build.use(good, month, column)
-            build.flow(arc, month, column)
-            build.eat[good, month].append(column)
+        plate = plates.get(good)
+        if plate is not None and len(plate.goods) > 1:
+            add_meal(build, good, month, 0.0, float("inf"))
+        elif plate is not None or good in groups:
+            add_halves(build, good, month, plate or groups[good])
+        else:
+            add_meal(build, good, month, 0.0, float("inf"))
+    for plate in build.larder.plates:
+        if len(plate.goods) > 1:
+            for month in range(MONTHS):
+                add_plate(build, plate, month)
 
 
-def add_needs(build: Build) -> None:
-    """"need.<nutrient>.<month>": eaten / need + short >= 1; energy also <= the most that people eat."""
+def add_meal(build: Build, good: str, month: int, cost: float, most: float) -> None:
+    """One column of a food eaten in a month."""
+    column = build.model.column(cost, most)
+    if most < float("inf"):
+        build.plated.append(column)
+    build.use(good, month, column)
+    build.flow(Arc(kitchen_account(good), "people", good, "eat"), month, column)
+    build.eat[good, month].append(column)
+
+
+def add_halves(build: Build, good: str, month: int, plate: Plate) -> None:
+    """A food alone on its plate: up to half of the ceiling freely, the second half at a cost."""
+    half = float(plate.ceiling_kg[month]) / max(plate.edible_fraction[plate.goods.index(good)], 1e-9) / 2.0
+    if half > 0.0:
+        add_meal(build, good, month, 0.0, half)
+        add_meal(build, good, month, build.weights.variety / half, half)
+
+
+def add_plate(build: Build, plate: Plate, month: int) -> None:
+    """A plate of several goods: sum <= ceiling, or for one food in several forms: sum - over <= half, over <= half."""
+    ceiling = float(plate.ceiling_kg[month])
+    columns = [
+        (column, edible)
+        for good, edible in zip(plate.goods, plate.edible_fraction, strict=True)
+        for column in build.eat.get((good, month), ())
+    ]
+    if not columns:
+        return
+    name = f"plate.{plate.key}.{build.month(month)}"
+    row = build.model.row(name, upper=ceiling / 2.0 if plate.food else ceiling)
+    for column, edible in columns:
+        build.model.put(row, column, edible)
+    if plate.food:
+        cost = build.weights.variety * 2.0 / ceiling if ceiling > 0.0 else 0.0
+        over = build.model.column(cost, ceiling / 2.0)
+        build.plated.append(over)
+        build.model.put(row, over, -1.0)
+
+
+def add_needs(build: Build, nutrients: tuple[str, ...]) -> None:
+    """"need.<nutrient>.<month>": eaten / need + short >= 1; energy also <= the most that people eat.
+
+    Below half of the need a shortage of a nutrient costs more, so that it is spread over the year.
+    """
     larder = build.larder
     rows: dict[int, list[tuple[int, int]]] = defaultdict(list)
-    for index, nutrient in enumerate(larder.nutrients):
-        if nutrient not in larder.driving:
-            continue
-        weight = build.weights.shortage if nutrient in FIRST_AIMS else build.weights.nutrient
+    for nutrient in nutrients:
+        index = larder.nutrients.index(nutrient)
         upper = larder.energy_high if nutrient == "energy_kcal" else float("inf")
         for month in np.flatnonzero(larder.need[index] > 0.0):
             at = int(month)
             row = build.model.row(f"need.{nutrient}.{build.month(at)}", 1.0, upper)
-            short = build.model.column(weight, 1.0)
-            build.model.put(row, short, 1.0)
-            build.short[nutrient, at] = short
             rows[at].append((index, row))
-            if nutrient == "energy_kcal":
-                arc = Arc("emergency", "people", EMERGENCY_GOOD, "emergency")
-                build.flow(arc, at, short, float(larder.need[index, at]) / larder.emergency_kcal_per_kg)
+            for column in add_short(build, nutrient, at):
+                build.model.put(row, column, 1.0)
     put_contents(build, rows)
+
+
+def add_short(build: Build, nutrient: str, month: int) -> tuple[int, ...]:
+    """Columns of the share of a need that is not met; what lacks of energy is told as emergency food."""
+    if nutrient not in FIRST_AIMS:
+        weight = build.weights.nutrient
+        return build.model.column(weight, 0.5), build.model.column(weight * build.weights.deep, 0.5)
+    short = build.model.column(build.weights.shortage, 1.0)
+    build.short[nutrient, month] = short
+    if nutrient == "energy_kcal":
+        need = float(build.larder.need[build.larder.nutrients.index(nutrient), month])
+        arc = Arc("emergency", "people", EMERGENCY_GOOD, "emergency")
+        build.flow(arc, month, short, need / build.larder.emergency_kcal_per_kg)
+    return (short,)
 
 
 def put_contents(build: Build, rows: dict[int, list[tuple[int, int]]]) -> None:
@@ -100,26 +142,3 @@ def add_depth(build: Build) -> None:
             row = build.model.row(f"depth.{nutrient}.{build.month(month)}", lower=0.0)
             build.model.put(row, worst, 1.0)
             build.model.put(row, build.short[nutrient, month], -1.0)
-
-
-def add_plates(build: Build, ceilings: Ceilings) -> None:
-    """"plate.<plate>.<month>": edible kilograms of its foods <= what the household would eat.
-
-    A plate of one good that already bounds the good's own columns needs no row.
-    """
-    for plate in build.larder.plates:
-        if len(plate.goods) > 1 or ceilings[plate.goods[0]][1] != plate.key:
-            for month in range(MONTHS):
-                add_plate(build, plate, month)
-
-
-def add_plate(build: Build, plate: Plate, month: int) -> None:
-    """One row of a plate."""
-    entries: dict[int, float] = defaultdict(float)
-    for good, edible in zip(plate.goods, plate.edible_fraction, strict=True):
-        for column in build.eat.get((good, month), ()):
-            entries[column] += edible
-    if entries:
-        row = build.model.row(f"plate.{plate.key}.{build.month(month)}", upper=float(plate.ceiling_kg[month]))
-        for column, edible in entries.items():
-            build.model.put(row, column, edible)

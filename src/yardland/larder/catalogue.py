@@ -58,7 +58,7 @@ def describe(
     trades = trades_for(holding, tables, months)
     opening = opening_stocks(holding, tables, months) if from_stores else ()
     keys = goods_in_play(tables, production, trades, opening)
-    keepings = keepings_for(holding, tables, keys)
+    keepings = keepings_for(holding, tables, keys, arriving_goods(production, trades, opening))
     days = np.array([month.days for month in months], dtype=np.float64)
     shell = Larder(
         months=months,
@@ -86,6 +86,40 @@ def describe(
     return replace(shell, goods=goods, feeds=feeds, plates=plates, notes=notes)
 
 
+def arriving_goods(
+    production: Production,
+    trades: tuple[Trade, ...],
+    opening: tuple[tuple[str, str, float, float], ...],
+) -> frozenset[str]:
+    """Goods that come from ground, animals, today's shelves or beyond the fence, not from a process."""
+    keys = {item.good for item in production.gathered} | {good for good, *_ in opening}
+    keys |= {good for herd in production.herds for good in herd.products}
+    return frozenset(keys | {trade.good for trade in trades if trade.do == "buy"})
+
+
+def made_when_wanted(tables: Tables, keys: tuple[str, ...], arriving: frozenset[str]) -> frozenset[str]:
+    """Goods that need no shelf: made, by every process, of something that keeps as it is for as long as they do.
+
+    Grain keeps better than its meal, so that it is milled when it is wanted.
+    """
+    longest: dict[str, float] = {}
+    for key in tables.keys("stores"):
+        row = tables.row("stores", key)
+        if row.text("good") in keys and row.text("work") == "keep":
+            good = row.text("good")
+            longest[good] = max(longest.get(good, 0.0), row["shelf_life_months"] or 0.0)
+    sources: dict[str, set[str]] = {}
+    for key in tables.keys("makings"):
+        row = tables.row("makings", key)
+        if row.text("takes") in keys:
+            sources.setdefault(row.text("gives"), set()).add(row.text("takes"))
+    return frozenset(
+        good
+        for good, takes in sources.items()
+        if good not in arriving and all(longest.get(take, 0.0) >= max(longest.get(good, 0.0), MONTHS - 1) for take in takes)
+    )
+
+
 def goods_in_play(
     tables: Tables,
     production: Production,
@@ -93,9 +127,8 @@ def goods_in_play(
     opening: tuple[tuple[str, str, float, float], ...],
 ) -> tuple[str, ...]:
     """Keys of the goods that can be on the holding: what arrives, what is bought, and all that can be made of them."""
-    keys = {item.good for item in production.gathered} | {item.good for item in production.grazing}
-    keys |= {good for herd in production.herds for good in herd.products} | {item.good for item in production.seed}
-    keys |= {trade.good for trade in trades if trade.do == "buy"} | {good for good, *_ in opening}
+    keys = set(arriving_goods(production, trades, opening)) | {item.good for item in production.grazing}
+    keys |= {item.good for item in production.seed}
     before = -1
     while before != len(keys):
         before = len(keys)
@@ -132,16 +165,17 @@ def rooms(holding: Holding) -> dict[str, float]:
     return litres
 
 
-def keepings_for(holding: Holding, tables: Tables, keys: tuple[str, ...]) -> tuple[Keeping, ...]:
+def keepings_for(holding: Holding, tables: Tables, keys: tuple[str, ...], arriving: frozenset[str]) -> tuple[Keeping, ...]:
     """Ways of stores.csv that the holding has the room for and the kitchen does not leave out.
 
     `kitchen.methods` names what the kitchen does ("dried", "canned"); empty means all.
     """
     have = rooms(holding)
     found = []
+    needless = made_when_wanted(tables, keys, arriving)
     for key in tables.keys("stores"):
         row = tables.row("stores", key)
-        if row.text("good") in keys:
+        if row.text("good") in keys and row.text("good") not in needless:
             keeping = keeping_for(row, have, holding.kitchen.methods)
             if keeping is not None:
                 found.append(keeping)

@@ -80,12 +80,17 @@ class Process:
 
 @dataclass(frozen=True)
 class Plate:
-    """The most that the household would eat of some goods together: kg as in the kitchen, by month."""
+    """The most edible kilograms of some goods together that the household would eat, by month.
+
+    edible_fraction : edible kg on the plate per kg in the kitchen, in the order of `goods`
+    food : whether it is one food in its forms (half of it is eaten freely, see build_table) or a group of foods
+    """
 
     key: str
     goods: tuple[str, ...]
     edible_fraction: tuple[float, ...]
     ceiling_kg: F64
+    food: bool = True
 
 
 @dataclass(frozen=True)

@@ -118,7 +118,7 @@ def quiet_highs() -> highspy.Highs:
     return Quiet()
 
 
-def highs(model: LinearModel, *, method: str = "simplex") -> highspy.Highs:
+def highs(model: LinearModel, *, method: str = "ipm") -> highspy.Highs:
     """A HiGHS instance that holds the model; one thread and a fixed seed, so that a run repeats."""
     solver = quiet_highs()
     options: dict[str, Any] = {
@@ -160,6 +160,9 @@ def run(solver: highspy.Highs, model: LinearModel) -> Solution:
     import highspy
 
     must(solver.run(), "run")
+    if solver.getModelStatus() == highspy.HighsModelStatus.kUnknown:
+        must(solver.setOptionValue("solver", "simplex"), "set solver")
+        must(solver.run(), "run")
     status = solver.getModelStatus()
     words = solver.modelStatusToString(status)
     if status != highspy.HighsModelStatus.kOptimal:

@@ -28,6 +28,7 @@ class Plan:
     eaten : nutrient -> [12] in the month; coverage : nutrient -> [12] = eaten / need; shortfall : nutrient -> [12],
     need - eaten where that is positive
     duals : constraint name -> change of the objective per unit of its right-hand side
+    larder : the question that this answers
     """
 
     arcs: tuple[Arc, ...]
@@ -54,6 +55,7 @@ class Plan:
     status: str
     objective: float
     gap: float
+    larder: Larder
     notes: tuple[str, ...] = ()
 
     def total(self, kind: str, good: str) -> F64:
@@ -96,6 +98,7 @@ def read_plan(build: Build, solution: Solution) -> Plan:
         status=solution.status,
         objective=solution.objective,
         gap=solution.gap,
+        larder=build.larder,
         notes=build.larder.notes,
     )
 

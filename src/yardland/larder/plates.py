@@ -45,7 +45,7 @@ def plates_for(
             share = shares[chosen[0]] if scope == "food" else 1.0
             weights = tuple(eaten[good].plate_kg for good in chosen)
             name = member if scope == "food" else f"{member}_group"
-            found.append(Plate(name, chosen, weights, grams / 1000.0 * energy * share))
+            found.append(Plate(name, chosen, weights, grams / 1000.0 * energy * share, food=scope == "food"))
     return tuple(found) + refused(eaten, shares, tuple(found))
 
 

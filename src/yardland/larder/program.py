@@ -31,7 +31,7 @@ def build_program(larder: Larder, weights: Weights = WEIGHTS) -> Build:
     add_short_shares(build)
     add_kitchen(build)
     add_feed(build)
-    add_table(build)
+    add_table(build, larder.driving)
     return build
 
 
@@ -41,7 +41,7 @@ def money_scale(larder: Larder) -> float:
     return 1.0 / (1000.0 * float(np.median(prices))) if prices else 1e-3
 
 
-def solve_larder(larder: Larder, weights: Weights = WEIGHTS, method: str = "simplex") -> Plan:
+def solve_larder(larder: Larder, weights: Weights = WEIGHTS, method: str = "ipm") -> Plan:
     """Solve a described larder.
 
     Raises:

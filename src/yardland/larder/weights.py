@@ -16,25 +16,27 @@ class Weights:
     depth : the worst month's shortage of energy, and of protein (share of need)
     shortage : each month's shortage of energy or protein (share of need)
     seed : seed that is lacking (share of what is sown)
-    feed : each month's shortage of a herd's feed (share of need)
-    nutrient : each month's shortage of another nutrient (share of need)
+    feed, feed_depth : each month's shortage of a herd's feed, and its worst month's (share of need)
+    nutrient : each month's shortage of another nutrient (share of need); `deep` times that below half of the need
     money : purchases, in units of a ton at the middle price of what may be bought
-    variety : eating the second half of a plate's ceiling (the whole half, one good, one month)
+    variety : eating the second half of a plate's ceiling (the whole half, one food, one month)
     hour : an hour of preserving or making
     waste : a kilogram of food that nobody eats
     """
 
-    depth: float = 1000.0
-    shortage: float = 300.0
-    seed: float = 300.0
-    feed: float = 20.0
-    nutrient: float = 1.0
-    money: float = 2.0
+    depth: float = 1500.0
+    shortage: float = 500.0
+    seed: float = 500.0
+    feed: float = 50.0
+    feed_depth: float = 50.0
+    nutrient: float = 5.0
+    deep: float = 2.5
+    money: float = 20.0
     variety: float = 0.01
     hour: float = 5e-4
     waste: float = 1e-4
 
 
 WEIGHTS = Weights()
-HUNGER = Weights(nutrient=0.0, money=0.0, variety=0.0, hour=0.0, waste=0.0)
-"""The first aims alone: what `larder.causes` compares."""
+HUNGER = Weights(depth=0.0, feed=1.0, feed_depth=0.0, nutrient=0.0, money=0.0, variety=0.0, hour=0.0, waste=0.0)
+"""The sum of the household's shortages before all: what `larder.causes` compares."""
