@@ -8,9 +8,13 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.holding.model import Holding
+from yardland.larder.causes import Cause
+from yardland.larder.needs import PersonNeed
 from yardland.ledger.arcs import Ledger
 from yardland.ledger.months import Month
 from yardland.ledger.production import Production
+
+__all__ = ["Cause", "Finding", "PersonNeed", "PlantingYear", "YearResult"]
 
 Months12 = npt.NDArray[np.float64]
 
@@ -61,26 +65,6 @@ class Finding:
     remedy: str
     source: str
     subject: str = ""
-
-
-@dataclass(frozen=True)
-class Cause:
-    """How much of the shortage goes when one link is relaxed by a tenth."""
-
-    link: str
-    mended_share: float
-    words: str
-
-
-@dataclass(frozen=True)
-class PersonNeed:
-    """A person's daily need, as the published equation gives it at the middle of the larder year."""
-
-    person: str
-    age_y: float
-    energy_kcal_day: float
-    protein_g_day: float
-    equation: str
 
 
 @dataclass(frozen=True)
