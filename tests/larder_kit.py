@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+
 from yardland.larder.description import Good, Keeping, Larder
 from yardland.ledger.months import larder_months
 from yardland.ledger.production import Gathered, Production

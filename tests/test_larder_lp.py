@@ -10,6 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from larder_kit import food, keeping, larder, months
 from scipy.optimize import linprog
+
 from yardland.larder.description import Feed, Good, Keeping, Larder, Plate, Process, Trade
 from yardland.larder.model import LarderError, LinearModel, highs, run
 from yardland.larder.plan import Plan
@@ -137,7 +138,9 @@ def test_a_year_from_todays_shelves_neither_borrows_from_its_end_nor_loses_its_b
 @pytest.mark.parametrize(("life", "last"), [(1.0, 1), (2.9, 2), (5.0, 5), (30.0, 11)])
 def test_nothing_is_eaten_after_its_shelf_life(life: float, last: int) -> None:
     """Food gathered in January is eaten in as many later months as it keeps whole, and never a year later."""
-    case = larder([food("oats")], {"oats": months(jan=600.0)}, np.full(12, 30_000.0), keepings=(keeping("oats", life=life),))
+    case = larder(
+        [food("oats")], {"oats": months(jan=600.0)}, np.full(12, 30_000.0), keepings=(keeping("oats", life=life),)
+    )
 
     plan = solve_larder(case)
 
@@ -146,7 +149,9 @@ def test_nothing_is_eaten_after_its_shelf_life(life: float, last: int) -> None:
 
 def test_what_keeps_for_a_part_of_a_month_waits_only_in_part() -> None:
     """With a shelf life of 0.4 months, two fifths of a month's harvest can be eaten in the month after."""
-    case = larder([food("kale")], {"kale": months(jan=100.0)}, months(feb=90_000.0), keepings=(keeping("kale", life=0.4),))
+    case = larder(
+        [food("kale")], {"kale": months(jan=100.0)}, months(feb=90_000.0), keepings=(keeping("kale", life=0.4),)
+    )
 
     assert solve_larder(case).eaten_kg["kale"][1] == pytest.approx(40.0)
 
@@ -220,7 +225,10 @@ def test_water_that_a_process_adds_comes_from_outside() -> None:
     """1 kg of flour makes 1.4 kg of bread: the 0.4 kg are water, and both kitchens balance, wet and dry."""
     goods = [Good("flour", "flour", 0.88), food("bread")]
     case = larder(
-        goods, {"flour": months(jan=10.0)}, months(jan=14_000.0), processes=(Process("bake", "flour", (("bread", 1.4),)),)
+        goods,
+        {"flour": months(jan=10.0)},
+        months(jan=14_000.0),
+        processes=(Process("bake", "flour", (("bread", 1.4),)),),
     )
 
     plan = solve_larder(case)
@@ -426,11 +434,20 @@ def random_larder(rng: np.random.Generator) -> Larder:
         "grass": Feed("grass", {"amen_poultry": 7.0}, 0.15, {"max_layer": 0.5}, forage=True),
     }
     ways = tuple(
-        Keeping(key, "shelf", key, float(rng.uniform(0.3, 14)), float(rng.uniform(0, 0.1)), place="cellar", litres_per_kg=2.0)
+        Keeping(
+            key,
+            "shelf",
+            key,
+            float(rng.uniform(0.3, 14)),
+            float(rng.uniform(0, 0.1)),
+            place="cellar",
+            litres_per_kg=2.0,
+        )
         for key in ("oats", "roots", "beans")
     )
     harvests = tuple(
-        Gathered(f"crop:field.{key}", key, rng.uniform(0, 300, 12) * (rng.random(12) < 0.3)) for key in ("oats", "roots", "beans")
+        Gathered(f"crop:field.{key}", key, rng.uniform(0, 300, 12) * (rng.random(12) < 0.3))
+        for key in ("oats", "roots", "beans")
     )
     production = Production(
         harvests,
@@ -445,7 +462,15 @@ def random_larder(rng: np.random.Generator) -> Larder:
         rng.uniform(1e2, 5e3, 12),
         keepings=ways,
         processes=(Process("mill", "oats", (("meal", 0.7), ("bran", 0.25))),),
-        plates=(Plate("roots", ("roots", "beans"), (0.8, 1.0), np.full(12, float(rng.uniform(5, 60))), food=bool(rng.random() < 0.5)),),
+        plates=(
+            Plate(
+                "roots",
+                ("roots", "beans"),
+                (0.8, 1.0),
+                np.full(12, float(rng.uniform(5, 60))),
+                food=bool(rng.random() < 0.5),
+            ),
+        ),
         trades=(Trade("oats", "buy", 0.5, rng.uniform(0, 20, 12)), Trade("egg", "sell", 4.0, np.full(12, 3.0))),
         feeds=feeds,
         production=production,

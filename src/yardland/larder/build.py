@@ -124,8 +124,11 @@ def shelf_months(keeping: Keeping) -> int:
 
 @dataclass(frozen=True)
 class Availability:
-    """In which months goods can be: `new` (arriving, made, bought), `soon` (new, or new up to SOON months ago, so that
-    it can be put by in another form), `present` (in the kitchen at all, also off a shelf). good -> bool [12]."""
+    """In which months goods can be: good -> bool [12].
+
+    new : arriving, made or bought; soon : new now or up to SOON months ago, so that it can be put by in another form;
+    present : in the kitchen at all, also off a shelf
+    """
 
     new: dict[str, Bool]
     soon: dict[str, Bool]

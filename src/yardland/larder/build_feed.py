@@ -68,7 +68,7 @@ def troughs(build: Build, herd: HerdNeed, month: int) -> list[tuple[str, int, fl
 
 
 def graze(build: Build, grazing: Grazing, eaten: dict[tuple[str, int], list[tuple[str, int, float]]]) -> None:
-    """"graze.<plot>.<month>": eaten + left for next month <= growth + what was left a month ago x carry."""
+    """Rows "graze.<plot>.<month>": eaten + left for next month <= growth + what was left a month ago x carry."""
     good = build.larder.goods.get(grazing.good)
     if good is None or good.feed not in build.larder.feeds:
         return
@@ -154,8 +154,10 @@ def shares(
 
 
 def keep_bought_from(build: Build) -> None:
-    """"own_feed.<good>.<month>": groups that get no bought feed eat no more of a good than came from the holding."""
-    refusing = {herd.account for herd in build.larder.production.herds if not build.larder.buys_feed.get(herd.group, True)}
+    """Rows "own_feed.<good>.<month>": groups that get no bought feed eat no more of a good than came from the holding."""
+    refusing = {
+        herd.account for herd in build.larder.production.herds if not build.larder.buys_feed.get(herd.group, True)
+    }
     bought = {(arc.good, month) for arc, month in build.flows if arc.kind == "buy"}
     for good, month in sorted(bought):
         columns = [
@@ -166,7 +168,9 @@ def keep_bought_from(build: Build) -> None:
         if not columns:
             continue
         gathered = sum(
-            kg for (arc, at), kg in build.constants.items() if at == month and arc.good == good and arc.kind in {"gather", "give"}
+            kg
+            for (arc, at), kg in build.constants.items()
+            if at == month and arc.good == good and arc.kind in {"gather", "give"}
         )
         row = build.model.row(f"own_feed.{good}.{build.month(month)}", upper=gathered)
         build.sides[good, month].append((row, 1.0))

@@ -150,10 +150,10 @@ def add_fresh_limits(build: Build, arriving: dict[str, npt.NDArray[np.float64]])
     for (good, month), batches in plain.items():
         if (good, month) in returned:
             name = f"fresh.{good}.{build.month(month)}"
-            limit_to_new(build, name, good, month, batches, 1.0, arriving)
+            limit_to_new(build, name, good, month, batches, share=1.0, arriving=arriving)
     for (keeping, month), batches in brief.items():
         name = f"wait.{keeping.good}.{keeping.method}.{build.month(month)}"
-        limit_to_new(build, name, keeping.good, month, batches, keeping.shelf_life_months, arriving)
+        limit_to_new(build, name, keeping.good, month, batches, share=keeping.shelf_life_months, arriving=arriving)
 
 
 def limit_to_new(
@@ -162,6 +162,7 @@ def limit_to_new(
     good: str,
     month: int,
     batches: list[Batch],
+    *,
     share: float,
     arriving: dict[str, npt.NDArray[np.float64]],
 ) -> None:
@@ -180,7 +181,7 @@ def limit_to_new(
 
 
 def add_rooms(build: Build) -> None:
-    """"store.<place>.<month>": litres of all that lies in the rooms of a kind at the month's end <= their volume."""
+    """Rows "store.<place>.<month>": litres of all that lies in the rooms of a kind at the month's end <= their volume."""
     rows: dict[tuple[str, int], int] = {}
     for batch in build.batches:
         place, litres = batch.keeping.place, batch.keeping.litres_per_kg
@@ -194,7 +195,7 @@ def add_rooms(build: Build) -> None:
 
 
 def add_kitchen_hands(build: Build) -> None:
-    """"jars.<month>" and "dryer.<month>": what the kitchen can fill and dry in a month."""
+    """Rows "jars.<month>" and "dryer.<month>": what the kitchen can fill and dry in a month."""
     for what, limit in (("jars", build.larder.jar_litres_month), ("dryer", build.larder.dry_kg_month)):
         rows: dict[int, int] = {}
         for batch in build.batches:
@@ -225,7 +226,7 @@ def sell(build: Build, trade: Trade, scale: float) -> None:
 
 
 def add_seed(build: Build) -> None:
-    """"seed.<planting>.<month>": seed kept back + seed lacking = what is sown."""
+    """Rows "seed.<planting>.<month>": seed kept back + seed lacking = what is sown."""
     for need in build.larder.production.seed:
         arc = Arc(kitchen_account(need.good), "seed", need.good, "sow")
         lacking = Arc("emergency", "seed", need.good, "emergency")

@@ -85,7 +85,7 @@ def add_plate(build: Build, plate: Plate, month: int) -> None:
 
 
 def add_needs(build: Build, nutrients: tuple[str, ...]) -> None:
-    """"need.<nutrient>.<month>": eaten / need + short >= 1; energy also <= the most that people eat.
+    """Rows "need.<nutrient>.<month>": eaten / need + short >= 1; energy also <= the most that people eat.
 
     Below half of the need a shortage of a nutrient costs more, so that it is spread over the year.
     """
@@ -132,7 +132,7 @@ def put_contents(build: Build, rows: dict[int, list[tuple[int, int]]]) -> None:
 
 
 def add_depth(build: Build) -> None:
-    """"depth.<nutrient>.<month>": the worst month's shortage >= each month's, for energy and for protein."""
+    """Rows "depth.<nutrient>.<month>": the worst month's shortage >= each month's, for energy and for protein."""
     for nutrient in FIRST_AIMS:
         months = [month for month in range(MONTHS) if (nutrient, month) in build.short]
         if not months:

@@ -116,7 +116,8 @@ def made_when_wanted(tables: Tables, keys: tuple[str, ...], arriving: frozenset[
     return frozenset(
         good
         for good, takes in sources.items()
-        if good not in arriving and all(longest.get(take, 0.0) >= max(longest.get(good, 0.0), MONTHS - 1) for take in takes)
+        if good not in arriving
+        and all(longest.get(take, 0.0) >= max(longest.get(good, 0.0), MONTHS - 1) for take in takes)
     )
 
 
@@ -165,7 +166,9 @@ def rooms(holding: Holding) -> dict[str, float]:
     return litres
 
 
-def keepings_for(holding: Holding, tables: Tables, keys: tuple[str, ...], arriving: frozenset[str]) -> tuple[Keeping, ...]:
+def keepings_for(
+    holding: Holding, tables: Tables, keys: tuple[str, ...], arriving: frozenset[str]
+) -> tuple[Keeping, ...]:
     """Ways of stores.csv that the holding has the room for and the kitchen does not leave out.
 
     `kitchen.methods` names what the kitchen does ("dried", "canned"); empty means all.
@@ -225,9 +228,7 @@ def goods_for(tables: Tables, keys: tuple[str, ...], shell: Larder) -> tuple[dic
     return goods, notes
 
 
-def forms_of(
-    tables: Tables, key: str, ways: list[Keeping], arriving: F64, unknown: dict[str, set[str]]
-) -> list[Good]:
+def forms_of(tables: Tables, key: str, ways: list[Keeping], arriving: F64, unknown: dict[str, set[str]]) -> list[Good]:
     """A good as it arrives, and one for each other form it is put by in."""
     row = tables.row("goods", key)
     plain = Good(key, row.text("name"), row.need("dm_fraction"), feed=row.text("feed"), kind=row.text("kind"))

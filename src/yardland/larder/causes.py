@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from yardland.larder.build import Build
 from yardland.larder.build_table import FIRST_AIMS
-from yardland.larder.model import Solution, highs, must, run
+from yardland.larder.model import Solution, highs, must, run, summed
 from yardland.larder.plan import Plan
 from yardland.larder.program import build_program
 from yardland.larder.weights import HUNGER
@@ -98,16 +98,20 @@ def may_help(build: Build, base: Solution, link: Link, shortage: float) -> bool:
 
 
 def reduced_costs(build: Build, base: Solution) -> F64:
-    """cost - A' dual, by column."""
+    """Reduced costs: cost - A' dual, by column."""
     model = build.model
     priced = np.asarray(model.entry_value) * base.row_dual[np.asarray(model.entry_row)]
-    summed = np.bincount(np.asarray(model.entry_column), weights=priced, minlength=len(model.cost))
-    return np.asarray(np.asarray(model.cost) - summed)
+    return np.asarray(model.cost) - summed(np.asarray(model.entry_column), priced, len(model.cost))
 
 
 def relaxed(solver: highspy.Highs, build: Build, link: Link) -> Solution:
     """Solve with the link relaxed, from the last basis, and put everything back."""
-    before = (list(build.model.row_lower), list(build.model.row_upper), list(build.model.upper), list(build.model.entry_value))
+    before = (
+        list(build.model.row_lower),
+        list(build.model.row_upper),
+        list(build.model.upper),
+        list(build.model.entry_value),
+    )
     apply(solver, build, link, 1.0)
     try:
         return run(solver, build.model)
@@ -158,7 +162,7 @@ def links(build: Build) -> list[Link]:
 
 
 def source_of(account: str) -> tuple[str, str]:
-    """"crop:north.potato.2" -> ("crop", "potato"); "trees:old.apple" -> ("trees", "apple"); "sward:mead" -> grass."""
+    """Kind and name: "crop:north.potato.2" -> ("crop", "potato"); "trees:old.apple" -> ("trees", "apple"); "sward:mead" -> grass."""
     kind, _, rest = account.partition(":")
     parts = rest.split(".")
     return kind, parts[1] if len(parts) > 1 else parts[0]
@@ -221,7 +225,9 @@ def herd_links(build: Build) -> list[Link]:
         more = more_of(build, goods)
         fewer = {row: -change for row, change in more.items()}
         found.append(Link(f"heads.{group}.more", f"a tenth more {group}", more, scaled=(tuple(columns), 1.0 + TENTH)))
-        found.append(Link(f"heads.{group}.fewer", f"a tenth fewer {group}", fewer, scaled=(tuple(columns), 1.0 - TENTH)))
+        found.append(
+            Link(f"heads.{group}.fewer", f"a tenth fewer {group}", fewer, scaled=(tuple(columns), 1.0 - TENTH))
+        )
     return found
 
 

@@ -81,10 +81,7 @@ class LinearModel:
         terms = np.asarray(self.entry_value) * x[np.asarray(self.entry_column, dtype=np.int64)]
         rows = np.asarray(self.entry_row, dtype=np.int64)
         count = len(self.row_names)
-        return (
-            np.bincount(rows, weights=terms, minlength=count),
-            np.bincount(rows, weights=np.abs(terms), minlength=count),
-        )
+        return summed(rows, terms, count), summed(rows, np.abs(terms), count)
 
     def compressed(self) -> tuple[npt.NDArray[np.int32], npt.NDArray[np.int32], F64]:
         """A by columns (start, row index, value), doubled entries added up."""
@@ -92,10 +89,15 @@ class LinearModel:
         columns = np.asarray(self.entry_column, dtype=np.int64)
         place = columns * max(len(self.row_names), 1) + rows
         unique, inverse = np.unique(place, return_inverse=True)
-        values = np.bincount(inverse, weights=np.asarray(self.entry_value), minlength=len(unique))
+        values = summed(inverse, np.asarray(self.entry_value), len(unique))
         column_of, row_of = np.divmod(unique, max(len(self.row_names), 1))
         start = np.searchsorted(column_of, np.arange(len(self.cost) + 1))
         return start.astype(np.int32), row_of.astype(np.int32), values
+
+
+def summed(places: npt.NDArray[np.int64], values: F64, count: int) -> F64:
+    """Sum of the values at each of `count` places."""
+    return np.bincount(places, weights=values, minlength=count).astype(np.float64)
 
 
 def must(status: object, what: str) -> None:
@@ -113,9 +115,9 @@ def quiet_highs() -> highspy.Highs:
     class Quiet(highspy.Highs):  # type: ignore[misc, unused-ignore]
         def enableCallbacks(self) -> None:  # noqa: N802 - the solver's own name, called while it is constructed
             must(self.setOptionValue("output_flag", False), "set output_flag")
-            super().enableCallbacks()
+            super().enableCallbacks()  # type: ignore[no-untyped-call, unused-ignore]
 
-    return Quiet()
+    return Quiet()  # type: ignore[no-untyped-call, unused-ignore]
 
 
 def highs(model: LinearModel, *, method: str = "ipm") -> highspy.Highs:
@@ -198,7 +200,7 @@ def duality_gap(model: LinearModel, objective: float, row_dual: F64) -> float:
     """
     columns = np.asarray(model.entry_column, dtype=np.int64)
     priced = np.asarray(model.entry_value) * row_dual[np.asarray(model.entry_row, dtype=np.int64)]
-    reduced = np.asarray(model.cost) - np.bincount(columns, weights=priced, minlength=len(model.cost))
+    reduced = np.asarray(model.cost) - summed(columns, priced, len(model.cost))
     dual = 0.0
     stray = 0.0
     for price, low, high in (

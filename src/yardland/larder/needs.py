@@ -62,7 +62,11 @@ ACTIVITY_LEVEL = {
 }
 """Our activity words, and the row and column of the report's physical activity levels that each stands for."""
 
-CHILD_ACTIVITY = {"sedentary": "child_light_factor", "low active": "child_light_factor", "very active": "child_heavy_factor"}
+CHILD_ACTIVITY = {
+    "sedentary": "child_light_factor",
+    "low active": "child_light_factor",
+    "very active": "child_heavy_factor",
+}
 CHILD_ACTIVITY_FROM_Y = 6.0
 ADULT_FROM_Y = 18.0
 WEANED_FROM_Y = 0.5
@@ -165,7 +169,9 @@ def suckling_day(tables: Tables) -> Day:
     )
     amounts = {name: max(feeding[name] - other[name], 0.0) for name in feeding}
     protein = intake(tables, "lactating_19_30", "protein_g") - intake(tables, "female_19_30", "protein_g")
-    return Day(amounts | {"energy_kcal": kcal, "protein_g": protein}, f"fed by its mother, who needs {kcal:.0f} kcal more")
+    return Day(
+        amounts | {"energy_kcal": kcal, "protein_g": protein}, f"fed by its mother, who needs {kcal:.0f} kcal more"
+    )
 
 
 def energy_day(person: Person, tables: Tables, age_y: float, weighed_at_y: float) -> tuple[float, str]:
@@ -188,7 +194,10 @@ def adult_day(tables: Tables, sex: str, age_y: float, weight_kg: float, activity
     level = tables.row("energy", key).need(column)
     kcal = energy.adult_kcal(energy.basal_kcal(weight_kg, slope, intercept), level)
     sign = "+" if intercept >= 0 else "-"
-    return kcal, f"({slope:g} x {weight_kg:g} kg {sign} {abs(intercept):g}) x {level:g} ({activity}) = {kcal:.0f} kcal a day"
+    return (
+        kcal,
+        f"({slope:g} x {weight_kg:g} kg {sign} {abs(intercept):g}) x {level:g} ({activity}) = {kcal:.0f} kcal a day",
+    )
 
 
 def child_day(tables: Tables, sex: str, age_y: float, weight_kg: float, activity: str) -> tuple[float, str]:
@@ -211,9 +220,9 @@ def equation_row(tables: Tables, equation: str, sex: str, age_y: float) -> str:
     """Key of the row of the energy table for that equation, sex and age."""
     for key in tables.keys("energy"):
         row = tables.row("energy", key)
-        if row.text("equation") == equation and row.text("sex") in {sex, "any"} and row.text("age_below_y"):
-            if float(row.text("age_min_y")) <= age_y < float(row.text("age_below_y")):
-                return key
+        fits = row.text("equation") == equation and row.text("sex") in {sex, "any"} and row.text("age_below_y")
+        if fits and float(row.text("age_min_y")) <= age_y < float(row.text("age_below_y")):
+            return key
     return f"{equation}.{sex}_{age_y:g}"
 
 

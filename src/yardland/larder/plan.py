@@ -256,6 +256,6 @@ def feed_short(build: Build, x: F64) -> dict[str, F64]:
 
 
 def store_name(account: str) -> str:
-    """"store:potato.root_cellar" as "potato, root_cellar"."""
+    """The account "store:potato.root_cellar" as "potato, root_cellar"."""
     good, _, method = account.removeprefix("store:").rpartition(".")
     return f"{good}, {method}"

@@ -93,4 +93,6 @@ def eats(person: Person, age_y: float, good: Good) -> bool:
 
 def words(name: str) -> frozenset[str]:
     """The words of a name in no order, without plural s: "goat milk" is "milk_goat"."""
-    return frozenset(word.rstrip("s") for word in name.lower().replace("_", " ").replace("'", " ").replace(",", " ").split())
+    return frozenset(
+        word.rstrip("s") for word in name.lower().replace("_", " ").replace("'", " ").replace(",", " ").split()
+    )
