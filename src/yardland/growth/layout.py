@@ -22,6 +22,7 @@ class Planting:
     id: str
     plot: str
     crop: str
+    variety: str
     line: int
     opens: int
     closes: int

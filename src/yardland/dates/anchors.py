@@ -1,0 +1,137 @@
+"""Anchors: what each crop makes in a reference climate without want of water, against the table's middle yield."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from yardland.dates.season import season_climate
+from yardland.dates.windows import Windows
+from yardland.growth import traits as tr
+from yardland.growth.crop_traits import FORAGE, crop_traits, with_window
+from yardland.growth.io import KernelInput
+from yardland.growth.layout import Planting
+from yardland.growth.numpy_path import run_numpy
+from yardland.growth.reference_climate import CLIMATES, reference_forcing
+from yardland.growth.sky import sky
+from yardland.reference.tables import Tables
+from yardland.weather.types import Forcing
+
+BOUNDLESS_MM_M = 1e6
+TOLERANCE = 0.35
+
+
+@dataclass(frozen=True)
+class Anchor:
+    """One crop in its reference climate; see anchors.csv."""
+
+    crop: str
+    climate: str
+    days: int
+    dm_g_m2: float
+    light_mj_m2: float
+    warm_share: float
+    anchor: float
+
+
+def make_anchors(tables: Tables) -> list[Anchor]:
+    """Anchors of every crop that is grown on strips (perennial forage crops are anchored as swards).
+
+    The mean is taken over the reference climates in which the crop ripens and whose days to harvest are about as near to
+    the middle of the table's band as in the best of them (|ln ratio| within TOLERANCE).
+    """
+    climates = {name: reference_forcing(tables, name) for name in CLIMATES}
+    windows = {name: Windows(tables, season_climate(forcing)) for name, forcing in climates.items()}
+    crops = [crop for crop in tables.keys("crops") if crop not in FORAGE]
+    return [_mean(tables, crop, climates, windows) for crop in crops]
+
+
+def in_climate(tables: Tables, crop: str, forcing: Forcing, windows: Windows) -> Anchor | None:
+    """A crop sown at the opening of its window in a reference climate; None where it does not ripen."""
+    window = windows.auto(crop)
+    planting = Planting(crop, "", crop, "", 0, window.opens, window.closes, 720, 720, 0, window.words)
+    given = _unstressed(tables, forcing, with_window(crop_traits(tables, crop), planting, 0))
+    out = run_numpy(given)
+    if out.status[0, 0] != tr.GATHERED:
+        return None
+    row = tables.row("crops", crop)
+    grown = float(out.dm_g_m2[0, 0])
+    t_ha = grown / 100.0 * row.need("harvest_index") / row.need("dry_matter_fraction")
+    return Anchor(
+        crop=crop,
+        climate=forcing.labels[0],
+        days=int(out.first_day[0, 0] - out.sow_day[0, 0]),
+        dm_g_m2=grown,
+        light_mj_m2=float(out.light_mj[0, 0]),
+        warm_share=float(out.warm_mj[0, 0] / out.light_mj[0, 0]),
+        anchor=row.need("typical_yield_mid_t_ha") / t_ha,
+    )
+
+
+def _mean(tables: Tables, crop: str, climates: dict[str, Forcing], windows: dict[str, Windows]) -> Anchor:
+    """Mean over the climates that fit the crop about as well as the best."""
+    found = [in_climate(tables, crop, climates[name], windows[name]) for name in CLIMATES]
+    ripe = [anchor for anchor in found if anchor is not None]
+    if not ripe:
+        raise ValueError(f"{crop} ripens in no reference climate")
+    best = min(misfit(tables, crop, anchor.days) for anchor in ripe)
+    fit = [anchor for anchor in ripe if misfit(tables, crop, anchor.days) <= best + TOLERANCE]
+    light = sum(anchor.light_mj_m2 for anchor in fit) / len(fit)
+    warm = sum(anchor.light_mj_m2 * anchor.warm_share for anchor in fit) / len(fit)
+    grown = sum(anchor.dm_g_m2 for anchor in fit) / len(fit)
+    return Anchor(
+        crop=crop,
+        climate=" ".join(anchor.climate for anchor in fit),
+        days=round(sum(anchor.days for anchor in fit) / len(fit)),
+        dm_g_m2=grown,
+        light_mj_m2=light,
+        warm_share=warm / light,
+        anchor=fit[0].anchor * fit[0].dm_g_m2 / grown,
+    )
+
+
+def misfit(tables: Tables, crop: str, days: float) -> float:
+    """How far days to harvest are from the middle of the table's band, |ln ratio|; 0 where the table has no band."""
+    row = tables.row("crops", crop)
+    least, most = row["days_to_harvest_min"], row["days_to_harvest_max"]
+    if least is None or most is None:
+        return 0.0
+    return abs(math.log(2.0 * days / (least + most)))
+
+
+def _unstressed(tables: Tables, forcing: Forcing, traits: np.ndarray) -> KernelInput:  # type: ignore[type-arg]
+    """One strip, one sowing, a soil that never runs short."""
+    part = sky(forcing, tables, "open", 75.0)
+    lanes = forcing.rain_mm.shape[1]
+    one = np.ones(1)
+    traits = traits.copy()
+    traits[tr.FIT_SOIL] = 0.0
+    names = ("tmean_c", "tmin_c", "t3_c", "t10_c", "par_mj", "eto_mm", "rain_mm", "runoff_mm")
+    given = KernelInput(
+        traits=traits[:, None],
+        **{name: getattr(part, name)[None] for name in names},
+        daylength_h=forcing.daylength_h,
+        twilight_h=forcing.twilight_daylength_h,
+        month=np.full(tr.AXIS, -1, dtype=np.int64),
+        strip_cover=np.zeros(1, dtype=np.int64),
+        strip_first=np.zeros(1, dtype=np.int64),
+        strip_count=np.ones(1, dtype=np.int64),
+        awc_mm_m=one * BOUNDLESS_MM_M,
+        depth_m=one * 3.0,
+        area_m2=one,
+        fit_mm=one,
+        tew_mm=one * 20.0,
+        rew_mm=one * 8.0,
+        water_order=np.zeros(0, dtype=np.int64),
+        strip_sources=np.full((1, 1), -1, dtype=np.int64),
+        net_limit_mm=one,
+        efficiency=one,
+        rate_m3=np.zeros((0, tr.AXIS, lanes)),
+        inflow_m3=np.zeros((0, tr.AXIS, lanes)),
+        capacity_m3=np.zeros(0),
+        licence_m3=np.zeros(0),
+        demand_m3=np.zeros(tr.AXIS),
+    )
+    return given

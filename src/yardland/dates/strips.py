@@ -1,0 +1,131 @@
+"""From the lines of plantings.csv to strips of ground with plantings one behind the other."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from yardland.dates.season import YEAR, SeasonClimate
+from yardland.dates.windows import Window, Windows
+from yardland.growth import traits as tr
+from yardland.growth.crop_traits import FORAGE
+from yardland.growth.layout import ForageStrip, Layout, Planting, Strip
+from yardland.holding.model import Holding, MonthDay, PlantingRow, Span
+from yardland.reference.tables import Tables
+
+LAST_DUE = 2 * YEAR - 1
+
+
+@dataclass
+class _Sowing:
+    """A line (or one sowing of a repeated line) on its way to a Planting."""
+
+    id: str
+    row: PlantingRow
+    window: Window
+
+
+def lay_out(holding: Holding, tables: Tables, climate: SeasonClimate, rotation_year: int = 1) -> Layout:
+    """Strips and sowing windows of a holding in one year of its rotation.
+
+    A line without `after` starts a strip of its share of the plot; a line with `after` follows the last planting of
+    that crop (or planting id) in the plot, on the same strip. `every_days` ... `until` makes a sowing, each on a strip
+    of its own share, at every step. Lines with a year of the rotation stand only in that year; the year before is laid
+    out the same way, so that what it leaves behind is of the same kind.
+
+    Args:
+        holding: the plan.
+        tables: the reference tables.
+        climate: `season_climate` of the whole record: windows know the climate, never the year.
+        rotation_year: which year of the rotation (lines with `year` = that number, or "every").
+    """
+    windows = Windows(tables, climate)
+    chains: list[tuple[str, float, list[_Sowing]]] = []
+    forage, notes, counts = [], [], {}
+    for row in holding.plantings:
+        if row.year not in ("every", rotation_year):
+            continue
+        if row.crop in FORAGE:
+            number = _number(counts, row)
+            area = holding.plot[row.plot].area_m2 * row.share
+            forage.append(ForageStrip(f"{row.plot}.{row.crop}{number}", row.plot, row.crop, area))
+            continue
+        if row.after:
+            _follow(row, counts, chains, windows, notes)
+            continue
+        for sow in _dates(row, windows):
+            window = windows.auto(row.crop, row.variety) if sow is None else windows.explicit(row.crop, sow, row.variety)
+            sowing = _Sowing(f"{row.plot}.{row.crop}{_number(counts, row)}", row, window)
+            chains.append((row.plot, row.share, [sowing]))
+    strips = tuple(_strip(holding, plot, share, chain, notes) for plot, share, chain in chains)
+    return Layout(strips, tuple(forage), tuple(notes))
+
+
+def _number(counts: dict[tuple[str, str], int], row: PlantingRow) -> str:
+    """Nothing for the first planting of a crop in a plot, then ".2", ".3"."""
+    counts[row.plot, row.crop] = counts.get((row.plot, row.crop), 0) + 1
+    number = counts[row.plot, row.crop]
+    return "" if number == 1 else f".{number}"
+
+
+def _dates(row: PlantingRow, windows: Windows) -> list[MonthDay | Span | None]:
+    """The sowings of a line: None for the automatic window."""
+    if not isinstance(row.sow, MonthDay) or row.every_days is None or row.until is None:
+        return [None if isinstance(row.sow, str) else row.sow]
+    first = windows.larder_day(row.sow)
+    length = (windows.larder_day(row.until) - first) % YEAR
+    return [windows.month_day(first + step) for step in range(0, length + 1, row.every_days)]
+
+
+def _follow(
+    row: PlantingRow,
+    counts: dict[tuple[str, str], int],
+    chains: list[tuple[str, float, list[_Sowing]]],
+    windows: Windows,
+    notes: list[str],
+) -> None:
+    """Put a line behind the planting it follows; on land of its own if there is none this year of the rotation."""
+    name = f"{row.plot}.{row.crop}{_number(counts, row)}"
+    for plot, _, chain in reversed(chains):
+        last = chain[-1]
+        if plot == row.plot and row.after in (last.row.crop, last.id):
+            free = last.window.opens + last.window.days + 1 + tr.BED_WORK_DAYS
+            chain.append(_Sowing(name, row, _behind(row, free, last.window, windows)))
+            return
+    notes.append(f"{name}: {row.after} is not planted in {row.plot} this year of the rotation, so nothing follows it")
+
+
+def _behind(row: PlantingRow, free: int, before: Window, windows: Windows) -> Window:
+    """The window of a planting that follows another, on days after the one before opened."""
+    if row.sow in ("auto", "after") or isinstance(row.sow, str):
+        return windows.after(row.crop, free, row.variety)
+    window = windows.explicit(row.crop, row.sow, row.variety)
+    shift = YEAR * max(0, -(-(before.opens + 1 - window.opens) // YEAR))
+    return Window(window.opens + shift, window.closes + shift, window.days, window.words)
+
+
+def _strip(holding: Holding, plot: str, share: float, chain: list[_Sowing], notes: list[str]) -> Strip:
+    """Plantings with the days by which each must make room for the next."""
+    plantings = []
+    for place, sowing in enumerate(chain):
+        following, later = (chain[place + 1], 0) if place + 1 < len(chain) else (chain[0], YEAR)
+        clear_by = following.window.closes + later - 1 - tr.BED_WORK_DAYS
+        free_by = following.window.opens + later
+        ripe = sowing.window.opens + sowing.window.days
+        if len(chain) > 1 and ripe > clear_by:
+            notes.append(f"{sowing.id}: not expected to be ripe before {following.id} must be sown on the same ground")
+        plantings.append(
+            Planting(
+                id=sowing.id,
+                plot=plot,
+                crop=sowing.row.crop,
+                variety=sowing.row.variety,
+                line=sowing.row.line,
+                opens=sowing.window.opens,
+                closes=sowing.window.closes,
+                clear_by=clear_by,
+                free_by=free_by,
+                due=1 if ripe + YEAR <= LAST_DUE else 0,
+                words=sowing.window.words,
+            )
+        )
+    return Strip(chain[0].id, plot, holding.plot[plot].area_m2 * share, tuple(plantings))

@@ -1,0 +1,234 @@
+"""When a crop can be sown (or planted out) in a climate, by temperature, frost odds, ripening and rain: never by month.
+
+Days are larder days (0 is the first of the larder year); a window may run past 364. docs/dates-windows.md says the rules.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.dates.season import YEAR, SeasonClimate, kill_odds
+from yardland.growth import traits as tr
+from yardland.growth.crop_traits import PERENNIAL_BED, crop_traits, growth_figure
+from yardland.growth.io import F64, I64
+from yardland.growth.phenology import ripening_days
+from yardland.holding.model import MonthDay, Span
+from yardland.ledger.months import MONTH_NAMES
+from yardland.reference.tables import Tables
+
+MILD_WINTER_C = 5.0
+DRY_SUMMER_SHARE = 0.25
+GAP_DAYS = 7
+WIDEST_DAYS = 150
+BED_DAYS = 45
+"""Days for which a standing bed of a perennial may wake in midwinter."""
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """First and last sowing day, the days to the first gathering expected of the first, and the reason in words."""
+
+    opens: int
+    closes: int
+    days: int
+    words: str
+
+
+class Windows:
+    """Sowing windows of any crop in one climate."""
+
+    def __init__(self, tables: Tables, climate: SeasonClimate) -> None:
+        self.tables, self.climate = tables, climate
+        self._known: dict[tuple[str, str], _Season] = {}
+
+    def season(self, crop: str, variety: str = "") -> _Season:
+        """Days to emergence and ripeness, and which days are sowable, of a crop; worked out once."""
+        key = (crop, variety)
+        if key not in self._known:
+            self._known[key] = _season(self.tables, self.climate, crop, variety)
+        return self._known[key]
+
+    def auto(self, crop: str, variety: str = "") -> Window:
+        """The window in which the crop can be sown in this climate."""
+        row = self.tables.row("crops", crop)
+        if crop in PERENNIAL_BED:
+            return self._bed(crop, variety)
+        sown = row.text("sown_season")
+        hardy = row.need("frost_kill_c") <= -4 and sown == "both"
+        if sown == "autumn" or (hardy and self._winter_growing()):
+            return self._autumn(crop, variety)
+        return self._spring(crop, variety)
+
+    def explicit(self, crop: str, sow: MonthDay | Span, variety: str = "") -> Window:
+        """A typed date, which waits some days for fit ground, or a typed window."""
+        if isinstance(sow, Span):
+            opens = self.larder_day(sow.start)
+            closes = opens + (self.larder_day(sow.end) - opens) % YEAR
+            words = f"typed: {sow.start} to {sow.end}"
+        else:
+            opens = self.larder_day(sow)
+            closes = opens + int(growth_figure(self.tables, "explicit_wait_days"))
+            words = f"typed: {sow}, waiting up to {closes - opens} days for warmth and fit ground"
+        return Window(opens, closes, self.days(crop, opens, variety), words)
+
+    def after(self, crop: str, free: int, variety: str = "") -> Window:
+        """As soon as the land is free (expected on larder day `free`), up to the last sowing that still ripens."""
+        row = self.tables.row("crops", crop)
+        if row.text("sown_season") == "autumn":
+            season = self._autumn(crop, variety)
+            closes = season.closes + YEAR * max(0, -(-(free - season.closes) // YEAR))
+            words = f"after the crop before it, until {self.name(closes)}: {season.words}"
+            return Window(max(free - 10, 0), closes, self.days(crop, closes, variety), words)
+        sowable = self.season(crop, variety).sowable
+        last = free
+        for day in range(free, free + WIDEST_DAYS):
+            if sowable[day % YEAR]:
+                last = day
+            elif last > free:
+                break
+        words = f"after the crop before it, until {self.name(last)}, the last sowing that still ripens in the mean climate"
+        if last == free:
+            last = free + int(growth_figure(self.tables, "explicit_wait_days"))
+            words = "after the crop before it; it does not ripen from then in the mean climate and is gathered as it stands"
+        return Window(max(free - 10, 0), last, self.days(crop, free, variety), words)
+
+    def days(self, crop: str, opens: int, variety: str = "") -> int:
+        """Days to ripeness expected of a sowing on a larder day; the longest season where it never ripens."""
+        ripe = int(self.season(crop, variety).ripe[opens % YEAR])
+        return ripe if ripe >= 0 else YEAR - 1
+
+    def larder_day(self, day: MonthDay) -> int:
+        """Larder day of a calendar date."""
+        start = date(2001, self.climate.start_month, 1)
+        return (day.in_year(2001) - start).days % YEAR
+
+    def month_day(self, day: int) -> MonthDay:
+        """Calendar date of a larder day."""
+        when = date(2001, self.climate.start_month, 1) + timedelta(days=int(day) % YEAR)
+        return MonthDay(when.month, when.day)
+
+    def name(self, day: int) -> str:
+        """A larder day as a date in words."""
+        when = self.month_day(day)
+        return f"{when.day} {MONTH_NAMES[when.month - 1]}"
+
+    # --- rules -------------------------------------------------------------------------------------------------
+
+    def _spring(self, crop: str, variety: str) -> Window:
+        """From the first sowable day after midwinter to the end of that run of sowable days."""
+        season, cold = self.season(crop, variety), self.climate.coldest
+        order = (np.arange(YEAR) + cold) % YEAR
+        good = season.sowable[order]
+        if not good.any():
+            return self._hopeless(crop, variety)
+        first = int(np.argmax(good))
+        last, gap = first, 0
+        for step in range(first, YEAR):
+            gap = 0 if good[step] else gap + 1
+            if gap > GAP_DAYS or step - first > WIDEST_DAYS:
+                break
+            last = step if good[step] else last
+        opens, closes = self._place(cold + first, last - first)
+        germ, kill = season.traits[tr.GERMINATION_C], season.traits[tr.KILL_C]
+        words = (
+            f"{self.name(opens)} to {self.name(closes)}: from a ten-day mean of {germ:g} C with little risk of {kill:g} C,"
+            f" to the last sowing that still ripens in the mean climate"
+        )
+        return Window(opens, closes, self.days(crop, opens, variety), words)
+
+    def _hopeless(self, crop: str, variety: str) -> Window:
+        """No day is sowable: sow as soon as it is warm enough, and say that it is not expected to ripen."""
+        season, climate = self.season(crop, variety), self.climate
+        order = (np.arange(YEAR) + climate.coldest) % YEAR
+        warm = season.warm[order]
+        first = int(np.argmax(warm)) if warm.any() else int((climate.warmest - climate.coldest) % YEAR)
+        opens, closes = self._place(climate.coldest + first, 30)
+        return Window(
+            opens,
+            closes,
+            self.days(crop, opens, variety),
+            f"{self.name(opens)} to {self.name(closes)}: as soon as it is warm enough, but no sowing is expected to"
+            " ripen safely in the mean climate here",
+        )
+
+    def _autumn(self, crop: str, variety: str) -> Window:
+        """As autumn cools, before winter's cold; in dry autumns as the rains come."""
+        climate = self.climate
+        coldest, warmest = float(climate.tmean_c.min()), float(climate.tmean_c.max())
+        opens_c = growth_figure(self.tables, "winter_sowing_opens_c")
+        closes_c = growth_figure(self.tables, "winter_sowing_closes_c")
+        opens_c = max(min(opens_c, warmest - 3.0), coldest + 0.2 * (warmest - coldest))
+        fall = (np.arange(YEAR) + climate.warmest) % YEAR
+        cooled = climate.tmean_c[fall] <= opens_c
+        first = int(np.argmax(cooled))
+        to_cold = (climate.coldest - climate.warmest) % YEAR
+        chilled = np.flatnonzero(climate.tmean_c[fall][first:to_cold] <= closes_c)
+        last = first + int(chilled[0]) if len(chilled) else to_cold
+        wet = climate.rain_mm[fall] >= growth_figure(self.tables, "rain_onset_share") * climate.eto_mm[fall]
+        rains = first + int(np.argmax(wet[first:last])) if wet[first:last].any() else first
+        why = "as the autumn rains come" if rains > first else f"as the ten-day mean falls to {opens_c:.0f} C"
+        first = min(rains, max(last - 20, first))
+        opens, closes = self._place(climate.warmest + first, max(last - first, 20))
+        words = f"{self.name(opens)} to {self.name(closes)}: {why}, before winter's cold"
+        return Window(opens, closes, self.days(crop, opens, variety), words)
+
+    def _bed(self, crop: str, variety: str) -> Window:
+        opens, closes = self._place(self.climate.coldest, BED_DAYS)
+        return Window(
+            opens,
+            closes,
+            self.days(crop, opens, variety),
+            f"a standing bed: heat is counted from midwinter ({self.name(opens)})",
+        )
+
+    def _winter_growing(self) -> bool:
+        """Whether hardy crops grow through the winter here: mild winters and dry summers."""
+        climate = self.climate
+        if float(climate.tmean_c.min()) < MILD_WINTER_C:
+            return False
+        summer = (np.arange(90) + climate.warmest - 45) % YEAR
+        return bool(climate.rain_mm[summer].sum() < DRY_SUMMER_SHARE * climate.eto_mm[summer].sum())
+
+    def _place(self, opens: int, length: int) -> tuple[int, int]:
+        first = int(opens) % YEAR
+        return first, first + int(length)
+
+
+@dataclass(frozen=True)
+class _Season:
+    """What the climate does with a crop sown on each day [365]."""
+
+    traits: F64
+    emerged: I64
+    ripe: I64
+    warm: npt.NDArray[np.bool_]
+    sowable: npt.NDArray[np.bool_]
+
+
+def _season(tables: Tables, climate: SeasonClimate, crop: str, variety: str) -> _Season:
+    traits = crop_traits(tables, crop, variety)
+    emerged, ripe = ripening_days(traits, climate.tmean_c, climate.twilight_h, climate.daylength_h)
+    warm = climate.tmean_c >= traits[tr.GERMINATION_C]
+    longest = tables.row("crops", crop)["days_to_harvest_max"]
+    quick = ripe >= 0
+    if longest:
+        quick &= ripe <= growth_figure(tables, "days_stretch") * longest
+    nights = _kill_nights(climate, traits, emerged, ripe)
+    safe = nights <= growth_figure(tables, "kill_nights_allowed")
+    return _Season(traits, emerged, ripe, warm, warm & quick & safe)
+
+
+def _kill_nights(climate: SeasonClimate, traits: F64, emerged: I64, ripe: I64) -> F64:
+    """Expected killing nights between emergence and ripeness, by sowing day."""
+    if traits[tr.KILL_BY_MEAN] != 0:
+        return np.zeros(YEAR)
+    odds = kill_odds(climate, float(traits[tr.KILL_C]))
+    total = np.concatenate([[0.0], np.cumsum(np.tile(odds, 3))])
+    days = np.arange(YEAR)
+    start = days + np.maximum(emerged, 0)
+    end = days + np.where(ripe >= 0, ripe, 0)
+    return np.asarray(total[np.maximum(end, start)] - total[start])

@@ -1,0 +1,192 @@
+"""What the kernels' sums mean: yields against the tables, the factors that held them down, months of gathering, water."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from yardland.growth import traits as tr
+from yardland.growth.crop_traits import growth_figure
+from yardland.growth.io import F64, I64, KernelInput, KernelOutput
+from yardland.growth.layout import Layout, Planting
+from yardland.holding.model import Holding
+from yardland.reference.tables import Tables
+from yardland.weather.types import Forcing
+
+FACTORS = ("water", "temperature", "light", "season", "frost")
+GATHERS = (tr.GATHERED, tr.FROSTED, tr.CLEARED)
+KG_HA_PER_T_HA = 1000.0
+M2_PER_HA = 10_000.0
+
+
+@dataclass(frozen=True)
+class GrowthResult:
+    """Every planting in every lane. Axis "sowing": 0 sown in the year before, 1 in the larder year.
+
+    sow_day, gather_first, gather_last, status [planting, sowing, lane] : days on the 730-day axis, -1 none; status is
+        an index of `traits.STATUS_WORDS`
+    yield_kg_ha, dm_kg_ha [planting, sowing, lane] : as gathered (fresh; grain at 14 % moisture); dry matter grown
+    factors[name][planting, sowing, lane] : water, temperature, light, season, frost: what each alone leaves of the
+        table's yield at this level. They multiply to yield / (level x mid). Light and temperature can pass 1 in a
+        bright or warm year.
+    chosen [planting, lane] : the sowing whose harvest belongs to the larder year
+    harvest_kg [planting, month, lane] : fresh kilograms from the strip in each larder month
+    anchor, mid_t_ha, level : the table's middle yield over the model's; the table's middle yield; the level's step
+    water_mm[term][strip, month, lane] : rain, runoff, drainage, et, irrigation, start, end (`traits.WATER_TERMS`)
+    source_m3, source_dry_days [source, month, lane] ; unmet_m3 [month, lane] : people and stock
+    """
+
+    layout: Layout
+    labels: tuple[str, ...]
+    plantings: tuple[Planting, ...]
+    area_m2: F64
+    sow_day: I64
+    gather_first: I64
+    gather_last: I64
+    status: I64
+    yield_kg_ha: F64
+    dm_kg_ha: F64
+    factors: dict[str, F64]
+    chosen: I64
+    harvest_kg: F64
+    anchor: F64
+    mid_t_ha: F64
+    level: float
+    water_mm: dict[str, F64]
+    sources: tuple[str, ...]
+    source_m3: F64
+    source_dry_days: F64
+    unmet_m3: F64
+
+    def pick(self, values: F64 | I64) -> F64 | I64:
+        """Values [planting, sowing, lane] of the sowing that belongs to the larder year, [planting, lane]."""
+        return np.take_along_axis(values, self.chosen[:, None, :], axis=1)[:, 0]
+
+    def status_words(self, planting: int, lane: int) -> str:
+        """What became of a planting in a lane."""
+        return tr.STATUS_WORDS[int(self.status[planting, self.chosen[planting, lane], lane])]
+
+
+def read_out(
+    holding: Holding,
+    tables: Tables,
+    layout: Layout,
+    forcing: Forcing,
+    given: KernelInput,
+    out: KernelOutput,
+    sources: tuple[str, ...],
+) -> GrowthResult:
+    """Yields, factors and months from what a kernel filled in."""
+    order = _order(layout)
+    kernel = {name: getattr(out, name)[order] for name in ("sow_day", "first_day", "last_day", "status", "share")}
+    level = growth_figure(tables, f"level_{holding.goal.level.replace(' ', '_')}")
+    anchors = [tables.row("anchors", planting.crop) for planting in layout.plantings]
+    mid = np.array([tables.row("crops", p.crop).need("typical_yield_mid_t_ha") for p in layout.plantings])
+    gathers = np.isin(kernel["status"], GATHERS)
+    reference = np.array([row.need("dm_g_m2") for row in anchors]).reshape(-1, 1, 1)
+    relative = np.where(gathers, out.dm_g_m2[order] / np.maximum(reference, 1e-9) * kernel["share"], 0.0)
+    yields = level * mid.reshape(-1, 1, 1) * KG_HA_PER_T_HA * relative
+    area = np.array([strip.area_m2 for strip in layout.strips for _ in strip.plantings])
+    chosen = _chosen(layout, kernel["status"])
+    return GrowthResult(
+        layout=layout,
+        labels=forcing.labels,
+        plantings=layout.plantings,
+        area_m2=area,
+        sow_day=kernel["sow_day"],
+        gather_first=kernel["first_day"],
+        gather_last=kernel["last_day"],
+        status=kernel["status"],
+        yield_kg_ha=yields,
+        dm_kg_ha=out.dm_g_m2[order] * M2_PER_HA / 1000.0,
+        factors=_factors(anchors, given, out, order, relative),
+        chosen=chosen,
+        harvest_kg=_monthly(yields * area.reshape(-1, 1, 1) / M2_PER_HA, kernel, chosen, given.month),
+        anchor=np.array([row.need("anchor") for row in anchors]),
+        mid_t_ha=mid,
+        level=level,
+        water_mm=dict(zip(tr.WATER_TERMS, out.water, strict=True)),
+        sources=sources,
+        source_m3=out.drawn_m3,
+        source_dry_days=out.dry_days,
+        unmet_m3=out.unmet_m3,
+    )
+
+
+def _order(layout: Layout) -> I64:
+    """Row of the kernel's arrays for [planting, sowing]."""
+    rows, first = [], 0
+    for strip in layout.strips:
+        count = len(strip.plantings)
+        rows += [[first + place, first + count + place] for place in range(count)]
+        first += 2 * count
+    return np.array(rows, dtype=np.int64).reshape(-1, 2)
+
+
+def _chosen(layout: Layout, status: I64) -> I64:
+    """The sowing due in the larder year; the one before where the due one still stands (a late year at its edge)."""
+    due = np.array([planting.due for planting in layout.plantings], dtype=np.int64).reshape(-1, 1)
+    unfinished = np.isin(status[:, 1], (tr.STANDING, tr.WAITING))
+    return np.where(unfinished, 0, np.broadcast_to(due, unfinished.shape))
+
+
+def _factors(anchors: list, given: KernelInput, out: KernelOutput, order: I64, relative: F64) -> dict[str, F64]:  # type: ignore[type-arg]
+    """Share of the yield left by each limit alone; their product is `relative`."""
+    light, warm, dm = out.light_mj[order], out.warm_mj[order], out.dm_g_m2[order]
+    status = out.status[order]
+    rue = given.traits[tr.RUE][order][:, :, None]
+    light_ref = np.array([row.need("light_mj_m2") for row in anchors]).reshape(-1, 1, 1)
+    warm_ref = np.array([row.need("warm_share") for row in anchors]).reshape(-1, 1, 1)
+    grown = warm > 0
+    safe_warm, safe_light = np.where(grown, warm, 1.0), np.where(light > 0, light, 1.0)
+    taken = _season_taken(given, out, order)
+    frosted = _frosted(given, out, order)
+    gathers = np.isin(status, GATHERS)
+    factors = {
+        "water": np.where(grown, dm / (rue * safe_warm), 1.0),
+        "temperature": np.where(grown, warm / safe_light / warm_ref, 1.0),
+        "light": np.where(grown, light / (light_ref * taken), 1.0),
+        "season": np.where(frosted, 1.0, taken),
+        "frost": np.where(frosted, taken, 1.0) * out.share[order],
+    }
+    factors["frost"] = np.where(status == tr.KILLED, 0.0, factors["frost"])
+    lost = ~gathers & (status != tr.KILLED)
+    factors["season"] = np.where(lost, 0.0, factors["season"])
+    return factors
+
+
+def _season_taken(given: KernelInput, out: KernelOutput, order: I64) -> F64:
+    """Share of its full course (development, and picking where it is picked) that a sowing got; over 0."""
+    pick = given.traits[tr.PICK_DAYS][order][:, :, None]
+    sow, first, last = out.sow_day[order], out.first_day[order], out.last_day[order]
+    picked = (pick > 1) & (out.progress[order] >= 1.0) & (last >= 0)
+    full = np.maximum(first + pick - sow, 1.0)
+    share = np.where(picked, (last - sow + 1) / full, out.progress[order])
+    return np.clip(share, 1e-3, 1.0)
+
+
+def _frosted(given: KernelInput, out: KernelOutput, order: I64) -> F64:
+    """Whether it was frost that cut a sowing short (else it ran its course or made room)."""
+    status = out.status[order]
+    pick = given.traits[tr.PICK_DAYS][order][:, :, None]
+    clear = given.traits[tr.CLEAR_BY][order][:, :, None]
+    first, last = out.first_day[order], out.last_day[order]
+    cut = (status == tr.GATHERED) & (pick > 1) & (last < first + pick - 1) & (last < clear)
+    return cut | (status == tr.FROSTED)
+
+
+def _monthly(total_kg: F64, kernel: dict[str, I64], chosen: I64, month: I64) -> F64:
+    """The chosen sowing's harvest spread evenly over its days of gathering, days folded into the larder year."""
+    plantings, lanes = chosen.shape
+    out = np.zeros((plantings, 12, lanes))
+    in_year = month[tr.YEAR :]
+    for planting in range(plantings):
+        for lane in range(lanes):
+            cell = (planting, chosen[planting, lane], lane)
+            if total_kg[cell] <= 0:
+                continue
+            days = np.arange(kernel["first_day"][cell], kernel["last_day"][cell] + 1) % tr.YEAR
+            share = np.bincount(in_year[days], minlength=12) / len(days)
+            out[planting, :, lane] = total_kg[cell] * share
+    return out

@@ -1,0 +1,54 @@
+"""When a crop sown on each day of a mean year would ripen: the kernel's development without water, light or frost."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from yardland.growth import traits as tr
+from yardland.growth.heat import daylength_factor, vernal_weight
+from yardland.growth.io import F64, I64
+
+LONGEST_DAYS = 400
+
+
+def ripening_days(traits: F64, tmean_c: F64, twilight_h: F64, daylength_h: F64) -> tuple[I64, I64]:
+    """Days to emergence and to ripeness from every sowing day of a year that repeats itself.
+
+    Args:
+        traits: of the crop (`crop_traits`).
+        tmean_c, twilight_h, daylength_h: [365] means by day.
+
+    Returns:
+        Two arrays [365] of days after sowing; -1 where it does not come within LONGEST_DAYS.
+    """
+    days = np.arange(tr.YEAR)
+    heat = np.full(tr.YEAR, traits[tr.HEAT_AT_START])
+    units, vernal = np.zeros(tr.YEAR), np.zeros(tr.YEAR)
+    emerged, ripe = (np.full(tr.YEAR, -1, dtype=np.int64) for _ in range(2))
+    gain = np.maximum(np.minimum(tmean_c, traits[tr.PLATEAU_C]) - traits[tr.BASE_C], 0.0)
+    cold = vernal_weight(tmean_c)
+    light = daylength_factor(twilight_h, traits[tr.DAYLENGTH_BASE_H], traits[tr.DAYLENGTH_FULL_H])
+    for step in range(LONGEST_DAYS):
+        day = (days + step) % tr.YEAR
+        heat += gain[day]
+        emerged[(emerged < 0) & (heat >= traits[tr.HEAT_EMERGE])] = step
+        before = units
+        pace = _speed(traits, before, vernal, cold[day], light[day])
+        units = before + pace * np.minimum(gain[day], np.maximum(heat - traits[tr.HEAT_EMERGE], 0.0))
+        waits = (before <= traits[tr.BULB_UNITS]) & (daylength_h[day] < traits[tr.BULB_DAYLENGTH_H])
+        units = np.where(waits, np.minimum(units, traits[tr.BULB_UNITS]), units)
+        ripe[(ripe < 0) & (units >= traits[tr.TARGET])] = step
+        if (ripe >= 0).all():
+            break
+    return emerged, ripe
+
+
+def _speed(traits: F64, units: F64, vernal: F64, cold: F64, light: F64) -> F64 | float:
+    """Share of full pace; adds the day's cold to `vernal` in place."""
+    if traits[tr.RELEASE] <= 0:
+        return 1.0
+    vernal += cold
+    need = traits[tr.VERNAL_DAYS] - traits[tr.VERNAL_IDLE]
+    share = np.clip((vernal - traits[tr.VERNAL_IDLE]) / need, 0.0, 1.0)
+    return np.where(units < traits[tr.RELEASE], share * light, 1.0)
+
