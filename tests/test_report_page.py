@@ -15,6 +15,7 @@ from yardland.reference import Tables, load_tables
 from yardland.report.answer import answer, by_grade, must_fail
 from yardland.report.figures import flows, ground, heat, plate, stock, stores, timetable
 from yardland.report.figures.bars import as_series, free_code, scale_top
+from yardland.report.figures.strips import strips
 from yardland.report.html import anchor, render
 from yardland.report.lookup import Lookup
 from yardland.year.result import YearResult
@@ -267,3 +268,26 @@ def test_codes_of_one_chart_differ() -> None:
 def test_axes_end_above_the_peak_on_a_round_mark(peak: float, top: float, step: float) -> None:
     """An axis has two to four round steps and holds the peak."""
     assert scale_top(peak) == pytest.approx((top, step))
+
+
+def test_a_point_is_inside_a_ring_or_not() -> None:
+    """The middle of a square is inside, a point beside it and one in the notch of a hook are not."""
+    hook = [(0.0, 0.0), (4.0, 0.0), (4.0, 4.0), (3.0, 4.0), (3.0, 1.0), (0.0, 1.0), (0.0, 0.0)]
+
+    assert [ground.inside(point, hook) for point in ((3.5, 3.0), (1.0, 0.5), (1.0, 3.0), (5.0, 0.5))] == [
+        True,
+        True,
+        False,
+        False,
+    ]
+
+
+def test_plantings_that_follow_share_a_strip(result: YearResult, tables: Tables) -> None:
+    """A crop sown after another stands in its strip, not beside it; shares never exceed the plot."""
+    north = strips(result.holding, Lookup(tables), "north")
+
+    assert [(strip.share, strip.codes) for strip in north] == [(0.5, "Ni-Br"), (0.5, "Ce")]
+    assert all(
+        sum(strip.share for strip in strips(result.holding, Lookup(tables), plot)) <= 1 + 1e-9
+        for plot in result.holding.plot
+    )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
 Place = Callable[[float, float], tuple[float, float]]
 Box = tuple[float, float, float, float]
+Ring = list[tuple[float, float]]
 MARGIN = 6
 
 
@@ -31,7 +33,7 @@ def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
     if not plots:
         return ()
     loose = [title(one.id) for one in plots if one.schematic]
-    alt = f"Plan of {len(plots)} plots." + (
+    alt = f"Plan of {len(plots)} plots; bands in a plot show shares of it, not places." + (
         " Plots without an outline are rectangles of their size, placed beside the others." if loose else ""
     )
     rows = tuple(
@@ -66,7 +68,7 @@ def draw_plan(
         _overlay(canvas, one, place)
     for one in plots:
         _labels(canvas, result, lookup, one, place)
-    _scale_bar(canvas, scale)
+    _scale_bar(canvas, scale, compass=not all(one.schematic for one in plots))
     return canvas.render("The ground", alt)
 
 
@@ -93,6 +95,8 @@ def _ground(canvas: Canvas, result: YearResult, lookup: Lookup, one: PlanShape, 
         w = (x1 - x0) * strip.share
         canvas.rect(at, y0, w, y1 - y0, strip.style.fill)
         canvas.rect(at, y0, w, y1 - y0, canvas.hatch(strip.style), title=told)
+        if at > x0:
+            canvas.line(at, y0, at, y1, canvas.theme.paper, width=1.6)
         at += w
     canvas.raw("</g>")
     canvas.path(d, stroke=canvas.theme.ink, width=1.3, dash="4 3" if one.schematic else "")
@@ -126,7 +130,8 @@ def _labels(canvas: Canvas, result: YearResult, lookup: Lookup, one: PlanShape, 
         _plate(canvas, x, y - (8 if roomy else 0), name, 10.5, bold=True)
     if roomy:
         _plate(canvas, x, y + 7, area, 10, bold=False)
-    _codes(canvas, strips(result.holding, lookup, one.id), (x0, y0, x1, y1), y)
+    edge = [place(*at) for at in one.polygons[0][0]]
+    _codes(canvas, strips(result.holding, lookup, one.id), (x0, y0, x1, y1), y, edge)
     homes = [group for group in result.holding.group.values() if group.home == one.id and group.heads]
     for index, group in enumerate(homes):
         at = x - 20 * (len(homes) - 1) + 40 * index
@@ -135,15 +140,27 @@ def _labels(canvas: Canvas, result: YearResult, lookup: Lookup, one: PlanShape, 
             canvas.animal(at - 10, y - 27.5, mark_of_class(next(iter(group.heads))), size=12)
 
 
-def _codes(canvas: Canvas, found: list[Strip], box: Box, middle: float) -> None:
+def _codes(canvas: Canvas, found: list[Strip], box: Box, middle: float, edge: Ring) -> None:
+    """The codes of the strips in a row under the name, where the whole code lies inside the plot."""
     x0, _, x1, y1 = box
     at = x0
     low = min(middle + 24, y1 - 9)
     for strip in found:
         w = (x1 - x0) * strip.share
-        if w > text_width(strip.codes, 9) + 4 and low - middle > 17:
+        half = text_width(strip.codes, 9) / 2 + 2
+        ends = [(at + w / 2 + dx, low + dy) for dx in (-half, half) for dy in (-7, 7)]
+        if w > 2 * half and low - middle > 17 and all(inside(end, edge) for end in ends):
             canvas.chip(at + w / 2, low, strip.style, strip.codes, size=9)
         at += w
+
+
+def inside(point: tuple[float, float], ring: Ring) -> bool:
+    """Whether a point lies inside a closed ring (a ray to the right crosses it an odd number of times)."""
+    x, y = point
+    crossings = [
+        x < x0 + (x1 - x0) * (y - y0) / (y1 - y0) for (x0, y0), (x1, y1) in pairwise(ring) if (y0 > y) != (y1 > y)
+    ]
+    return sum(crossings) % 2 == 1
 
 
 def _plate(canvas: Canvas, x: float, y: float, words: str, size: float, *, bold: bool) -> None:
@@ -153,7 +170,7 @@ def _plate(canvas: Canvas, x: float, y: float, words: str, size: float, *, bold:
     canvas.text(x, y + size * 0.35, words, size=size, anchor="middle", bold=bold)
 
 
-def _scale_bar(canvas: Canvas, scale: float) -> None:
+def _scale_bar(canvas: Canvas, scale: float, *, compass: bool) -> None:
     room = canvas.width / 3
     power = 10 ** math.floor(math.log10(max(room / scale, 1)))
     metres = power * next(step for step in (5, 2, 1) if power * step * scale <= room or step == 1)
@@ -162,5 +179,7 @@ def _scale_bar(canvas: Canvas, scale: float) -> None:
     for x in (6, 6 + metres * scale):
         canvas.line(x, y - 4, x, y + 4, canvas.theme.ink, width=2)
     canvas.text(12 + metres * scale, y + 4, f"{metres} m", size=11)
-    canvas.path(f"M{num(canvas.width - 12)} {num(y - 12)}l5 16l-5 -4l-5 4Z", fill=canvas.theme.ink, title="north is up")
-    canvas.text(canvas.width - 22, y + 4, "N", size=11, bold=True, anchor="end")
+    if compass:
+        d = f"M{num(canvas.width - 12)} {num(y - 12)}l5 16l-5 -4l-5 4Z"
+        canvas.path(d, fill=canvas.theme.ink, title="north is up")
+        canvas.text(canvas.width - 22, y + 4, "N", size=11, bold=True, anchor="end")

@@ -34,6 +34,10 @@ def draw_timetable(result: YearResult, lookup: Lookup, theme_name: str, width: i
     plots = list(dict.fromkeys(one.plot for one in result.plantings))
     canvas = Canvas(width, 24 + ROW * len(result.plantings) + 22 * len(plots) + 6, theme, "timetable")
     scale = width / 365
+    for month in result.months:
+        x = month.first_day * scale
+        canvas.line(x, 16, x, canvas.height, theme.rule, dash="1 3")
+        canvas.text(x + 2, 11, month.name, size=10 if width < WIDE else 11.5, fill=theme.muted)
     y = 20.0
     for plot in plots:
         canvas.text(0, y + 14, title(plot), size=11.5, bold=True)
@@ -41,10 +45,6 @@ def draw_timetable(result: YearResult, lookup: Lookup, theme_name: str, width: i
         for one in (each for each in result.plantings if each.plot == plot):
             _bar(canvas, one, result, lookup, y=y, scale=scale)
             y += ROW
-    for month in result.months:
-        x = month.first_day * scale
-        canvas.line(x, 16, x, canvas.height, theme.rule, dash="1 3")
-        canvas.text(x + 2, 11, month.name, size=10 if width < WIDE else 11.5, fill=theme.muted)
     return canvas.render("What stands where, and when", alt)
 
 
