@@ -73,9 +73,8 @@ def lines(raw: Raw) -> list[str]:
     return [FIRST_LINE, HEADER, *(",".join(row) for row in zip(dates, *words, strict=True))]
 
 
-def main() -> None:
+def write(examples: Path) -> None:
     """Write weather.csv into each example's folder."""
-    examples = Path(sys.argv[1]) if len(sys.argv) > 1 else HERE.parent / "examples"
     for place in rows("places.csv"):
         raw = daily_from_normals(
             invented_normals(place), departures(place), int(place["seed"]), FIRST_YEAR, float(place["day_sd_c"])
@@ -86,4 +85,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    write(Path(sys.argv[1]) if len(sys.argv) > 1 else HERE.parent / "examples")
