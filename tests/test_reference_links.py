@@ -103,6 +103,40 @@ def test_makings_do_not_create_matter():
         assert dry <= TABLES.row("goods", takes).need("dm_fraction") * 1.001, process
 
 
+def energy_per_kg(good):
+    """Food energy of a kilogram of a good, kcal; 0 where it is no food."""
+    row = TABLES.row("goods", good)
+    food = row.text("food")
+    return row.need("edible_fraction") * TABLES.row("foods", food).need("energy_kcal") * 10 if food else 0.0
+
+
+def test_makings_do_not_create_food_energy():
+    """All that a process gives holds no more food energy than what it takes (1 % for the tables' rounding)."""
+    given = {}
+    for key in TABLES.keys("makings"):
+        row = TABLES.row("makings", key)
+        energy = row.need("kg_per_kg") * energy_per_kg(row.text("gives"))
+        given[row.text("process"), row.text("takes")] = (
+            given.get((row.text("process"), row.text("takes")), 0.0) + energy
+        )
+    eaten = {names: energy for names, energy in given.items() if TABLES.row("goods", names[1]).text("food")}
+
+    assert len(eaten) > 15
+    for (process, takes), energy in eaten.items():
+        assert energy <= 1.01 * energy_per_kg(takes), process
+
+
+def test_products_put_by_do_not_create_food_energy():
+    """Where a product has a food row of its own, it holds no more energy than the good (5 % between lots)."""
+    for key in TABLES.keys("stores"):
+        row = TABLES.row("stores", key)
+        if row.text("product_food"):
+            product = (
+                row.need("yield_kg_per_kg") * TABLES.row("foods", row.text("product_food")).need("energy_kcal") * 10
+            )
+            assert product <= 1.05 * energy_per_kg(row.text("good")), key
+
+
 def test_putting_by_does_not_create_matter():
     """No way of keeping gives more than it takes."""
     for key in TABLES.keys("stores"):
