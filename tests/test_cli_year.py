@@ -292,3 +292,14 @@ def test_a_summary_of_an_empty_holding_is_short(capsys: pytest.CaptureFixture[st
 
     assert "does not feed" in out
     assert not any(word in out for word in ("Stores", "Ground", "Stock", "Works", "Money", "Danger"))
+
+
+def test_a_place_that_cannot_be_written_to_is_a_fault_of_the_input(reckoning: Reckoning, folder: Path) -> None:
+    """When out is a file, the report cannot be written: exit 2, the path and the reason, no traceback."""
+    (folder / "out").write_text("in the way", encoding="utf-8")
+    code, _, err = call("year", folder)
+
+    assert reckoning.asked
+    assert code == 2
+    assert "1 fault found" in err
+    assert "out" in err

@@ -291,3 +291,20 @@ def test_plantings_that_follow_share_a_strip(result: YearResult, tables: Tables)
         sum(strip.share for strip in strips(result.holding, Lookup(tables), plot)) <= 1 + 1e-9
         for plot in result.holding.plot
     )
+
+
+def test_odd_names_make_sound_ids(result: YearResult, tables: Tables) -> None:
+    """Groups whose names hold spaces or signs still give ids that links and hatches can use."""
+    odd = 'old "ewes" & <co>'
+    groups = {odd if name == "ewes" else name: one for name, one in result.holding.group.items()}
+    named = {
+        part: {odd if name == "ewes" else name: one for name, one in getattr(result, part).items()}
+        for part in ("heads", "feed_kg", "feed_short", "products_kg")
+    }
+    made = render(replace(result, holding=result.holding.model_copy(update={"group": groups}), **named), tables)
+    parsed = Page(made)
+
+    assert parsed.bad == []
+    assert all(re.fullmatch(r"[A-Za-z0-9_.-]+", name) for name in parsed.ids)
+    assert set(re.findall(r"url\(#([^)]+)\)", made)) <= set(parsed.ids)
+    assert "<co>" not in made

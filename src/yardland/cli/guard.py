@@ -40,6 +40,9 @@ def guarded(command: Callable[P, R]) -> Callable[P, R]:
         except BrokenPipeError:
             _quiet_stdout()
             raise typer.Exit(0) from None
+        except OSError as error:
+            print_faults([_file_fault(error)])
+            raise typer.Exit(AT_FAULT) from None
         except Exception as error:
             if os.environ.get(DEBUG):
                 raise
@@ -64,6 +67,17 @@ def print_faults(faults: Iterable[Fault]) -> None:
                 textwrap.fill(words, 78, initial_indent="      ", subsequent_indent="      ", break_long_words=False),
                 err=True,
             )
+
+
+def _file_fault(error: OSError) -> Fault:
+    """A file or folder that the system would not let be read or written."""
+    from yardland.errors import Fault
+
+    name = str(error.filename or "a file")
+    reason = error.strerror or type(error).__name__
+    return Fault(
+        name, "the file or folder", reason, "one that may be read and written", "Correct its place or its permissions."
+    )
 
 
 def _report_line(error: Exception) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
@@ -11,7 +10,7 @@ from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.figures import flows, ground, heat, plate, stock, stores, timetable
 from yardland.report.lookup import Lookup
 from yardland.report.sources import gather
-from yardland.report.words import figure, listed, nutrient, nutrient_order, nutrient_unit, percent, plain, title
+from yardland.report.words import figure, listed, nutrient, nutrient_order, nutrient_unit, percent, plain, slug, title
 from yardland.year.result import Months12, YearResult
 
 if TYPE_CHECKING:
@@ -47,7 +46,7 @@ def render(result: YearResult, tables: Tables | None = None) -> str:
 
 def anchor(key: str) -> str:
     """The id of a result key's explanation in the page."""
-    return "why-" + re.sub(r"[^A-Za-z0-9_.-]+", "-", key)
+    return "why-" + slug(key)
 
 
 def _version() -> str:
@@ -67,7 +66,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     filters: dict[str, Callable[..., object]] = {
-        "figure": figure, "percent": percent, "plain": plain, "title": title, "anchor": anchor,
+        "figure": figure, "percent": percent, "plain": plain, "title": title, "anchor": anchor, "slug": slug,
         "nutrient": nutrient, "variants": variants, "listed": listed,
     }  # fmt: skip
     environment.filters.update(filters)
@@ -118,7 +117,7 @@ def _tables(result: YearResult, lookup: Lookup) -> dict[str, Table]:
         "products": _monthly("kg", {f"{title(group)}: {lookup.name(good)}": values for group, goods in result.products_kg.items() for good, values in goods.items()}, months),
         "money": _monthly(currency, result.money, months),
         "dry": _monthly("days", result.water_dry_days, months),
-        "litres": _monthly("litres", result.store_litres, months),
+        "litres": _litres(result, months),
         "need": Table(("A day, household", *months), tuple(need)),
     }  # fmt: skip
 
@@ -130,3 +129,19 @@ def _monthly(corner: str, amounts: Mapping[str, Months12], months: tuple[str, ..
         if float(abs(values).sum()) > 0
     ]
     return Table((corner, *months, "Year"), tuple(rows))
+
+
+def _litres(result: YearResult, months: tuple[str, ...]) -> Table:
+    """Litres taken by kind of place at each month's end, and the room there is."""
+    room: dict[str, float] = {}
+    for store in result.holding.store.values():
+        room[store.kind] = room.get(store.kind, 0.0) + store.volume_l
+    rows = tuple(
+        (
+            plain(kind),
+            *(figure(float(value)) for value in taken),
+            figure(room[kind]) if kind in room else "no limit given",
+        )
+        for kind, taken in result.store_litres.items()
+    )
+    return Table(("litres", *months, "Room"), rows)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from xml.sax.saxutils import escape, quoteattr
 
 from yardland.report.palette import AnimalMark, Style, Theme, contrast
+from yardland.report.words import slug
 
 FONT = "'Helvetica Neue', Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif"
 EM_WIDTH = 0.56
@@ -28,7 +29,7 @@ class Canvas:
         self.width = width
         self.height = height
         self.theme = theme
-        self.uid = f"{uid}-{theme.name}-{round(width)}"
+        self.uid = slug(f"{uid}-{theme.name}-{round(width)}")
         self._parts: list[str] = []
         self._patterns: dict[str, Style] = {}
         self._clips: list[str] = []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
 from functools import cache
 
@@ -12,6 +13,11 @@ from yardland.report.palette import rows
 def plain(key: str) -> str:
     """A key as words."""
     return key.replace("_", " ").strip()
+
+
+def slug(name: str) -> str:
+    """A name as an id of a page: letters, figures, points and hyphens only."""
+    return re.sub(r"[^A-Za-z0-9_.-]+", "-", name)
 
 
 def title(key: str) -> str:

@@ -134,10 +134,10 @@ def _labels(canvas: Canvas, result: YearResult, lookup: Lookup, one: PlanShape, 
     _codes(canvas, strips(result.holding, lookup, one.id), (x0, y0, x1, y1), y, edge)
     homes = [group for group in result.holding.group.values() if group.home == one.id and group.heads]
     for index, group in enumerate(homes):
-        at = x - 20 * (len(homes) - 1) + 40 * index
-        if y - y0 > 44 and x0 + 12 < at < x1 - 32:
-            canvas.rect(at - 19, y - 36, 40, 17, canvas.theme.paper, radius=3)
-            canvas.animal(at - 10, y - 27.5, mark_of_class(next(iter(group.heads))), size=12)
+        up = y - 27.5 - 18 * index
+        if up - 12 > y0 and x1 - x0 > 44:
+            canvas.rect(x - 19, up - 8.5, 40, 17, canvas.theme.paper, radius=3)
+            canvas.animal(x - 10, up, mark_of_class(next(iter(group.heads))), size=12)
 
 
 def _codes(canvas: Canvas, found: list[Strip], box: Box, middle: float, edge: Ring) -> None:

@@ -9,7 +9,7 @@ from yardland.report.figures.bars import Chart, Series, Values, draw_bars, scale
 from yardland.report.lookup import MJ_PER_KCAL, Lookup
 from yardland.report.palette import themes
 from yardland.report.svg import Canvas
-from yardland.report.words import figure, plain
+from yardland.report.words import figure, plain, slug
 from yardland.year.result import YearResult
 
 SHELVES = 16
@@ -90,7 +90,7 @@ def _shelf(result: YearResult, lookup: Lookup, key: str) -> Drawing:
     table = Table(
         ("kg", *(month.name for month in result.months)), ((words, *(figure(float(value)) for value in kept)),)
     )
-    name = "shelf-" + "".join(letter if letter.isalnum() else "-" for letter in key)
+    name = slug(f"shelf-{key}")
 
     def draw(theme: str, width: int) -> str:
         return draw_shelf(result, lookup, key, theme=theme, width=width, alt=alt)
@@ -103,7 +103,7 @@ def draw_shelf(result: YearResult, lookup: Lookup, key: str, *, theme: str, widt
     colours = themes()[theme]
     kept = result.stores_kg[key]
     group = lookup.group(key)
-    name = "shelf-" + "".join(letter if letter.isalnum() else "-" for letter in key)
+    name = slug(f"shelf-{key}")
     canvas = Canvas(width, 88, colours, name)
     good, _, method = key.partition(",")
     canvas.styled(0.5, 1.5, 20, 13, group.style)
