@@ -88,6 +88,7 @@ class KernelOutput:
     dm_g_m2, light_mj, warm_mj, progress, share [sowing, lane]: dry matter grown; PAR caught; PAR caught x temperature
         factor; share of the development reached; share of the ripe crop that was gathered
     water[term, strip, month, lane] mm ; drawn_m3, dry_days[source, month, lane] ; unmet_m3[month, lane]
+    spare_m3[source, day, lane] : what of the day's rate nobody took
     """
 
     sow_day: I64
@@ -103,6 +104,7 @@ class KernelOutput:
     drawn_m3: F64
     dry_days: F64
     unmet_m3: F64
+    spare_m3: F64
 
 
 def empty_output(given: KernelInput) -> KernelOutput:
@@ -119,4 +121,5 @@ def empty_output(given: KernelInput) -> KernelOutput:
         np.zeros((given.sources, 12, lanes)),
         np.zeros((given.sources, 12, lanes)),
         np.zeros((12, lanes)),
+        np.zeros((given.sources, given.tmean_c.shape[1], lanes)),
     )

@@ -103,6 +103,7 @@ def run_numba(given: KernelInput) -> KernelOutput:
             out.drawn_m3[:, :, part],
             out.dry_days[:, :, part],
             out.unmet_m3[:, part],
+            out.spare_m3[:, :, part],
         )
     for month in range(12):
         in_month = given.month == month
@@ -292,6 +293,7 @@ def _block(  # noqa: ANN202
     out_drawn,  # noqa: ANN001
     out_dry,  # noqa: ANN001
     out_unmet,  # noqa: ANN001
+    out_spare,  # noqa: ANN001
 ):
     strips, days = len(strip_first), sky.shape[1]
     n_sources = len(capacity)
@@ -392,6 +394,10 @@ def _block(  # noqa: ANN202
                 net = got / m3_per_mm
                 b[ROOT_MM * LANES + i] += net
                 b[SUM_IRRIGATION * LANES + i] += net
+
+        for source in range(n_sources):
+            for i in range(lanes):
+                out_spare[source, day, i] = min(left[source, i], licence[source, i])
 
         # The day on each strip.
         for s in range(strips):

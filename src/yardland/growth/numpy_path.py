@@ -70,6 +70,7 @@ class _Run:
             self._gate(day)
             for strip in self.given.water_order:
                 self._irrigate(int(strip), day)
+            self.out.spare_m3[:, day] = np.minimum(self.left, self.licence)
             self._grow(day)
             self._month_end(day)
         self._close()

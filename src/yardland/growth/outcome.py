@@ -35,6 +35,7 @@ class GrowthResult:
     anchor, mid_t_ha, level : the table's middle yield over the model's; the table's middle yield; the level's step
     water_mm[term][strip, month, lane] : rain, runoff, drainage, et, irrigation, start, end (`traits.WATER_TERMS`)
     source_m3, source_dry_days [source, month, lane] ; unmet_m3 [month, lane] : people and stock
+    spare_m3 [source, day, lane] : what of a day's rate nobody took (swards may have it: `sward.grow_swards`)
     """
 
     layout: Layout
@@ -58,6 +59,7 @@ class GrowthResult:
     source_m3: F64
     source_dry_days: F64
     unmet_m3: F64
+    spare_m3: F64
 
     def pick(self, values: F64 | I64) -> F64 | I64:
         """Values [planting, sowing, lane] of the sowing that belongs to the larder year, [planting, lane]."""
@@ -111,6 +113,7 @@ def read_out(
         source_m3=out.drawn_m3,
         source_dry_days=out.dry_days,
         unmet_m3=out.unmet_m3,
+        spare_m3=out.spare_m3,
     )
 
 

@@ -108,6 +108,9 @@ class _Lane:
                     self._gate(strip, ground, self._day(strip, number))
             for strip in self.given.water_order:
                 self._irrigate(int(strip), number)
+            for source in range(self.given.sources):
+                spare = min(self.left[source], self.licence[source])
+                self.out.spare_m3[source, number, self.lane] = spare
             for strip, ground in enumerate(self.ground):
                 self._grow(strip, ground, self._day(strip, number))
         for ground in self.ground:
