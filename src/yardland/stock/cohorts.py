@@ -15,7 +15,7 @@ from yardland.holding.model import Batch, Group, MonthDay, TradeRow
 from yardland.ledger.months import DAYS_IN_YEAR
 from yardland.reference import Tables
 from yardland.stock.kinds import Husbandry, Klass, load_klass
-from yardland.stock.sky import Sky
+from yardland.stock.sky import Sky, change_h_month
 
 ROUND_DOWN = 1e-9
 
@@ -24,7 +24,8 @@ ROUND_DOWN = 1e-9
 class HerdEvent:
     """Something that happens to stock on a day of the larder year (0-364).
 
-    `kind`: service, set, born, hatched, bought, weaned, joined, culled, died, killed, sold, dried off, moult, honey.
+    `kind`: service, set, born, hatched, bought, weaned, joined, culled, died, killed, sold, dried off,
+    moult, sire comes, split (a colony made from another), honey.
     `live_kg` is the live weight of all the heads together; `cost` the money of a hired or bought sire.
     """
 
@@ -236,6 +237,11 @@ def _raise(year: GroupYear, litter: Litter, young: Klass, kept: int, kill_after:
 
 def _renew(year: GroupYear, klass: Klass, heads: int, sky: Sky, *, joined: int, keep: int) -> None:
     """Adults that leave: as many as join or are bought; the deaths among them bring no meat."""
+    if klass.kind.role == "colony":
+        lost = _half_up(year.replaced[klass.key])
+        year.note("died", 0, klass.key, lost)
+        year.note("split", sky.months[_spring(sky)].first_day, klass.key, lost)
+        return
     bought = max(0, _half_up(year.replaced[klass.key]) - joined) if not joined or keep > joined else 0
     bought = min(bought, keep - joined) if joined else bought
     leaving = joined + bought
@@ -259,8 +265,12 @@ def _turnover_day(year: GroupYear, klass: Klass, sky: Sky) -> int:
 
 def _autumn(sky: Sky) -> int:
     """Index of the month in which the days shorten fastest."""
-    shift = [sky.daylength_h[(index + 1) % 12] - sky.daylength_h[index - 1] for index in range(12)]
-    return int(min(range(12), key=lambda index: shift[index]))
+    return int(change_h_month(sky.daylength_h).argmin())
+
+
+def _spring(sky: Sky) -> int:
+    """Index of the month in which the days lengthen fastest."""
+    return int(change_h_month(sky.daylength_h).argmax())
 
 
 def _steady_lots(year: GroupYear, klass: Klass, places: int, sky: Sky) -> None:
@@ -269,9 +279,8 @@ def _steady_lots(year: GroupYear, klass: Klass, places: int, sky: Sky) -> None:
     span = round(klass.row.need("slaughter_age_d")) - start
     lots = DAYS_IN_YEAR // span
     heads = places if lots else max(1, places * DAYS_IN_YEAR // span)
-    spring = int(max(range(12), key=lambda index: sky.daylength_h[(index + 1) % 12] - sky.daylength_h[index - 1]))
     for lot in range(max(1, lots)):
-        day = (sky.months[spring].first_day + lot * DAYS_IN_YEAR // max(1, lots)) % DAYS_IN_YEAR
+        day = (sky.months[_spring(sky)].first_day + lot * DAYS_IN_YEAR // max(1, lots)) % DAYS_IN_YEAR
         _bring_in(year, klass, heads, day, age_d=start, span_d=span)
 
 

@@ -249,7 +249,7 @@ def _renewal(look: Look) -> list[StockNote]:
     """How often adults are renewed, where that is less than a head a year or comes out uneven."""
     notes = []
     for key, wanted in look.year.replaced.items():
-        if 0.0 < wanted < 0.5:
+        if 0.0 < wanted < 0.5 and look.year.adults[key][0].kind.role != "colony":
             words = f"A steady number asks for one new head in {1.0 / wanted:.0f} years; this year counts none."
             notes.append(
                 StockNote("note", look.subject(key), words, f"{wanted:.2f} a year", f"stock.{key}.breeding_life_yr")
