@@ -158,7 +158,12 @@ def _works(result: YearResult) -> list[Line]:
     return [
         Line(),
         Line("Works", "head"),
-        *wrap(f"{words}; {over} weeks ask for more than there is." if over else f"{words}.", indent="  "),
+        *wrap(
+            f"{words}; {over} {'week asks' if over == 1 else 'weeks ask'} for more than there is."
+            if over
+            else f"{words}.",
+            indent="  ",
+        ),
     ]
 
 

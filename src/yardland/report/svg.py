@@ -56,6 +56,12 @@ class Canvas:
             f'<rect x="{num(x)}" y="{num(y)}" width="{num(max(w, 0))}" height="{num(max(h, 0))}" fill="{self.hatch(style)}" pointer-events="none"/>'
         )
 
+    def hatched(self, boxes: list[tuple[float, float, float, float]], style: Style) -> None:
+        """One hatch over many boxes (x, y, width, height): lighter than a hatch each, on screen and in print."""
+        d = "".join(f"M{num(x)} {num(y)}h{num(w)}v{num(h)}h{num(-w)}Z" for x, y, w, h in boxes)
+        if d:
+            self.raw(f'<path d="{d}" fill="{self.hatch(style)}" pointer-events="none"/>')
+
     def outline(self, style: Style) -> str:
         """A style's own outline; on dark paper the light one round fills that would sink into it (under 3:1)."""
         if self.theme.outline and contrast(style.fill, self.theme.paper) < 3:

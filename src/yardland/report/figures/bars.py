@@ -148,14 +148,18 @@ def _stack(canvas: Canvas, chart: Chart, box: _Box) -> None:
     bar = pitch * (0.74 if len(chart.steps) <= 12 else 0.9)
     floor = np.zeros(len(chart.steps))
     for item in chart.series:
+        boxes = []
         for index, value in enumerate(item.values):
             if value > box.top * 1e-4:
                 x = box.x + pitch * index + (pitch - bar) / 2
                 high, low = box.level(float(floor[index] + value)), box.level(float(floor[index]))
                 told = f"{chart.steps[index] or f'week {index + 1}'}: {item.name} {figure(float(value))} {chart.unit}"
-                canvas.styled(x, high, bar, low - high, item.style, title=told)
-                if len(chart.series) > 1 and low - high > 15 and bar > text_width(item.code, 9) + 5:
-                    canvas.chip(x + bar / 2, (high + low) / 2, item.style, item.code, size=9)
+                canvas.rect(x, high, bar, low - high, item.style.fill, stroke=canvas.outline(item.style), title=told)
+                boxes.append((x, high, bar, low - high))
+        canvas.hatched(boxes, item.style)
+        for x, high, width, height in boxes:
+            if len(chart.series) > 1 and height > 15 and width > text_width(item.code, 9) + 5:
+                canvas.chip(x + width / 2, high + height / 2, item.style, item.code, size=9)
         floor = floor + item.values
 
 

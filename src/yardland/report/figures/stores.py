@@ -113,12 +113,15 @@ def draw_shelf(result: YearResult, lookup: Lookup, key: str, *, theme: str, widt
     top, _ = scale_top(float(kept.max()))
     pitch = width / 12
     canvas.line(0, 74, width, 74, colours.muted)
+    boxes = []
     for index, value in enumerate(kept):
         high = 40 * float(value) / top
         told = f"End of {result.months[index].name}: {figure(float(value))} kg"
         if high > 0.3:
-            canvas.styled(pitch * index + 1.5, 74 - high, pitch - 3, high, group.style, title=told)
+            boxes.append((pitch * index + 1.5, 74 - high, pitch - 3, high))
+            canvas.rect(*boxes[-1], group.style.fill, stroke=canvas.outline(group.style), title=told)
         canvas.text(
             pitch * (index + 0.5), 85, result.months[index].name[0], size=10, fill=colours.muted, anchor="middle"
         )
+    canvas.hatched(boxes, group.style)
     return canvas.render(lookup.name(good), alt)
