@@ -72,7 +72,7 @@ def test_evaporation_is_finite_and_never_negative(low, span, moisture, wind, cle
     vapour = moisture * eto.mean_saturation_kpa(low, low + span)
     found = eto.reference_eto_mm(low, low + span, vapour, wind, clear * 0.75 * ra, ra, 100)
     assert np.isfinite(found)
-    assert 0 <= found < 25
+    assert found >= 0
     assert eto.hargreaves_mm(low, low + span, ra) >= 0
 
 

@@ -6,6 +6,8 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from weather_kit import NORTH, days, rows, sheet
 
 from yardland.errors import InputFaults
@@ -267,3 +269,51 @@ def test_a_holding_takes_its_record_then_normals_then_borrows(tmp_path):
     assert any("normals.csv" in note for note in own.notes)
     (tmp_path / "weather.csv").write_text(sheet(), encoding="utf-8")
     assert load_weather(holding).source == "weather.csv"
+
+
+def test_quoted_cells_may_hold_the_separator(put):
+    """A column of words with a comma in quotes does not shift the others."""
+    made = [[*row, '"rain, then sun"'] for row in rows()]
+    record = read_record(put(sheet(made, header=("date", "tmin_c", "tmax_c", "rain_mm", "words"))), NORTH)
+    assert np.array_equal(record.tmin_c, plain(put).tmin_c)
+
+
+@pytest.mark.parametrize("end", ["\r\n", "\r"])
+def test_line_ends_of_other_systems_are_read(put, end):
+    """Line ends of any system give the same record."""
+    assert np.array_equal(read_record(put(sheet().replace("\n", end)), NORTH).tmin_c, plain(put).tmin_c)
+
+
+TWO_YEARS = sheet()
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    st.integers(0, len(TWO_YEARS)),
+    st.integers(0, 40),
+    st.one_of(
+        st.binary(max_size=12),
+        st.sampled_from([b"-999", b"1e400", b",", b";", b'"', b"\n", b"nan", b"-0,1", b"9" * 30]),
+    ),
+)
+def test_no_damage_to_a_sheet_makes_a_traceback(put, start, length, patch):
+    """Whatever stands in a sheet, it gives a finite record or faults with words, never another error."""
+    whole = TWO_YEARS.encode("utf-8")
+    path = put(whole[:start] + patch + whole[start + length :])
+    try:
+        record = read_record(path, NORTH)
+    except InputFaults as error:
+        faults = error.faults
+    else:
+        faults = ()
+        for name in ("tmin_c", "tmax_c", "rain_mm", "rad_mj_m2", "vap_kpa", "wind_m_s", "eto_mm"):
+            assert np.isfinite(getattr(record, name)).all(), name
+    assert all(fault.found and fault.expected and fault.remedy for fault in faults)
+
+
+@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.binary(max_size=400))
+def test_no_bytes_make_a_traceback(put, data):
+    """Any bytes at all are refused in words."""
+    with pytest.raises(InputFaults):
+        read_record(put(data), NORTH)

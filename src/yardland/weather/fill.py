@@ -53,7 +53,8 @@ def fill(raw: Raw, latitude_deg: float, altitude_m: float, source: str, krs: flo
     Day by day the first procedure that has its inputs is taken. Radiation: measured, sunshine (equation 35),
     temperature range (50). Vapour pressure: measured, dew point (14), extremes of humidity (17), mean humidity (19),
     dew point = Tmin (48). Wind: measured and brought to 2 m (47), else 2 m/s. `Record.estimated` says which, for how
-    many days. Radiation is held at or under the clear-sky value (37), vapour pressure under saturation.
+    many days. Radiation by temperature range is held at or under the clear-sky value (37), measured radiation under that
+    outside the air (21), vapour pressure under saturation.
 
     Args:
         raw: measured columns.
@@ -65,7 +66,7 @@ def fill(raw: Raw, latitude_deg: float, altitude_m: float, source: str, krs: flo
     ra = extraterrestrial_radiation_mj_m2(latitude_deg, day_of_year(raw.dates))
     estimated: dict[str, str] = {}
     clear = eto.clear_sky_mj_m2(ra, altitude_m)
-    rad = np.minimum(_first_known("rad_mj_m2", _radiation(raw, latitude_deg, ra, krs), estimated), clear)
+    rad = np.minimum(_first_known("rad_mj_m2", _radiation(raw, latitude_deg, ra, clear, krs), estimated), ra)
     vapour = _first_known("vap_kpa", _vapour(raw), estimated)
     vapour = np.clip(vapour, 0.01, eto.mean_saturation_kpa(raw.tmin_c, raw.tmax_c))
     wind = _first_known("wind_m_s", _wind(raw), estimated)
@@ -89,7 +90,7 @@ def fill(raw: Raw, latitude_deg: float, altitude_m: float, source: str, krs: flo
     )
 
 
-def _radiation(raw: Raw, latitude_deg: float, ra: F64, krs: float) -> list[Procedure]:
+def _radiation(raw: Raw, latitude_deg: float, ra: F64, clear: F64, krs: float) -> list[Procedure]:
     def by_sunshine() -> F64 | None:
         if raw.sun_h is None:
             return None
@@ -101,7 +102,7 @@ def _radiation(raw: Raw, latitude_deg: float, ra: F64, krs: float) -> list[Proce
         ("from hours of sunshine (FAO-56 eq. 35)", by_sunshine),
         (
             f"from the range of temperature (FAO-56 eq. 50, k = {krs:g}, {where})",
-            lambda: eto.radiation_from_range_mj_m2(raw.tmin_c, raw.tmax_c, ra, krs),
+            lambda: np.minimum(eto.radiation_from_range_mj_m2(raw.tmin_c, raw.tmax_c, ra, krs), clear),
         ),
     ]
 

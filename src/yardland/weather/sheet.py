@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -61,7 +62,8 @@ def read_sheet(path: Path, faults: Faults) -> Sheet | None:
     text = read_text(path, faults)
     if text is None:
         return None
-    lines = [(number, line) for number, line in enumerate(text.splitlines(), 1) if line.strip()]
+    ends = text.replace("\r\n", "\n").replace("\r", "\n")
+    lines = [(number, line) for number, line in enumerate(ends.split("\n"), 1) if line.strip()]
     while lines and lines[0][1].lstrip().startswith("#"):
         lines.pop(0)
     if not lines:
@@ -109,7 +111,12 @@ def read_text(path: Path, faults: Faults) -> str | None:
 
 
 def _cells(line: str, separator: str) -> list[str]:
-    return [cell.strip().strip('"').strip() for cell in line.split(separator)]
+    if '"' not in line:
+        return [cell.strip() for cell in line.split(separator)]
+    try:
+        return [cell.strip() for cell in next(csv.reader([line], delimiter=separator))]
+    except csv.Error:
+        return [cell.strip().strip('"') for cell in line.split(separator)]
 
 
 def _rows(
