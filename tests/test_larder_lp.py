@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from larder_kit import food, keeping, larder, months
+from larder_kit import food, grain_feed, hen, keeping, larder, months, random_larder
 from scipy.optimize import linprog
 
 from yardland.larder.description import Feed, Good, Keeping, Larder, Plate, Process, Trade
@@ -16,9 +16,7 @@ from yardland.larder.model import LarderError, LinearModel, highs, run
 from yardland.larder.plan import Plan
 from yardland.larder.program import build_program, solve_larder
 from yardland.ledger.arcs import incidence
-from yardland.ledger.production import Gathered, Grazing, HerdNeed, Production, SeedNeed
-
-ALL_YEAR = np.full(12, 1.0)
+from yardland.ledger.production import Gathered, Grazing, Production, SeedNeed
 
 
 def imbalance(plan: Plan, content: np.ndarray, dry: dict[str, float] | None = None) -> float:
@@ -33,33 +31,6 @@ def imbalance(plan: Plan, content: np.ndarray, dry: dict[str, float] | None = No
         change = (plan.closing_kg[row] - plan.opening_kg[row]) * fraction
         worst = max(worst, float(np.max(np.abs(net[at] - change) / np.maximum(through[at], 1.0))))
     return worst
-
-
-def hen(need_mj: float, **more: object) -> HerdNeed:
-    """A flock with a steady need of energy and 1 kg of eggs a month when fed in full."""
-    fields: dict[str, object] = {
-        "protein_kg": np.zeros(12),
-        "dry_matter_max_kg": np.full(12, 1000.0),
-        "forage_min_fraction": 0.0,
-        "products": {"egg": ALL_YEAR.copy()},
-        "ceiling_column": "max_layer",
-    } | more
-    return HerdNeed(
-        group="flock",
-        klass="hen",
-        heads=ALL_YEAR,
-        system="amen_poultry",
-        energy_mj=np.full(12, need_mj),
-        manure_kg=np.zeros(12),
-        manure_n_kg=np.zeros(12),
-        water_m3=np.zeros(12),
-        **fields,
-    )
-
-
-def grain_feed(energy: float = 10.0, protein: float = 0.1, most: float = 1.0) -> Feed:
-    """A grain for poultry."""
-    return Feed("grain", {"amen_poultry": energy}, protein, {"max_layer": most}, forage=False)
 
 
 def test_enough_food_in_the_month_it_is_needed_leaves_nothing_short() -> None:
@@ -421,63 +392,6 @@ def test_a_solver_that_refuses_an_option_is_not_run() -> None:
     """An unknown method is an error at once, never another method in silence."""
     with pytest.raises(LarderError, match="set solver"):
         highs(LinearModel(), method="guess")
-
-
-def random_larder(rng: np.random.Generator) -> Larder:
-    """A small larder of invented figures: foods, shelves, a mill, a flock, a sward, trades, plates, seed."""
-    keys = ["oats", "roots", "beans", "egg", "meal", "bran"]
-    goods = [food(key, float(rng.uniform(300, 4000)), float(rng.uniform(5, 250))) for key in keys]
-    goods = [replace(good, feed="grain" if good.key in {"oats", "bran"} else "") for good in goods]
-    goods.append(Good("grass", "grass", 0.2, feed="grass"))
-    feeds = {
-        "grain": grain_feed(float(rng.uniform(8, 14)), float(rng.uniform(0.05, 0.2)), float(rng.uniform(0.3, 1.0))),
-        "grass": Feed("grass", {"amen_poultry": 7.0}, 0.15, {"max_layer": 0.5}, forage=True),
-    }
-    ways = tuple(
-        Keeping(
-            key,
-            "shelf",
-            key,
-            float(rng.uniform(0.3, 14)),
-            float(rng.uniform(0, 0.1)),
-            place="cellar",
-            litres_per_kg=2.0,
-        )
-        for key in ("oats", "roots", "beans")
-    )
-    harvests = tuple(
-        Gathered(f"crop:field.{key}", key, rng.uniform(0, 300, 12) * (rng.random(12) < 0.3))
-        for key in ("oats", "roots", "beans")
-    )
-    production = Production(
-        harvests,
-        grazing=(Grazing("sward:mead", "grass", rng.uniform(0, 40, 12), float(rng.uniform(0, 1)), ("flock",)),),
-        herds=(hen(float(rng.uniform(50, 400)), protein_kg=rng.uniform(0, 3, 12)),),
-        seed=(SeedNeed("field.oats", "oats", months(apr=float(rng.uniform(1, 20)))),),
-    )
-    return larder(
-        goods,
-        {},
-        rng.uniform(1e4, 2e5, 12),
-        rng.uniform(1e2, 5e3, 12),
-        keepings=ways,
-        processes=(Process("mill", "oats", (("meal", 0.7), ("bran", 0.25))),),
-        plates=(
-            Plate(
-                "roots",
-                ("roots", "beans"),
-                (0.8, 1.0),
-                np.full(12, float(rng.uniform(5, 60))),
-                food=bool(rng.random() < 0.5),
-            ),
-        ),
-        trades=(Trade("oats", "buy", 0.5, rng.uniform(0, 20, 12)), Trade("egg", "sell", 4.0, np.full(12, 3.0))),
-        feeds=feeds,
-        production=production,
-        rooms_litres={"cellar": float(rng.uniform(100, 2000))},
-        cyclic=bool(rng.random() < 0.7),
-        opening=(("roots", "shelf", float(rng.uniform(0, 50)), 0.0),),
-    )
 
 
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
