@@ -13,44 +13,11 @@ from yardland.larder.needs import PersonNeed
 from yardland.ledger.arcs import Ledger
 from yardland.ledger.months import Month
 from yardland.ledger.production import Production
+from yardland.season.plantings import PlantingYear
 
 __all__ = ["Cause", "Finding", "PersonNeed", "PlantingYear", "YearResult"]
 
 Months12 = npt.NDArray[np.float64]
-
-
-@dataclass(frozen=True)
-class PlantingYear:
-    """What one planting did in the larder year (mean over the record in `yield_t_ha_by_year`)."""
-
-    planting: str
-    plot: str
-    crop: str
-    good: str
-    area_m2: float
-    status: str
-    sown: str | None
-    first_gathered: str | None
-    last_gathered: str | None
-    yield_t_ha: float
-    harvest_kg: float
-    table_low_t_ha: float
-    table_high_t_ha: float
-    factors: dict[str, float]
-    """water, temperature, light, season, frost: each 0-1, the share left after that limit alone."""
-    yield_t_ha_by_year: dict[str, float]
-    anchor: float
-    days: tuple[int, int] | None
-    """First and last day on the land, counted from the first day of the larder year (may be negative)."""
-    share: float = 1.0
-    family: str = ""
-    touches_soil: bool = True
-    dressing: str = ""
-    strip: str = ""
-    gather_day: int | None = None
-    """First day of gathering, counted like `days`."""
-    reason: str = ""
-    """Why this window, or why it failed, in words."""
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,134 @@
+"""What each planting did in one larder year, read from what grew."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from yardland.growth.outcome import GrowthResult
+from yardland.holding.model import Holding, PlantingRow
+from yardland.ledger.months import DAYS_IN_YEAR
+from yardland.reference import Tables
+from yardland.weather.types import Forcing
+
+@dataclass(frozen=True)
+class PlantingYear:
+    """What one planting did in the larder year (mean over the record in `yield_t_ha_by_year`)."""
+
+    planting: str
+    plot: str
+    crop: str
+    good: str
+    area_m2: float
+    status: str
+    sown: str | None
+    first_gathered: str | None
+    last_gathered: str | None
+    yield_t_ha: float
+    harvest_kg: float
+    table_low_t_ha: float
+    table_high_t_ha: float
+    factors: dict[str, float]
+    """water, temperature, light, season, frost: each 0-1, the share left after that limit alone."""
+    yield_t_ha_by_year: dict[str, float]
+    anchor: float
+    days: tuple[int, int] | None
+    """First and last day on the land, counted from the first day of the larder year (may be negative)."""
+    share: float = 1.0
+    family: str = ""
+    touches_soil: bool = True
+    dressing: str = ""
+    strip: str = ""
+    gather_day: int | None = None
+    """First day of gathering, counted like `days`."""
+    reason: str = ""
+    """Why this window, or why it failed, in words."""
+
+
+
+STATUS = {
+    "gathered": "gathered",
+    "gathered as it stood after frost": "gathered",
+    "gathered unripe to free the land": "gathered",
+    "lost to frost": "lost",
+    "lost unripe": "lost",
+    "not sown": "planned",
+    "not yet due": "planned",
+    "standing": "standing",
+}
+"""The state of a planting for each of the growth room's words."""
+
+
+def planting_years(
+    holding: Holding, tables: Tables, forcing: Forcing, grown: GrowthResult, lane: int
+) -> tuple[PlantingYear, ...]:
+    """One record for each planting of the layout in one lane."""
+    rows = {row.line: row for row in holding.plantings}
+    strip_of = {planting.id: strip.id for strip in grown.layout.strips for planting in strip.plantings}
+    return tuple(
+        planting_year(holding, tables, forcing, grown, lane, index, rows[planting.line], strip_of[planting.id])
+        for index, planting in enumerate(grown.plantings)
+    )
+
+
+def planting_year(
+    holding: Holding,
+    tables: Tables,
+    forcing: Forcing,
+    grown: GrowthResult,
+    lane: int,
+    index: int,
+    row: PlantingRow,
+    strip: str,
+) -> PlantingYear:
+    """The record of one planting in one lane."""
+    planting = grown.plantings[index]
+    crop = tables.row("crops", planting.crop)
+    words = grown.status_words(index, lane)
+    status = STATUS[words]
+    sow, first, last = (int(grown.pick(days)[index, lane]) for days in (grown.sow_day, grown.gather_first, grown.gather_last))
+    standing = sow >= 0 and last >= sow
+    yields = grown.pick(grown.yield_kg_ha)[index] / 1000.0
+    figure = tables.figure(f"crops.{planting.crop}.typical_yield_mid_t_ha")
+    low = figure.low if figure.low is not None else crop.need("typical_yield_low_t_ha")
+    high = figure.high if figure.high is not None else crop.need("typical_yield_high_t_ha")
+    return PlantingYear(
+        planting=planting.id,
+        plot=planting.plot,
+        crop=planting.crop,
+        good=crop.text("good"),
+        area_m2=float(grown.area_m2[index]),
+        status=status,
+        sown=day_on_axis(forcing, lane, sow),
+        first_gathered=day_on_axis(forcing, lane, first) if status == "gathered" else None,
+        last_gathered=day_on_axis(forcing, lane, last) if status == "gathered" else None,
+        yield_t_ha=float(yields[lane]),
+        harvest_kg=float(grown.harvest_kg[index, :, lane].sum()),
+        table_low_t_ha=low,
+        table_high_t_ha=high,
+        factors={name: float(grown.pick(values)[index, lane]) for name, values in grown.factors.items()},
+        yield_t_ha_by_year={label: float(value) for label, value in zip(grown.labels, yields, strict=True)},
+        anchor=float(grown.anchor[index]),
+        days=(sow - DAYS_IN_YEAR, last - DAYS_IN_YEAR) if standing else None,
+        share=float(grown.area_m2[index]) / holding.plot[planting.plot].area_m2,
+        family=crop.text("family"),
+        touches_soil=crop.text("touches_soil") == "yes",
+        dressing=row.dressing,
+        strip=strip,
+        gather_day=first - DAYS_IN_YEAR if status == "gathered" else None,
+        reason=f"{planting.words}; {words}",
+    )
+
+
+def day_on_axis(forcing: Forcing, lane: int, day: int) -> str | None:
+    """The calendar date (ISO) of a day of the 730-day axis, None for a day that never came; 29 February is skipped."""
+    if day < 0:
+        return None
+    start = date(forcing.start_years[lane] - 1, forcing.start_month, 1)
+    when = start
+    left = day
+    while left:
+        when += timedelta(days=1)
+        if (when.month, when.day) != (2, 29):
+            left -= 1
+    return when.isoformat()

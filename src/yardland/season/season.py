@@ -1,0 +1,183 @@
+"""The physical year of a holding: weather through ground and stock to what the larder is given, and the work it takes.
+
+Days are stepped in the growth room (gates at dawn, one water allotment, growth, gathering), for every year of the record
+at once; herds by the day at steady numbers. What the months bring is then the larder's to decide on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.dates.season import season_climate
+from yardland.dates.strips import lay_out
+from yardland.growth.outcome import GrowthResult
+from yardland.growth.run import grow
+from yardland.growth.sward import SwardYear, grow_swards
+from yardland.growth.trees import TreeYear, grow_trees
+from yardland.holding.model import Holding
+from yardland.ledger.months import Month, larder_months
+from yardland.ledger.production import Gathered, Grazing, Production
+from yardland.reference import Tables
+from yardland.season.plantings import PlantingYear, planting_years
+from yardland.season.sky import weather_months
+from yardland.season.supply import crop_harvest, people_water_m3_day, seed_needs
+from yardland.stock.year import HerdYear, herd_year
+from yardland.weather.types import Forcing
+from yardland.works.events import hay_events, herd_events, manure_events, move_events, planting_events, tree_events
+from yardland.works.hours import Event
+
+F64 = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Season:
+    """One larder year (a lane of the forcing) before the larder decides anything.
+
+    weather : rain_mm, eto_mm, tmin_c, tmax_c, rad_mj_m2, daylength_h by month; events : the work that the year brings
+    """
+
+    forcing: Forcing
+    lane: int
+    months: tuple[Month, ...]
+    weather: dict[str, F64]
+    grown: GrowthResult
+    swards: tuple[SwardYear, ...]
+    trees: tuple[TreeYear, ...]
+    herd: HerdYear
+    plantings: tuple[PlantingYear, ...]
+    production: Production
+    events: tuple[Event, ...]
+    notes: tuple[str, ...]
+
+
+def run_season(holding: Holding, tables: Tables, forcing: Forcing, lane: int, rotation_year: int = 1) -> Season:
+    """Run the season of one lane.
+
+    Args:
+        holding: the plan.
+        tables: reference tables under the holding's own figures.
+        forcing: every larder year of the record.
+        lane: which of them.
+        rotation_year: lines of plantings.csv with a year stand only in that year of the rotation.
+
+    Raises:
+        TableError: a crop, class or figure that the tables lack.
+    """
+    months = larder_months(forcing.start_years[lane], forcing.start_month)
+    sky = weather_months(forcing, lane, months)
+    herd = herd_year(holding, tables, months, (sky["tmin_c"] + sky["tmax_c"]) / 2, sky["daylength_h"])
+    layout = lay_out(holding, tables, season_climate(forcing), rotation_year)
+    grown = grow(holding, tables, forcing, layout, water_demand_m3_day(holding, tables, herd, months))
+    swards = grow_swards(holding, tables, forcing, layout, grown.spare_m3, grown.sources)
+    trees = grow_trees(holding, tables, forcing)
+    production = Production(
+        gathered=tuple(
+            [*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *hay_made(swards, lane)]
+        ),
+        grazing=tuple(grazings(holding, swards, lane)),
+        herds=herd.needs,
+        seed=tuple(seed_needs(holding, tables, grown, lane, months)),
+        notes=layout.notes,
+    )
+    plantings = planting_years(holding, tables, forcing, grown, lane)
+    season = Season(
+        forcing, lane, months, sky, grown, swards, trees, herd, plantings, production, (), layout.notes
+    )  # fmt: skip
+    return with_events(season, holding, tables)
+
+
+def water_demand_m3_day(holding: Holding, tables: Tables, herd: HerdYear, months: tuple[Month, ...]) -> F64:
+    """What people and stock draw first, cubic metres a day in each larder month, [12]."""
+    stock_m3 = sum((need.water_m3 for need in herd.needs), np.zeros(12))
+    days = np.array([month.days for month in months], dtype=np.float64)
+    return np.asarray(people_water_m3_day(holding, tables) + stock_m3 / days)
+
+
+def tree_harvest(trees: tuple[TreeYear, ...], lane: int) -> Iterator[Gathered]:
+    """Fruit and nuts of every block."""
+    for tree in trees:
+        kg = tree.harvest_kg[:, lane]
+        if kg.sum() > 0:
+            yield Gathered(f"trees:{tree.id}", tree.good, kg)
+
+
+def hay_made(swards: tuple[SwardYear, ...], lane: int) -> Iterator[Gathered]:
+    """Hay of every sward that was shut up for it."""
+    for sward in swards:
+        kg = sward.hay_kg[:, lane]
+        if kg.sum() > 0:
+            yield Gathered(f"sward:{sward.id}", sward.good_hay, kg)
+
+
+def grazings(holding: Holding, swards: tuple[SwardYear, ...], lane: int) -> Iterator[Grazing]:
+    """Grass that stands for the groups whose round passes, or whose home is, the plot."""
+    for sward in swards:
+        groups = {name for plan in holding.round.values() if sward.plot in plan.plots for name in plan.order}
+        groups |= {name for name, group in holding.group.items() if group.home == sward.plot}
+        kg = sward.grazing_kg_dm[:, lane]
+        if groups and kg.sum() > 0:
+            yield Grazing(f"sward:{sward.id}", sward.good_grazed, kg, sward.carry, tuple(sorted(groups)))
+
+
+def with_events(season: Season, holding: Holding, tables: Tables) -> Season:
+    """The season with its work."""
+    from dataclasses import replace
+
+    return replace(season, events=tuple(work_of(season, holding, tables)))
+
+
+def work_of(season: Season, holding: Holding, tables: Tables) -> Iterator[Event]:
+    """Work of beds, trees, hay, stock and moves."""
+    months, light = season.months, season.weather["daylength_h"]
+    for planting in season.plantings:
+        if planting.days is not None and planting.gather_day is not None:
+            yield from planting_events(
+                tables,
+                planting.crop,
+                planting.planting,
+                area_m2=planting.area_m2,
+                sow_day=planting.days[0],
+                gather_days=(planting.gather_day, planting.days[1]),
+                kg=planting.harvest_kg,
+            )
+    for tree in season.trees:
+        kg = tree.harvest_kg[:, season.lane]
+        yield from tree_events(
+            tables, tree.species, tree.id, count=tree.count, kg=kg, months=months, daylength_h=light
+        )
+    for sward in season.swards:
+        if sward.hay_kg[:, season.lane].sum() > 0:
+            dm = sward.hay_kg[:, season.lane] * tables.row("goods", sward.good_hay).need("dm_fraction")
+            yield from hay_events(sward.id, dm, months)
+    yield from stock_work(season, holding, tables)
+
+
+def stock_work(season: Season, holding: Holding, tables: Tables) -> Iterator[Event]:
+    """Care of every group, its manure by the share of the year under a roof, and its moves on a round."""
+    happenings = season.herd.events
+    for name in holding.group:
+        heads = {klass: days for (group, klass), days in happenings.heads_day.items() if group == name}
+        yield from herd_events(
+            tables, name, heads, happenings.events, season.weather["daylength_h"], months=season.months
+        )
+        walks = any(name in plan.order for plan in holding.round.values())
+        manure = sum((need.manure_kg for need in season.herd.needs if need.group == name), np.zeros(12))
+        yield from manure_events(name, manure, season.months, tables.row("husbandry", housed_key(walks=walks)).need("value"))
+    for name, plan in holding.round.items():
+        stay = max(1, round(sum(plan.stay_days) / 2))
+        yield from move_events(name, grazing_days(season.weather)[::stay])
+
+
+def housed_key(*, walks: bool) -> str:
+    """Row of the husbandry table with the share of the droppings that fall under a roof."""
+    return "housed_share_grazing" if walks else "housed_share_yard"
+
+
+def grazing_days(weather: dict[str, F64]) -> list[int]:
+    """Days of the larder year in months warm enough for grass to grow (mean over 6 C, common practice)."""
+    warm = (weather["tmin_c"] + weather["tmax_c"]) / 2 > 6.0
+    return [day for day in range(365) if warm[min(day * 12 // 365, 11)]]

@@ -1,0 +1,42 @@
+"""Monthly means and sums of one lane's weather."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.ledger.months import DAYS_IN_YEAR, Month, month_of_day
+from yardland.weather.types import Forcing
+
+F64 = npt.NDArray[np.float64]
+SUMS = ("rain_mm", "eto_mm")
+MEANS = ("tmin_c", "tmax_c", "rad_mj_m2", "daylength_h")
+
+
+def monthly(values: F64, months: tuple[Month, ...], *, mean: bool) -> F64:
+    """Sums or means by larder month of 365 daily values, [12]."""
+    place = np.array(month_of_day(months))
+    total = np.bincount(place, weights=values, minlength=12)
+    return np.asarray(total / np.array([month.days for month in months]) if mean else total)
+
+
+def weather_months(forcing: Forcing, lane: int, months: tuple[Month, ...]) -> dict[str, F64]:
+    """rain_mm and eto_mm as sums; tmin_c, tmax_c, rad_mj_m2, daylength_h as means; [12] each."""
+    year = {name: getattr(forcing, name)[DAYS_IN_YEAR:, lane] for name in (*SUMS, *MEANS)}
+    return {name: monthly(values, months, mean=name in MEANS) for name, values in year.items()}
+
+
+def lane_of(forcing: Forcing, weather_year: int | None) -> int:
+    """The lane of the larder year that starts in `weather_year`; the last one of the record if None.
+
+    Raises:
+        KeyError: the record holds no such larder year.
+    """
+    if weather_year is None:
+        return len(forcing.labels) - 1
+    return forcing.start_years.index(weather_year) if weather_year in forcing.start_years else missing(weather_year)
+
+
+def missing(weather_year: int) -> int:
+    """Raise for a year that the record lacks."""
+    raise KeyError(weather_year)
