@@ -456,3 +456,23 @@ def test_every_note_names_a_figure_that_can_be_explained():
     for note in year.events.notes:
         assert TABLES.figure(note.source_key).value is not None
         assert note.grade in {"danger", "rule", "short", "tight", "note"}
+
+
+def test_every_figure_that_a_year_reads_can_be_explained():
+    """Each figure key read for a year of all classes has a value, a unit, a source and a standing."""
+    tables = load_tables()
+    groups = {
+        key: group(
+            heads={key: 4}, born=[MonthDay(4, 10)] if kind.role == "dam" else [], sire=BORROWED, milk_share="all"
+        )
+        for key, kind in kinds().items()
+    }
+    herd_year(holding(groups), tables, larder_months(2001, 1), warmth(52.0, 1), light(52.0, 1))
+    read = sorted(tables.read_keys)
+
+    assert {key.partition(".")[0] for key in read} == {"stock", "herds", "husbandry"}
+    for key in read:
+        figure = tables.figure(key)
+        assert figure.unit
+        assert figure.source
+        assert figure.standing in {"published", "common practice", "from memory"}
