@@ -171,3 +171,57 @@ def test_a_litter_every_two_months():
 
     assert row.need("litters_per_year") <= 8
     assert reared == pytest.approx(51, rel=0.10)
+
+
+@pytest.mark.parametrize(
+    ("feed", "dm_percent", "cp_percent_as_fed", "cp_percent_dm"),
+    [("faba_bean", 86.0, 26.7, 31.05), ("rye", 86.7, 8.5, 9.8)],
+)
+def test_feeds_per_kilogram_dry_matter(feed, dm_percent, cp_percent_as_fed, cp_percent_dm):
+    """Published: INRAE-CIRAD-AFZ feed tables: protein as fed over dry matter is the table's protein (0.1 points)."""
+    row = TABLES.row("feeds", feed)
+
+    assert cp_percent_as_fed / dm_percent * 100 == pytest.approx(cp_percent_dm, abs=0.1)
+    assert row.need("dm_fraction") * 100 == pytest.approx(dm_percent, abs=0.05)
+    assert row.need("cp_g_kgdm") / 10 == pytest.approx(cp_percent_dm, abs=0.1)
+
+
+def test_protein_and_fibre_of_rabbits():
+    """Published: NRC Rabbits 1977 Table 1: protein 16 % growth, 17 % lactation; fibre 10-12 % (14 % at maintenance)."""
+    assert TABLES.row("stock", "rabbit_grower").need("cp_fraction_of_diet") == pytest.approx(0.16)
+    assert TABLES.row("stock", "rabbit_doe").need("cp_fraction_of_diet") == pytest.approx(0.17)
+    assert 0.10 <= TABLES.row("stock", "rabbit_grower").need("min_crude_fibre_fraction") <= 0.12
+    assert TABLES.row("stock", "rabbit_buck").need("min_crude_fibre_fraction") == pytest.approx(0.14)
+
+
+def test_water_of_hens():
+    """Published: Poultry CRC: 220-270 litres a day for 1000 layers at 21 C (10 %)."""
+    for klass in ("laying_hen", "dual_purpose_hen"):
+        assert 0.9 * 0.22 <= TABLES.row("stock", klass).need("drinking_water_l_d") <= 1.1 * 0.27
+
+
+def test_room_for_thirty_hens():
+    """Published: organic rules (EU 2020/464): 5.0 m2 floor, 5 nests, 5.4 m perch, 120 m2 outdoors for 30 hens."""
+    row = TABLES.row("stock", "laying_hen")
+
+    assert row.need("floor_area_m2") * 30 == pytest.approx(5.0, abs=0.05)
+    assert row.need("nest_boxes_per_bird") * 30 == pytest.approx(4.3, abs=0.1)
+    assert row.need("perch_cm_per_bird") * 30 / 100 == pytest.approx(5.4)
+    assert row.need("outdoor_area_m2") * 30 == 120
+
+
+def test_raw_beans_are_no_feed():
+    """Published: raw common beans poison pigs, poultry and rabbits (Merck, FDA): no share, and no feed on the holding."""
+    row = TABLES.row("feeds", "common_bean")
+
+    for column in ("max_layer", "max_broiler", "max_pig_grower", "max_sow", "max_rabbit"):
+        assert row[column] == 0
+    for good in ("dry_bean", "soybean"):
+        assert TABLES.row("goods", good).text("feed") == ""
+
+
+def test_copper_premix_is_kept_from_sheep():
+    """Published: In Practice 19 (1997) 503: sheep bear 15 mg/kg copper; pig and poultry premix is none of a ruminant's diet."""
+    assert TABLES.row("rules", "copper_sheep_ppm").need("number") == 15
+    for feed in ("premix_pig_poultry", "layer_meal", "grower_meal", "pig_meal"):
+        assert TABLES.row("feeds", feed)["max_ruminant"] == 0

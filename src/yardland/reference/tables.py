@@ -162,14 +162,21 @@ class Tables:
         """Table, row key and column of a full key."""
         table, _, rest = key.partition(".")
         row, _, name = rest.rpartition(".")
-        columns = schema_of(self._folder).columns
-        if table not in columns:
-            raise TableError(f"no table {table!r}{nearest(table, columns)}")
+        if table not in schema_of(self._folder).columns:
+            raise TableError(f"no table {table!r}{self._elsewhere(table)}")
         held = read_table(self._folder, table)
+        if rest in held.texts:
+            raise TableError(f"{key} is a row; it has the figures {', '.join(held.numbers[rest])}")
         if row not in held.texts:
             wanted = row or name
-            raise TableError(f"{table} has no row {wanted!r}{nearest(wanted, held.texts, f'{table}.', f'.{name}')}")
+            ends = (f"{table}.", f".{name}" if row else "")
+            raise TableError(f"{table} has no row {wanted!r}{nearest(wanted, held.texts, *ends)}")
         return held, row, figure_column(held, name, f"{table}.{row}.")
+
+    def _elsewhere(self, word: str) -> str:
+        """Tables of a name like `word`, or rows of that name: the tail of a message."""
+        rows = [f"{name}.{word}" for name in self.names if word in read_table(self._folder, name).texts]
+        return f"; nearest: {', '.join(rows)}" if rows else nearest(word, self.names)
 
     def _accept(self, own: tuple[OwnRow, ...]) -> dict[str, Override]:
         """The user's own figures by full key; every fault at once."""
