@@ -106,7 +106,7 @@ def test_laying_by_daylength_gives_the_months_of_practice():
 @settings(max_examples=20, deadline=None)
 @given(key=st.sampled_from(DAMS), heads=st.integers(2, 12), day=DAY, latitude=st.floats(20.0, 60.0))
 def test_the_south_is_the_north_half_a_year_later(key, heads, day, latitude):
-    """A herd in the south, with dates and larder year moved by six months, has the north's months to within a day's shift."""
+    """A herd in the south, with dates and larder year moved by six months, has the north's year within the steps of monthly light."""
     moved = MonthDay((day.month + 5) % 12 + 1, day.day)
     north = year_of(
         {"g": group(heads={key: heads}, born=[day], sire=BORROWED, milk_share="apart at night")}, latitude, 1
@@ -118,7 +118,7 @@ def test_the_south_is_the_north_half_a_year_later(key, heads, day, latitude):
     for here, there in zip(north.needs, south.needs, strict=True):
         assert there.energy_mj.sum() == pytest.approx(here.energy_mj.sum(), rel=0.03)
         for good in here.products:
-            assert there.products[good].sum() == pytest.approx(here.products[good].sum(), rel=0.05, abs=0.3)
+            assert there.products[good].sum() == pytest.approx(here.products[good].sum(), rel=0.10, abs=0.3)
     happened = [sorted((event.kind, event.heads) for event in year.events.events) for year in (north, south)]
     assert happened[0] == happened[1]
 
