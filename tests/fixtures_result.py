@@ -90,6 +90,7 @@ def planting(
         planting=f"{plot}.{crop}", plot=plot, crop=crop, good=crop, area_m2=area, status="gathered" if days else "not sown",
         sown="2023-04-10" if days else None, first_gathered=gathered, last_gathered=gathered, yield_t_ha=kg / area * 10 if days else 0.0,
         harvest_kg=kg, table_low_t_ha=2.0, table_high_t_ha=30.0, factors=factors, yield_t_ha_by_year={"2022-10 to 2023-09": 3.0}, anchor=0.5, days=days,
+        gather_day=(date.fromisoformat(gathered) - date(2022, 10, 1)).days if gathered else None,
     )  # fmt: skip
 
 
@@ -155,11 +156,12 @@ def year_result() -> YearResult:
         "oats": 0.3 * mj / 15.5,
         "egg_hen": 0.08 * mj / 5.2,
         "swede": 0.1 * mj / 1.4,
-        "honey": 0.07 * mj / 12.7,
+        "honey": 0.06 * mj / 12.7,
+        "apple.dried": 0.01 * mj / 10.2,
     }
     stores = {
         "potato, root_cellar": book.closing_kg[2], "oats, dry": wave(140, 120, 0), "swede, root_cellar": np.clip(wave(200, 350, 1), 0, None),
-        "onion, hung": np.clip(wave(70, 110, 0), 0, None), "apple, jam": wave(12, 8, 1), "hay_grass, barn": np.clip(wave(500, 700, 0), 0, None),
+        "onion, hung": np.clip(wave(70, 110, 0), 0, None), "apple, dried": wave(12, 8, 1), "hay_grass, barn": np.clip(wave(500, 700, 0), 0, None),
     }  # fmt: skip
     weeks = np.arange(52)
     return YearResult(

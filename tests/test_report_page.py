@@ -11,13 +11,15 @@ import numpy as np
 import pytest
 from fixtures_result import year_result
 
+from yardland.larder.catalogue import forms_of, keeping_for
+from yardland.larder.needs import NUTRIENTS
 from yardland.reference import Tables, load_tables
 from yardland.report.answer import answer, by_grade, must_fail
 from yardland.report.figures import flows, ground, heat, plate, stock, stores, timetable
 from yardland.report.figures.bars import as_series, free_code, scale_top
 from yardland.report.figures.strips import strips
 from yardland.report.html import anchor, render
-from yardland.report.lookup import Lookup
+from yardland.report.lookup import Lookup, food_groups
 from yardland.year.result import YearResult
 
 VOID = {"meta", "br", "hr", "link", "img", "input"}
@@ -308,3 +310,32 @@ def test_odd_names_make_sound_ids(result: YearResult, tables: Tables) -> None:
     assert all(re.fullmatch(r"[A-Za-z0-9_.-]+", name) for name in parsed.ids)
     assert set(re.findall(r"url\(#([^)]+)\)", made)) <= set(parsed.ids)
     assert "<co>" not in made
+
+
+def test_the_plate_counts_energy_as_the_larder_does(tables: Tables) -> None:
+    """For every good and every form it can be put by in, a kilogram holds the energy that the larder's program counts."""
+    places = {"pantry", "freezer", "loft", "barn", "fridge", "cellar", "clamp"}
+    look = Lookup(tables)
+    energy = NUTRIENTS.index("energy_kcal")
+    seen = 0
+    for key in tables.keys("goods"):
+        rows = [tables.row("stores", name) for name in tables.keys("stores")]
+        ways = [keeping_for(row, dict.fromkeys(places, 1.0), ()) for row in rows if row.text("good") == key]
+        for good in forms_of(tables, key, [way for way in ways if way is not None], np.ones(12), {}):
+            if good.per_kg is None:
+                assert look.mj_per_kg(good.key) is None
+            else:
+                seen += 1
+                assert look.mj_per_kg(good.key) == pytest.approx(good.per_kg[energy, 0] * 0.004184)
+                assert look.group(good.key) == food_groups()[good.group]
+
+    assert seen > 100
+
+
+def test_goods_put_by_are_named_with_their_way(tables: Tables) -> None:
+    """A form that goods are put by in carries the way in its name; what only lies in a store keeps its own."""
+    look = Lookup(tables)
+
+    assert [look.name(key) for key in ("apple", "apple.dried", "apple, dried", "potato, root_cellar", "unheard_of")] == [
+        "Apples", "Apples, dried", "Apples", "Potatoes", "Unheard of",
+    ]  # fmt: skip

@@ -113,7 +113,7 @@ def _tables(result: YearResult, lookup: Lookup) -> dict[str, Table]:
     ]
     return {
         "shelves": stores.all_shelves(result, lookup),
-        "eaten": _monthly("kg", {stores.shelf_name(good, lookup): values for good, values in result.eaten_kg.items()}, months),
+        "eaten": _monthly("kg", {lookup.name(good): values for good, values in result.eaten_kg.items()}, months),
         "products": _monthly("kg", {f"{title(group)}: {lookup.name(good)}": values for group, goods in result.products_kg.items() for good, values in goods.items()}, months),
         "money": _monthly(currency, result.money, months),
         "dry": _monthly("days", result.water_dry_days, months),

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from yardland.errors import TableError
 from yardland.report.palette import Style, code_of_botanical, rows, styles
-from yardland.report.words import title
+from yardland.report.words import plain, title
 
 if TYPE_CHECKING:
     from yardland.reference import Tables
@@ -49,28 +49,50 @@ class Lookup:
         return styles()[code_of_botanical().get(botanical, "Ot")]
 
     def group(self, good: str) -> FoodGroup:
-        """Food group of a good ("potato", or "potato, root_cellar")."""
-        key = good.partition(",")[0].strip()
-        food = self._text("goods", key, "food")
+        """Food group of a good ("potato"), also of a form it is put by in ("apple.dried", "potato, root_cellar")."""
+        base, row = self._form(good)
+        food = self._text("stores", row, "product_food") or self._text("goods", base, "food")
         if food and self.tables.has("foods", food):
             return food_groups().get(self._text("foods", food, "group"), food_groups()["other"])
-        feed = self._text("goods", key, "feed")
-        return food_groups()["fodder" if feed else "other"]
+        return food_groups()["fodder" if self._text("goods", base, "feed") else "other"]
 
     def name(self, good: str) -> str:
-        """Name of a good without what follows a comma; its key as words where the tables do not have it."""
-        key = good.partition(",")[0].strip()
-        return self._text("goods", key, "name").partition(",")[0] or title(key)
+        """Name of a good without what follows its comma, and how it was put by; its key as words if it is unknown."""
+        base, row = self._form(good)
+        name = self._text("goods", base, "name").partition(",")[0] or title(base)
+        return f"{name}, {plain(row.rpartition('.')[2])}" if row and "." in good else name
 
     def mj_per_kg(self, good: str) -> float | None:
-        """Energy that people get from a kilogram of a good as gathered, MJ; None for what is not food."""
-        key = good.partition(",")[0].strip()
-        food = self._text("goods", key, "food")
-        if not food or not self.tables.has("foods", food):
+        """Energy that people get from a kilogram of a good as it lies in the kitchen, MJ; None for what is not food.
+
+        A form with a food of its own takes that food's energy; one that leaves the same in less mass is denser by
+        its yield (the larder's own rule); others count as the fresh good.
+        """
+        base, row = self._form(good)
+        product = self._text("stores", row, "product_food")
+        if product:
+            kcal = self._number("foods", product, "energy_kcal")
+            return None if kcal is None else kcal * 10 * MJ_PER_KCAL
+        food = self._text("goods", base, "food")
+        kcal = self._number("foods", food, "energy_kcal") if food else None
+        if kcal is None:
             return None
-        kcal = self._number("foods", food, "energy_kcal")
-        edible = self._number("goods", key, "edible_fraction")
-        return None if kcal is None else kcal * 10 * (1.0 if edible is None else edible) * MJ_PER_KCAL
+        edible = self._number("goods", base, "edible_fraction")
+        return kcal * 10 * (1.0 if edible is None else edible) * MJ_PER_KCAL * self._density(row)
+
+    def _density(self, row: str) -> float:
+        from yardland.larder.catalogue import CONCENTRATING
+
+        share = self._number("stores", row, "yield_kg_per_kg") if row.rpartition(".")[2] in CONCENTRATING else None
+        return 1.0 / share if share else 1.0
+
+    def _form(self, good: str) -> tuple[str, str]:
+        """Key of the good, and of its row in stores ("" where it is as it came)."""
+        key = good.replace(", ", ".")
+        base, _, method = key.rpartition(".")
+        if not base:
+            return key, ""
+        return base, key if method and self._text("stores", key, "work") != "keep" else ""
 
     def _text(self, table: str, key: str, column: str) -> str:
         try:

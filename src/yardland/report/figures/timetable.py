@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
-
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.lookup import Lookup
 from yardland.report.palette import Style, themes
@@ -43,12 +41,12 @@ def draw_timetable(result: YearResult, lookup: Lookup, theme_name: str, width: i
         canvas.text(0, y + 14, title(plot), size=11.5, bold=True)
         y += 22
         for one in (each for each in result.plantings if each.plot == plot):
-            _bar(canvas, one, result, lookup, y=y, scale=scale)
+            _bar(canvas, one, lookup, y=y, scale=scale)
             y += ROW
     return canvas.render("What stands where, and when", alt)
 
 
-def _bar(canvas: Canvas, one: PlantingYear, result: YearResult, lookup: Lookup, *, y: float, scale: float) -> None:
+def _bar(canvas: Canvas, one: PlantingYear, lookup: Lookup, *, y: float, scale: float) -> None:
     style = lookup.family(one.crop)
     name = plain(one.crop)
     if one.days is None:
@@ -60,9 +58,8 @@ def _bar(canvas: Canvas, one: PlantingYear, result: YearResult, lookup: Lookup, 
     canvas.styled(x, y + 2, width, ROW - 5, style, title=told)
     if one.days[0] < 0:
         canvas.path(f"M{num(x + 1)} {num(y + 9.5)}l7 -5v10Z", fill=style.text)
-    gathering = _gathering_day(one, result)
-    if gathering is not None:
-        mark = min(max(gathering, start), end) * scale
+    if one.gather_day is not None:
+        mark = min(max(one.gather_day, start), end) * scale
         outline = canvas.outline(style)
         canvas.rect(mark, y + 2, max(3.0, x + width - mark), ROW - 5, style.fill, stroke=outline)
         canvas.line(mark, y + 1, mark, y + ROW - 2, outline, width=3)
@@ -80,20 +77,6 @@ def _label(canvas: Canvas, words: str, x: float, width: float, y: float, *, styl
         canvas.text(x + width + 3, y + 13, words, size=size)
     else:
         canvas.text(x - 3, y + 13, words, size=size, anchor="end")
-
-
-def _gathering_day(one: PlantingYear, result: YearResult) -> int | None:
-    if one.first_gathered is None:
-        return None
-    try:
-        day = date.fromisoformat(one.first_gathered)
-    except ValueError:
-        return None
-    first = date(result.months[0].year, result.months[0].month, 1)
-    leap_days = sum(
-        1 for step in range(max(0, (day - first).days) + 1) if (first + timedelta(step)).timetuple()[1:3] == (2, 29)
-    )
-    return (day - first).days - leap_days
 
 
 def _row(one: PlantingYear) -> tuple[str, ...]:
