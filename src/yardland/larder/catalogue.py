@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larder.build import potential
-from yardland.larder.composition import aged, contents, mean_ages, retained
+from yardland.larder.composition import aged, contents, cooked, mean_ages, retained
 from yardland.larder.description import MONTHS, Feed, Good, Keeping, Larder, Process, Trade
 from yardland.larder.needs import MEAN_YEAR_DAYS, NUTRIENTS, REPORTED_ONLY, within
 from yardland.larder.plates import plates_for
@@ -26,6 +26,8 @@ F64 = npt.NDArray[np.float64]
 CONCENTRATING = frozenset({"dried", "sauce", "cured_smoked", "bacon", "smoked", "salted", "confit"})
 """Methods that leave the nutrients in less mass."""
 IN_JARS = frozenset({"canned", "pickled", "sauce", "fermented"})
+COOKED_IN_IT = frozenset({"canned", "pickled", "sauce", "fermented", "confit", "cured_smoked", "bacon"})
+"""Methods whose retention already holds what heat or brine takes; the others are cooked when they are eaten."""
 PLACES = {"jars": "pantry", "in the ground": ""}
 """Where a row's place lies among the kinds of rooms of a holding; other places are rooms of their own name."""
 FORAGE_KINDS = frozenset({"hay", "straw", "pasture", "leaf", "silage", "browse"})
@@ -83,7 +85,14 @@ def describe(
     goods, notes = goods_for(tables, keys, shell)
     feeds = {good.feed: feed_for(tables, good.feed) for good in goods.values() if good.feed}
     plates = plates_for(holding, tables, months, shell, goods)
-    return replace(shell, goods=goods, feeds=feeds, plates=plates, notes=notes)
+    return replace(shell, goods=goods, feeds=feeds, plates=plates, notes=notes + salt_note(trades))
+
+
+def salt_note(trades: tuple[Trade, ...]) -> tuple[str, ...]:
+    """A note if nobody buys salt: no ground gives it, and food of the ground alone holds too little."""
+    if any(trade.good == "salt" and trade.do == "buy" for trade in trades):
+        return ()
+    return ("salt is not among what may be bought: people and bread need some, best iodised",)
 
 
 def arriving_goods(
@@ -248,7 +257,7 @@ def forms_of(tables: Tables, key: str, ways: list[Keeping], arriving: F64, unkno
         food=food,
         group=tables.row("foods", food).text("group"),
         plate_kg=edible,
-        per_kg=aged(values * edible, loss, mean_ages(arriving, life)),
+        per_kg=aged(cooked(tables, food, values) * edible, loss, mean_ages(arriving, life)),
     )
     return [plain] + [
         other_form(tables, plain, values * edible, keeping, arriving) for keeping in ways if keeping.gives != key
@@ -260,7 +269,8 @@ def other_form(tables: Tables, plain: Good, values: F64, keeping: Keeping, arriv
     store = tables.row("stores", f"{keeping.good}.{keeping.method}")
     product = store.text("product_food")
     dense = 1.0 / keeping.yield_fraction if keeping.method in CONCENTRATING else 1.0
-    per_kg = contents(tables, product)[0] if product else retained(store, values, dense)
+    raw = values if keeping.method in COOKED_IN_IT else cooked(tables, plain.food, values)
+    per_kg = contents(tables, product)[0] if product else retained(store, raw, dense)
     return Good(
         key=keeping.gives,
         name=f"{plain.name}, {keeping.method.replace('_', ' ')}",

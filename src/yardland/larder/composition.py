@@ -27,6 +27,28 @@ RETAINED = {
 """Nutrients, and the columns of stores.csv that say which share of them a way of keeping leaves."""
 
 
+COOKED = {
+    "vitamin_c_mg": "ret_vitamin_c",
+    "vitamin_a_rae_ug": "ret_vitamin_a_rae",
+    "thiamin_mg": "ret_thiamin",
+    "riboflavin_mg": "ret_riboflavin",
+    "niacin_mg": "ret_niacin",
+    "vitamin_b6_mg": "ret_b6",
+    "folate_dfe_ug": "ret_folate",
+    "calcium_mg": "ret_calcium",
+    "iron_mg": "ret_iron",
+    "zinc_mg": "ret_zinc",
+    "magnesium_mg": "ret_magnesium",
+    "potassium_mg": "ret_potassium",
+}
+"""Nutrients, and the columns of retention.csv that say which share of them cooking leaves."""
+
+WAYS_OF_COOKING = {"root": "r6.3456", "legume": "r6.521", "vegetable": "r6.3775"}
+"""Row of retention.csv (USDA Table of Nutrient Retention Factors, Release 6) by group of foods; other groups have none."""
+OWN_WAY = {"potato": "r6.3307", "tomato": "r6.3751"}
+EATEN_RAW = frozenset({"lettuce", "endive", "cucumber", "celery", "parsley", "radish"})
+
+
 def contents(tables: Tables, food: str) -> tuple[F64, tuple[str, ...]]:
     """Contents per kg edible of every nutrient of needs.NUTRIENTS, and the names of those not known (counted as 0).
 
@@ -45,6 +67,23 @@ def contents(tables: Tables, food: str) -> tuple[F64, tuple[str, ...]]:
     if tryptophan_g is not None:
         values[NUTRIENTS.index("niacin_mg")] += tryptophan_g * 1000.0 * PER_KG / TRYPTOPHAN_MG_PER_NIACIN_MG
     return values, tuple(unknown)
+
+
+def cooked(tables: Tables, food: str, values: F64) -> F64:
+    """Contents after cooking: boiled roots and vegetables, legumes, potatoes in their skin; the rest as it is.
+
+    USDA Table of Nutrient Retention Factors, Release 6 (2007); a factor that the table does not have is taken as 1.
+    """
+    way = OWN_WAY.get(food) or WAYS_OF_COOKING.get(tables.row("foods", food).text("group"), "")
+    if not way or food in EATEN_RAW:
+        return values
+    row = tables.row("retention", way)
+    left = values.copy()
+    for nutrient, column in COOKED.items():
+        share = row[column]
+        if share is not None:
+            left[NUTRIENTS.index(nutrient)] *= share
+    return left
 
 
 def retained(store: Row, per_kg: F64, concentration: float) -> F64:
