@@ -125,6 +125,7 @@ def _unstressed(tables: Tables, forcing: Forcing, traits: np.ndarray) -> KernelI
         tew_mm=one * 20.0,
         rew_mm=one * 8.0,
         water_order=np.zeros(0, dtype=np.int64),
+        water_groups=np.zeros(1, dtype=np.int64),
         strip_sources=np.full((1, 1), -1, dtype=np.int64),
         net_limit_mm=one,
         efficiency=one,

@@ -7,12 +7,14 @@ from dataclasses import dataclass
 from yardland.dates.season import YEAR, SeasonClimate
 from yardland.dates.windows import Window, Windows
 from yardland.growth import traits as tr
-from yardland.growth.crop_traits import FORAGE
+from yardland.growth.crop_traits import FORAGE, growth_figure
 from yardland.growth.layout import ForageStrip, Layout, Planting, Strip
 from yardland.holding.model import Holding, MonthDay, PlantingRow, Span
 from yardland.reference.tables import Tables
 
 LAST_DUE = 2 * YEAR - 1
+LEAST_SEASON_DAYS = 60
+"""A crop sown less than this before growth stops in autumn is meant to stand over winter."""
 
 
 @dataclass
@@ -56,7 +58,7 @@ def lay_out(holding: Holding, tables: Tables, climate: SeasonClimate, rotation_y
             window = windows.auto(row.crop, row.variety) if sow is None else windows.explicit(row.crop, sow, row.variety)
             sowing = _Sowing(f"{row.plot}.{row.crop}{_number(counts, row)}", row, window)
             chains.append((row.plot, row.share, [sowing]))
-    strips = tuple(_strip(holding, plot, share, chain, notes) for plot, share, chain in chains)
+    strips = tuple(_strip(holding, plot, share, chain, windows, notes) for plot, share, chain in chains)
     return Layout(strips, tuple(forage), tuple(notes))
 
 
@@ -103,12 +105,12 @@ def _behind(row: PlantingRow, free: int, before: Window, windows: Windows) -> Wi
     return Window(window.opens + shift, window.closes + shift, window.days, window.words)
 
 
-def _strip(holding: Holding, plot: str, share: float, chain: list[_Sowing], notes: list[str]) -> Strip:
+def _strip(holding: Holding, plot: str, share: float, chain: list[_Sowing], windows: Windows, notes: list[str]) -> Strip:
     """Plantings with the days by which each must make room for the next."""
     plantings = []
     for place, sowing in enumerate(chain):
         following, later = (chain[place + 1], 0) if place + 1 < len(chain) else (chain[0], YEAR)
-        clear_by = following.window.closes + later - 1 - tr.BED_WORK_DAYS
+        clear_by = _clear_by(sowing, following.window.closes + later - 1 - tr.BED_WORK_DAYS, windows)
         free_by = following.window.opens + later
         ripe = sowing.window.opens + sowing.window.days
         if len(chain) > 1 and ripe > clear_by:
@@ -126,6 +128,29 @@ def _strip(holding: Holding, plot: str, share: float, chain: list[_Sowing], note
                 free_by=free_by,
                 due=1 if ripe + YEAR <= LAST_DUE else 0,
                 words=sowing.window.words,
+                typed=not isinstance(sowing.row.sow, str),
             )
         )
     return Strip(chain[0].id, plot, holding.plot[plot].area_m2 * share, tuple(plantings))
+
+
+def _clear_by(sowing: _Sowing, next_closes: int, windows: Windows) -> int:
+    """The day on which a crop that is not ripe must be given up or gathered as it stands.
+
+    A crop whose growth counts (roots, leaves, fruit) when it stops growing in autumn or when the next must be sown,
+    whichever is sooner; grain and pulses when the next must be sown, but never before they had time to ripen.
+    """
+    window, row = sowing.window, sowing.row
+    traits = windows.season(row.crop, row.variety).traits
+    if traits[tr.LEAST_RIPE] > 0:
+        slack = int(growth_figure(windows.tables, "ripe_slack_days"))
+        return max(next_closes, window.opens + window.days + slack)
+    winter = traits[tr.RELEASE] > 0 or windows.tables.row("crops", row.crop).text("sown_season") == "autumn"
+    return next_closes if winter else min(next_closes, _season_end(sowing, windows))
+
+
+def _season_end(sowing: _Sowing, windows: Windows) -> int:
+    """When growth stops; for a crop sown towards winter, in the autumn after."""
+    end = windows.season_ends(sowing.row.crop, sowing.window.opens, sowing.row.variety)
+    ripe = sowing.window.opens + sowing.window.days
+    return end if end > sowing.window.opens + LEAST_SEASON_DAYS else max(ripe, end + YEAR)

@@ -24,6 +24,8 @@ MILD_WINTER_C = 5.0
 DRY_SUMMER_SHARE = 0.25
 GAP_DAYS = 7
 WIDEST_DAYS = 150
+HOPELESS_DAYS = 50
+"""Width of the window of a crop that is not expected to ripen."""
 BED_DAYS = 45
 """Days for which a standing bed of a perennial may wake in midwinter."""
 
@@ -101,6 +103,17 @@ class Windows:
         ripe = int(self.season(crop, variety).ripe[opens % YEAR])
         return ripe if ripe >= 0 else YEAR - 1
 
+    def season_ends(self, crop: str, opens: int, variety: str = "") -> int:
+        """First day, after the year's warmest that follows `opens`, whose mean is too low for the crop to go on growing.
+
+        Counted on the axis of `opens`; where it never gets so cold, the coldest day.
+        """
+        base = max(float(self.season(crop, variety).traits[tr.BASE_C]), growth_figure(self.tables, "growing_season_c"))
+        warmest = opens + (self.climate.warmest - opens) % YEAR
+        days = np.arange(warmest, warmest + YEAR)
+        cold = np.flatnonzero(self.climate.tmean_c[days % YEAR] < base)
+        return warmest + (int(cold[0]) if len(cold) else (self.climate.coldest - warmest) % YEAR)
+
     def larder_day(self, day: MonthDay) -> int:
         """Larder day of a calendar date."""
         start = date(2001, self.climate.start_month, 1)
@@ -146,13 +159,14 @@ class Windows:
         order = (np.arange(YEAR) + climate.coldest) % YEAR
         warm = season.warm[order]
         first = int(np.argmax(warm)) if warm.any() else int((climate.warmest - climate.coldest) % YEAR)
-        opens, closes = self._place(climate.coldest + first, 30)
+        opens, closes = self._place(climate.coldest + first, HOPELESS_DAYS)
+        outlook = "is gathered as it stands" if season.traits[tr.LEAST_RIPE] == 0 else "is likely to be lost"
         return Window(
             opens,
             closes,
             self.days(crop, opens, variety),
-            f"{self.name(opens)} to {self.name(closes)}: as soon as it is warm enough, but no sowing is expected to"
-            " ripen safely in the mean climate here",
+            f"{self.name(opens)} to {self.name(closes)}: as soon as it is warm enough; no sowing is expected to ripen"
+            f" fully in the mean climate here: it {outlook}",
         )
 
     def _autumn(self, crop: str, variety: str) -> Window:
@@ -212,7 +226,7 @@ class _Season:
 def _season(tables: Tables, climate: SeasonClimate, crop: str, variety: str) -> _Season:
     traits = crop_traits(tables, crop, variety)
     emerged, ripe = ripening_days(traits, climate.tmean_c, climate.twilight_h, climate.daylength_h)
-    warm = climate.tmean_c >= traits[tr.GERMINATION_C]
+    warm = climate.tmean_c >= max(traits[tr.GERMINATION_C], growth_figure(tables, "growing_season_c"))
     longest = tables.row("crops", crop)["days_to_harvest_max"]
     quick = ripe >= 0
     if longest:

@@ -22,7 +22,8 @@ class KernelInput:
         eto_mm, rain_mm, runoff_mm
     daylength_h, twilight_h[day, lane] ; month[day] is -1 in the year before, else 0-11
     strip_cover, strip_first, strip_count[strip] ; awc_mm_m, depth_m, area_m2, fit_mm, tew_mm, rew_mm[strip]
-    water_order[n] : strips that are watered, first served first; strip_sources[strip, k] : source numbers, -1 for none
+    water_order[n] : strips that are watered, in groups served one after the other; water_groups[g] : where each group
+        starts, and the end; strip_sources[strip, k] : source numbers, -1 for none
     net_limit_mm, efficiency[strip]
     rate_m3[source, day, lane], inflow_m3[source, day, lane], capacity_m3[source], licence_m3[source]
     demand_m3[day] : people and stock, served first
@@ -50,6 +51,7 @@ class KernelInput:
     tew_mm: F64
     rew_mm: F64
     water_order: I64
+    water_groups: I64
     strip_sources: I64
     net_limit_mm: F64
     efficiency: F64
@@ -105,6 +107,16 @@ class KernelOutput:
     dry_days: F64
     unmet_m3: F64
     spare_m3: F64
+
+
+def watering_order(given: KernelInput, day: int) -> list[int]:
+    """Strips to water on a day: group after group (garden, fields); within one the turn to be first goes round."""
+    order, groups = given.water_order, given.water_groups
+    served: list[int] = []
+    for start, end in zip(groups[:-1], groups[1:], strict=True):
+        size = int(end - start)
+        served += [int(order[start + (place + day) % size]) for place in range(size)]
+    return served
 
 
 def empty_output(given: KernelInput) -> KernelOutput:

@@ -82,6 +82,7 @@ def run_numba(given: KernelInput) -> KernelOutput:
             given.strip_count,
             soil,
             given.water_order,
+            given.water_groups,
             given.strip_sources,
             given.net_limit_mm,
             given.efficiency,
@@ -130,6 +131,15 @@ def _exp(y):  # noqa: ANN001, ANN202
     e = e * e
     e = e * e
     return e * e
+
+
+@nb.njit(cache=True, error_model="numpy")
+def _turn(n, day, groups):  # noqa: ANN001, ANN202
+    """Place in the watering order of the n-th served that day; see `io.watering_order`."""
+    for g in range(len(groups) - 1):
+        if groups[g] <= n < groups[g + 1]:
+            return groups[g] + (n - groups[g] + day) % (groups[g + 1] - groups[g])
+    return n
 
 
 @nb.njit(cache=True, error_model="numpy")
@@ -272,6 +282,7 @@ def _block(  # noqa: ANN202
     strip_count,  # noqa: ANN001
     soil,  # noqa: ANN001
     water_order,  # noqa: ANN001
+    water_groups,  # noqa: ANN001
     strip_sources,  # noqa: ANN001
     net_limit,  # noqa: ANN001
     efficiency,  # noqa: ANN001
@@ -374,7 +385,7 @@ def _block(  # noqa: ANN202
 
         # Watering, first served first.
         for n in range(len(water_order)):
-            s = water_order[n]
+            s = water_order[_turn(n, day, water_groups)]
             if standing[s] == 0:
                 continue
             b = buffer[s]
@@ -446,14 +457,21 @@ def _block(  # noqa: ANN202
                                 else:
                                     code = GATHERED
                         elif day >= traits[CLEAR_BY, k]:
-                            enough = ripeness >= traits[LEAST_RIPE, k] and b[HEAT * LANES + i] >= traits[HEAT_EMERGE, k]
-                            code = CLEARED if enough else UNRIPE
+                            if ripeness < traits[LEAST_RIPE, k] or b[HEAT * LANES + i] < traits[HEAT_EMERGE, k]:
+                                code = UNRIPE
+                            elif traits[STAND_DAYS, k] > 1.0:
+                                out_first[k, i] = day
+                                b[PHASE * LANES + i] = STAND
+                                until = min(day + traits[STAND_DAYS, k] - 1, traits[FREE_BY, k] - 1 - BED_WORK_DAYS)
+                                last_plan[s, i] = int(max(until, day))
+                            else:
+                                code = CLEARED
                     elif dead or day >= last_plan[s, i]:
                         first = out_first[k, i]
-                        last = max(day - 1, first) if dead else day
+                        last = max(day - 1, first) if dead else last_plan[s, i]
                         if phase == STAND:
                             out_share[k, i] = (last - first + 1) / (last_plan[s, i] - first + 1)
-                        code = GATHERED
+                        code = GATHERED if ripeness >= 1.0 else CLEARED
                     if code < 0:
                         continue
                     out_status[k, i] = code
@@ -501,5 +519,5 @@ def _block(  # noqa: ANN202
             out_progress[k, i] = min(b[UNITS * LANES + i] / traits[TARGET, k], 1.0)
             out_status[k, i] = STANDING
             if phase == STAND:
-                out_status[k, i] = GATHERED
+                out_status[k, i] = GATHERED if out_progress[k, i] >= 1.0 else CLEARED
                 out_last[k, i] = last_plan[s, i]

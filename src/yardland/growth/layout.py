@@ -16,7 +16,8 @@ class Planting:
     `opens` and `closes` are the first and last day of its sowing window in the year before (add 365 for the larder
     year); both may run past 365. `clear_by` is the day it must be off the land for what follows, `free_by` the day from
     which what follows could be sown. `due` is the sowing (0: in the year before, 1: in the larder year) whose harvest
-    belongs to the larder year. `words` say how the window was found.
+    belongs to the larder year. `words` say how the window was found; a `typed` window is the user's own: it waits for
+    fit ground and for growth to be possible, not for the germination temperature.
     """
 
     id: str
@@ -30,6 +31,7 @@ class Planting:
     free_by: int
     due: int
     words: str
+    typed: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from yardland.growth import traits as tr
 from yardland.growth.heat import VERNAL_COLD_C, exp_small
-from yardland.growth.io import F64, I64, KernelInput, KernelOutput, empty_output
+from yardland.growth.io import F64, I64, KernelInput, KernelOutput, empty_output, watering_order
 from yardland.growth.twin import (
     BARE_KC,
     DRY_DAY_MM,
@@ -68,8 +68,8 @@ class _Run:
         for day in range(self.given.tmean_c.shape[1]):
             self._water_people(day)
             self._gate(day)
-            for strip in self.given.water_order:
-                self._irrigate(int(strip), day)
+            for strip in watering_order(self.given, day):
+                self._irrigate(strip, day)
             self.out.spare_m3[:, day] = np.minimum(self.left, self.licence)
             self._grow(day)
             self._month_end(day)
@@ -286,17 +286,24 @@ class _Run:
         ripe = growing & ~dead & (ripeness >= 1.0)
         clear = growing & ~dead & (ripeness < 1.0) & (day >= crop[tr.CLEAR_BY])
         if ended.any():
-            last = np.where(dead, np.maximum(day - 1, self.first), day)
-            share = (last - self.first + 1) / (self.last_plan - self.first + 1)
-            self._leave(ended, last, tr.GATHERED, np.where(self.phase == STAND, share, 1.0))
+            last = np.where(dead, np.maximum(day - 1, self.first), self.last_plan)
+            plan = np.where(gathering, self.last_plan - self.first + 1, 1)
+            share = np.where(self.phase == STAND, (last - self.first + 1) / plan, 1.0)
+            self._leave(ended & (ripeness >= 1.0), last, tr.GATHERED, share)
+            self._leave(ended & (ripeness < 1.0), last, tr.CLEARED, share)
         if killed.any():
             as_stands = crop[tr.LEAST_RIPE] == 0.0
             self._leave(killed & as_stands, day, tr.FROSTED)
             self._leave(killed & ~as_stands, day, tr.KILLED)
         if clear.any():
             enough = (ripeness >= crop[tr.LEAST_RIPE]) & (self.heat >= crop[tr.HEAT_EMERGE])
-            self._leave(clear & enough, day, tr.CLEARED)
-            self._leave(clear & ~enough, day, tr.UNRIPE)
+            stands = clear & enough & (crop[tr.STAND_DAYS] > 1.0)
+            leaves = clear & enough & ~stands
+            lost = clear & ~enough
+            self.first[stands] = day
+            self._stand(stands, day)
+            self._leave(leaves, day, tr.CLEARED)
+            self._leave(lost, day, tr.UNRIPE)
         if ripe.any():
             self._ripe(ripe, day)
 
@@ -309,13 +316,18 @@ class _Run:
         self.first[gathers] = day
         picks = gathers & (crop[tr.PICK_DAYS] > 1.0)
         stands = gathers & ~picks & (crop[tr.STAND_DAYS] > 1.0)
-        self.phase[picks], self.phase[stands] = PICK, STAND
+        self.phase[picks] = PICK
         pick_last = np.maximum(np.minimum(day + crop[tr.PICK_DAYS] - 1, crop[tr.CLEAR_BY]), day)
-        room = crop[tr.FREE_BY] - 1 - tr.BED_WORK_DAYS
-        stand_last = np.maximum(np.minimum(day + crop[tr.STAND_DAYS] - 1, room), day)
         self.last_plan[picks] = pick_last[picks].astype(np.int64)
-        self.last_plan[stands] = stand_last[stands].astype(np.int64)
+        self._stand(stands, day)
         self._leave(gathers & ~picks & ~stands, day, tr.GATHERED)
+
+    def _stand(self, stands: Mask, day: int) -> None:
+        crop = self.crop
+        room = crop[tr.FREE_BY] - 1 - tr.BED_WORK_DAYS
+        last = np.maximum(np.minimum(day + crop[tr.STAND_DAYS] - 1, room), day)
+        self.phase[stands] = STAND
+        self.last_plan[stands] = last[stands].astype(np.int64)
 
     def _leave(self, who: Mask, last: I64 | int, status: int, share: F64 | float = 1.0) -> None:
         strips, lanes = np.nonzero(who)
@@ -353,7 +365,8 @@ class _Run:
         cell = (self.sowing[strips, lanes], lanes)
         self._write(stands, cell)
         lifted = self.phase[stands] == STAND
-        self.out.status[cell] = np.where(lifted, tr.GATHERED, tr.STANDING)
+        ripe = np.where(self.out.progress[cell] >= 1.0, tr.GATHERED, tr.CLEARED)
+        self.out.status[cell] = np.where(lifted, ripe, tr.STANDING)
         self.out.last_day[cell] = np.where(lifted, self.last_plan[stands], -1)
 
     def _month_end(self, day: int) -> None:

@@ -6,7 +6,7 @@ import numpy as np
 
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import crop_traits, growth_figure, with_window
-from yardland.growth.io import F64, KernelInput, KernelOutput
+from yardland.growth.io import F64, I64, KernelInput, KernelOutput
 from yardland.growth.layout import Layout, Strip
 from yardland.growth.numpy_path import run_numpy
 from yardland.growth.outcome import GrowthResult, read_out
@@ -64,7 +64,7 @@ def kernel_input(
     covers = list(skies)
     ground = [_ground(holding, tables, strip) for strip in layout.strips]
     water = supply(holding.water.source, forcing, tables, _holding_curve_number(holding, tables))
-    order, sources = _watering(holding, layout, water.names)
+    order, groups, sources = _watering(holding, layout, water.names)
     counts = np.array([2 * len(strip.plantings) for strip in layout.strips], dtype=np.int64)
     weather = {
         name: np.stack([getattr(part, name) for part in skies.values()])
@@ -84,6 +84,7 @@ def kernel_input(
         **{name: np.array([part[name] for part in ground], dtype=np.float64) for name in GROUND},
         area_m2=np.array([strip.area_m2 for strip in layout.strips], dtype=np.float64),
         water_order=order,
+        water_groups=groups,
         strip_sources=sources,
         rate_m3=water.rate_m3,
         inflow_m3=water.inflow_m3,
@@ -160,8 +161,8 @@ def _ground(holding: Holding, tables: Tables, strip: Strip) -> dict[str, float]:
     }
 
 
-def _watering(holding: Holding, layout: Layout, names: tuple[str, ...]) -> tuple[F64, F64]:
-    """Strips that are watered, in the order of the plan (garden and fields), and the sources of each strip."""
+def _watering(holding: Holding, layout: Layout, names: tuple[str, ...]) -> tuple[I64, I64, I64]:
+    """Strips that are watered, in the order of the plan (garden and fields), where each group starts, and sources."""
     place = {use: number for number, use in enumerate(holding.water.order)}
     watered = []
     sources = np.full((len(layout.strips), max(len(names), 1)), -1, dtype=np.int64)
@@ -172,7 +173,11 @@ def _watering(holding: Holding, layout: Layout, names: tuple[str, ...]) -> tuple
         if known:
             use = "garden" if plot.use == "garden" else "fields"
             watered.append((place.get(use, len(place)), number))
-    return np.array([number for _, number in sorted(watered)], dtype=np.int64), sources
+    watered.sort()
+    kinds = [kind for kind, _ in watered]
+    starts = [number for number, kind in enumerate(kinds) if number == 0 or kind != kinds[number - 1]]
+    order = np.array([number for _, number in watered], dtype=np.int64)
+    return order, np.array([*starts, len(watered)], dtype=np.int64), sources
 
 
 def _traits(tables: Tables, layout: Layout) -> F64:

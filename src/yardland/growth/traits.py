@@ -98,7 +98,7 @@ STATUS_WORDS = (
     "not yet due",
     "gathered",
     "gathered as it stood after frost",
-    "gathered unripe to free the land",
+    "gathered unripe at the end of its season",
     "lost to frost",
     "lost unripe",
     "not sown",

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from yardland.growth import traits as tr
 from yardland.growth.heat import VERNAL_COLD_C, exp_small
-from yardland.growth.io import KernelInput, KernelOutput, empty_output
+from yardland.growth.io import KernelInput, KernelOutput, empty_output, watering_order
 from yardland.growth.soil_water import depletion_fraction, stress_coefficient
 
 WAIT, GROW, PICK, STAND = range(4)
@@ -106,8 +106,8 @@ class _Lane:
             for strip, ground in enumerate(self.ground):
                 if ground.phase == WAIT:
                     self._gate(strip, ground, self._day(strip, number))
-            for strip in self.given.water_order:
-                self._irrigate(int(strip), number)
+            for strip in watering_order(self.given, number):
+                self._irrigate(strip, number)
             for source in range(self.given.sources):
                 spare = min(self.left[source], self.licence[source])
                 self.out.spare_m3[source, number, self.lane] = spare
@@ -303,8 +303,7 @@ class _Lane:
             elif ripeness >= 1.0:
                 self._ripe(ground, day)
             elif day.number >= crop[tr.CLEAR_BY]:
-                enough = ripeness >= crop[tr.LEAST_RIPE] and ground.heat >= crop[tr.HEAT_EMERGE]
-                self._leave(ground, day.number, tr.CLEARED if enough else tr.UNRIPE)
+                self._season_ends(ground, day.number, ripeness)
         elif dead or day.number >= ground.last_plan:
             self._end_gathering(ground, day.number, dead)
 
@@ -319,19 +318,36 @@ class _Lane:
             ground.phase = PICK
             ground.last_plan = int(max(min(day.number + crop[tr.PICK_DAYS] - 1, crop[tr.CLEAR_BY]), day.number))
         elif crop[tr.STAND_DAYS] > 1.0:
-            ground.phase = STAND
-            room = crop[tr.FREE_BY] - 1 - tr.BED_WORK_DAYS
-            ground.last_plan = int(max(min(day.number + crop[tr.STAND_DAYS] - 1, room), day.number))
+            self._stand(ground, day.number)
         else:
             self._leave(ground, day.number, tr.GATHERED)
+
+    def _season_ends(self, ground: Ground, number: int, ripeness: float) -> None:
+        """Unripe at the end of its season: gathered as it stands if that is worth it, at once or from the ground."""
+        crop = self.given.traits[:, ground.sowing]
+        if ripeness < crop[tr.LEAST_RIPE] or ground.heat < crop[tr.HEAT_EMERGE]:
+            self._leave(ground, number, tr.UNRIPE)
+        elif crop[tr.STAND_DAYS] > 1.0:
+            self.out.first_day[ground.sowing, self.lane] = number
+            self._stand(ground, number)
+        else:
+            self._leave(ground, number, tr.CLEARED)
+
+    def _stand(self, ground: Ground, number: int) -> None:
+        """Left in the ground and lifted as wanted, until the next planting's earliest sowing."""
+        crop = self.given.traits[:, ground.sowing]
+        room = crop[tr.FREE_BY] - 1 - tr.BED_WORK_DAYS
+        ground.phase = STAND
+        ground.last_plan = int(max(min(number + crop[tr.STAND_DAYS] - 1, room), number))
 
     def _end_gathering(self, ground: Ground, number: int, dead: bool) -> None:
         """The last picking. What frost takes from a crop left standing is lost."""
         first = int(self.out.first_day[ground.sowing, self.lane])
-        last = max(number - 1, first) if dead else number
+        last = max(number - 1, first) if dead else ground.last_plan
         if ground.phase == STAND:
             self.out.share[ground.sowing, self.lane] = (last - first + 1) / (ground.last_plan - first + 1)
-        self._leave(ground, last, tr.GATHERED)
+        ripe = ground.units >= float(self.given.traits[tr.TARGET, ground.sowing])
+        self._leave(ground, last, tr.GATHERED if ripe else tr.CLEARED)
 
     def _leave(self, ground: Ground, number: int, status: int) -> None:
         """The crop leaves the ground: its outcome is written, roots' water becomes soil water, the next sowing is due."""
@@ -356,7 +372,8 @@ class _Lane:
         self.out.progress[sowing, lane] = min(ground.units / float(self.given.traits[tr.TARGET, sowing]), 1.0)
         self.out.status[sowing, lane] = tr.STANDING
         if ground.phase == STAND:
-            self.out.status[sowing, lane] = tr.GATHERED
+            ripe = ground.units >= float(self.given.traits[tr.TARGET, sowing])
+            self.out.status[sowing, lane] = tr.GATHERED if ripe else tr.CLEARED
             self.out.last_day[sowing, lane] = ground.last_plan
 
     # --- books -------------------------------------------------------------------------------------------------
