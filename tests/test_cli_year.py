@@ -33,7 +33,7 @@ class Reckoning:
         self.result: YearResult = year_result()
         self.failure: BaseException | None = None
 
-    def __call__(self, _holding: object, **words: object) -> YearResult:
+    def __call__(self, _holding: object, _tables: object, **words: object) -> YearResult:
         """What the command calls."""
         self.asked = words
         if self.failure is not None:
@@ -48,6 +48,7 @@ def reckoning(monkeypatch: pytest.MonkeyPatch) -> Reckoning:
     module = ModuleType("yardland.year.run")
     module.run_year = stand_in  # type: ignore[attr-defined]
     monkeypatch.setitem(sys.modules, "yardland.year.run", module)
+    monkeypatch.setattr("yardland.findings.collect.with_findings", lambda result, _tables: result)
     return stand_in
 
 

@@ -90,10 +90,10 @@ def _show_figure(found: Why, as_json: bool) -> None:
 
 
 def _show_result(key: str, holding: Holding, as_json: bool) -> None:
+    from yardland.cli.load import reckon
     from yardland.errors import Fault, InputFaults
-    from yardland.year.run import run_year
 
-    result = run_year(holding)
+    result = reckon(holding)
     words = result.why.get(key)
     if words is None:
         near = difflib.get_close_matches(key, list(result.why), n=3, cutoff=0.4)

@@ -63,14 +63,10 @@ def run_and_show(
     from_stores: bool = False,
 ) -> None:
     """Run the year of a folder and show it; raises `typer.Exit(1)` when `strict` refuses the year."""
-    from yardland.cli.load import load_holding
+    from yardland.cli.load import load_holding, reckon
     from yardland.report.answer import must_fail
 
-    holding = load_holding(folder)
-    from yardland.year.run import run_year
-
-    more = {"from_stores": True} if from_stores else {}
-    result = run_year(holding, weather_year=weather, seed=seed, **more)
+    result = reckon(load_holding(folder), weather_year=weather, seed=seed, from_stores=from_stores)
     written = write_report(result, folder) if report else None
     if as_json:
         from yardland.year.jsonable import year_json
