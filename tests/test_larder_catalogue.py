@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import dataclasses
+import re
 from datetime import date
 from pathlib import Path
 
 import numpy as np
 import pytest
+from larder_kit import random_larder
 
 from yardland.holding.model import Holding, Kitchen, MonthDay, Person, Place, Store, StoreRow, TradeRow
 from yardland.larder.catalogue import describe, good_named
 from yardland.larder.composition import aged, contents, cooked, mean_ages
 from yardland.larder.description import Larder
 from yardland.larder.needs import NUTRIENTS, household_need
-from yardland.larder.program import solve
+from yardland.larder.program import build_program, solve
+from yardland.larder.weights import WEIGHTS
 from yardland.ledger.months import larder_months
 from yardland.ledger.production import Gathered, Production
 from yardland.reference import load_tables
@@ -243,3 +247,34 @@ def test_every_way_of_the_tables_can_be_described() -> None:
     assert plan.coverage["energy_kcal"].min() > 0.9
     assert np.isfinite(plan.fresh_kg).all()
     assert plan.fresh_kg.min() > -1e-9
+
+
+DOCS = Path(__file__).parents[1] / "docs" / "larder-program.md"
+
+
+def test_the_manual_prints_every_family_of_constraints() -> None:
+    """Each constraint of a rich larder has its family in docs/larder-program.md."""
+    kinds = ("cellar", "pantry", "clamp", "freezer", "loft", "barn", "fridge")
+    rooms = {kind: Store(kind=kind, volume_l=1000) for kind in kinds}
+    every = described(harvest(**dict.fromkeys(TABLES.keys("goods"), 20.0)), store=rooms)
+    named = {name for case in (every, *map(random_case, range(4))) for name in build_program(case).model.row_names}
+    families = {re.match(r"(feed\.\w+|\w+)", name).group() for name in named}
+    page = DOCS.read_text(encoding="utf-8")
+
+    assert {"kitchen", "store", "jars", "dryer", "feed.share", "plate", "need", "depth", "hunger"} <= families
+    assert [family for family in sorted(families) if f"`{family}." not in page] == []
+
+
+def test_the_manual_prints_the_weights() -> None:
+    """The table of aims holds each weight with its value."""
+    page = DOCS.read_text(encoding="utf-8")
+
+    for name, value in dataclasses.asdict(WEIGHTS).items():
+        number = re.search(rf"^\| {name} \| ([0-9.]+) \|", page, re.MULTILINE)
+        assert number is not None, name
+        assert float(number.group(1)) == value
+
+
+def random_case(seed: int) -> Larder:
+    """An invented larder with a flock, a sward, seed and trades."""
+    return random_larder(np.random.default_rng(seed))
