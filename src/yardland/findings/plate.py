@@ -45,6 +45,11 @@ def plain(nutrient: str) -> str:
     return PLAIN_NAMES.get(nutrient, nutrient)
 
 
+def upper_first(words: str) -> str:
+    """The words with a capital first letter, the rest as they are."""
+    return words[:1].upper() + words[1:]
+
+
 def short_months(context: Context) -> Iterator[Finding]:
     """Months in which energy or protein does not reach the user's threshold."""
     result = context.result
@@ -62,7 +67,7 @@ def short_months(context: Context) -> Iterator[Finding]:
         lever = result.causes[0].words if result.causes else "No single link, a tenth wider, mends it."
         yield Finding(
             grade="short",
-            title=f"{plain(nutrient).capitalize()} runs short in {context.month_names(months)}",
+            title=f"{upper_first(plain(nutrient))} runs short in {context.month_names(months)}",
             what=f"The plate holds {cover[worst]:.0%} of the need in {result.months[worst].name}, the worst month.",
             number=f"{unit} missing over {len(months)} month{'s' if len(months) > 1 else ''}",
             cause=lever,
@@ -85,7 +90,7 @@ def thin_nutrients(context: Context) -> Iterator[Finding]:
         mean = float(np.mean(cover))
         yield Finding(
             grade="short" if mean < THIN else "tight",
-            title=f"{plain(nutrient).capitalize()} is under the recommended intake in {len(low)} of 12 months",
+            title=f"{upper_first(plain(nutrient))} is under the recommended intake in {len(low)} of 12 months",
             what=f"Lowest in {result.months[worst].name}: {cover[worst]:.0%}; mean of the year {mean:.0%}.",
             number=f"{mean:.0%} of the recommended intake over the year",
             cause="The foods on the plate in those months hold too little of it.",

@@ -11,6 +11,7 @@ from yardland.ledger.months import DAYS_IN_YEAR
 from yardland.reference import Tables
 from yardland.weather.types import Forcing
 
+
 @dataclass(frozen=True)
 class PlantingYear:
     """What one planting did in the larder year (mean over the record in `yield_t_ha_by_year`)."""
@@ -45,18 +46,13 @@ class PlantingYear:
     """Why this window, or why it failed, in words."""
 
 
+STATES = ("gathered", "lost", "standing")
 
-STATUS = {
-    "gathered": "gathered",
-    "gathered as it stood after frost": "gathered",
-    "gathered unripe to free the land": "gathered",
-    "lost to frost": "lost",
-    "lost unripe": "lost",
-    "not sown": "planned",
-    "not yet due": "planned",
-    "standing": "standing",
-}
-"""The state of a planting for each of the growth room's words."""
+
+def state_of(words: str) -> str:
+    """The state of a planting by the first word of what the growth room says of it; not sown is still planned."""
+    first = words.partition(" ")[0]
+    return first if first in STATES else "planned"
 
 
 def planting_years(
@@ -85,8 +81,10 @@ def planting_year(
     planting = grown.plantings[index]
     crop = tables.row("crops", planting.crop)
     words = grown.status_words(index, lane)
-    status = STATUS[words]
-    sow, first, last = (int(grown.pick(days)[index, lane]) for days in (grown.sow_day, grown.gather_first, grown.gather_last))
+    status = state_of(words)
+    sow, first, last = (
+        int(grown.pick(days)[index, lane]) for days in (grown.sow_day, grown.gather_first, grown.gather_last)
+    )
     standing = sow >= 0 and last >= sow
     yields = grown.pick(grown.yield_kg_ha)[index] / 1000.0
     figure = tables.figure(f"crops.{planting.crop}.typical_yield_mid_t_ha")

@@ -75,9 +75,7 @@ def run_season(holding: Holding, tables: Tables, forcing: Forcing, lane: int, ro
     swards = grow_swards(holding, tables, forcing, layout, grown.spare_m3, grown.sources)
     trees = grow_trees(holding, tables, forcing)
     production = Production(
-        gathered=tuple(
-            [*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *hay_made(swards, lane)]
-        ),
+        gathered=tuple([*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *hay_made(swards, lane)]),
         grazing=tuple(grazings(holding, swards, lane)),
         herds=herd.needs,
         seed=tuple(seed_needs(holding, tables, grown, lane, months)),
@@ -146,9 +144,7 @@ def work_of(season: Season, holding: Holding, tables: Tables) -> Iterator[Event]
             )
     for tree in season.trees:
         kg = tree.harvest_kg[:, season.lane]
-        yield from tree_events(
-            tables, tree.species, tree.id, count=tree.count, kg=kg, months=months, daylength_h=light
-        )
+        yield from tree_events(tables, tree.species, tree.id, count=tree.count, kg=kg, months=months, daylength_h=light)
     for sward in season.swards:
         if sward.hay_kg[:, season.lane].sum() > 0:
             dm = sward.hay_kg[:, season.lane] * tables.row("goods", sward.good_hay).need("dm_fraction")
@@ -166,7 +162,9 @@ def stock_work(season: Season, holding: Holding, tables: Tables) -> Iterator[Eve
         )
         walks = any(name in plan.order for plan in holding.round.values())
         manure = sum((need.manure_kg for need in season.herd.needs if need.group == name), np.zeros(12))
-        yield from manure_events(name, manure, season.months, tables.row("husbandry", housed_key(walks=walks)).need("value"))
+        yield from manure_events(
+            name, manure, season.months, tables.row("husbandry", housed_key(walks=walks)).need("value")
+        )
     for name, plan in holding.round.items():
         stay = max(1, round(sum(plan.stay_days) / 2))
         yield from move_events(name, grazing_days(season.weather)[::stay])

@@ -1,0 +1,33 @@
+"""Money of the year: prices x what crosses the fence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.holding.model import Holding
+from yardland.larder.plan import Plan
+from yardland.ledger.months import Month
+from yardland.reference import Tables
+from yardland.works.money import Passing, heads_by_month, money, sire_costs
+
+F64 = npt.NDArray[np.float64]
+
+
+def money_by_item(
+    holding: Holding, tables: Tables, plan: Plan, happenings: Iterable[Passing], months: tuple[Month, ...]
+) -> dict[str, F64]:
+    """Item -> money by month, income positive, in the plan's own prices (the tables' where it gives none)."""
+    events = tuple(happenings)
+    return money(
+        months,
+        holding.trades,
+        tables,
+        bought_kg=plan.bought_kg,
+        sold_kg=plan.sold_kg,
+        bought_heads=heads_by_month(events, "bought", months),
+        sold_heads=heads_by_month(events, "sold", months),
+        costs=sire_costs(events, months),
+    ).by_item

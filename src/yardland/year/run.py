@@ -1,0 +1,226 @@
+"""Compute one larder year of a holding: season, larder, ledger and accounts, gathered into a result without findings."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.accounts.food import energy_by_group_kcal, shares
+from yardland.accounts.grass import grass_dm_kg
+from yardland.accounts.law import worst_miss
+from yardland.accounts.purse import money_by_item
+from yardland.accounts.work import hours_by_week
+from yardland.errors import Fault, InputFaults, YardlandError
+from yardland.holding.model import Holding
+from yardland.larder.causes import find_causes
+from yardland.larder.needs import household_need
+from yardland.larder.plan import Plan
+from yardland.larder.program import solve
+from yardland.ledger.months import larder_months
+from yardland.reference import Tables
+from yardland.season.flows import year_ledger
+from yardland.season.season import Season, run_season
+from yardland.season.sky import lane_of
+from yardland.weather.read import load_weather
+from yardland.weather.types import Forcing, Record
+from yardland.weather.years import larder_years
+from yardland.works.hours import available_hours
+from yardland.year.result import Finding, YearResult
+from yardland.year.why import reasons
+
+F64 = npt.NDArray[np.float64]
+BOOKS_TOLERANCE = 1e-9
+DIRE_BELOW = 0.80
+SURVIVAL = ("energy_kcal", "protein_g")
+
+
+class BooksError(YardlandError):
+    """The ledger does not keep the law of conservation: our fault, not the user's."""
+
+
+def run_year(
+    holding: Holding,
+    tables: Tables,
+    *,
+    weather_year: int | None = None,
+    seed: int = 1,
+    from_stores: bool = False,
+    rotation_year: int = 1,
+) -> YearResult:
+    """One larder year, with foresight within that year.
+
+    Args:
+        holding: the plan.
+        tables: reference tables under the holding's own figures.
+        weather_year: calendar year in which the larder year starts; the last complete one of the record if None.
+        seed: of the day-to-day weather where only normals are known.
+        from_stores: begin with stores.csv and leave the books open; else the year ends as it began.
+        rotation_year: which year of the rotation stands.
+
+    Raises:
+        InputFaults: weather that cannot be used, or a year that the record lacks.
+        BooksError: the ledger does not keep the law of conservation.
+    """
+    record = load_weather(holding, seed)
+    forcing = larder_years(record, holding.place.year_starts.month)
+    season = run_season(holding, tables, forcing, known_lane(forcing, weather_year), rotation_year)
+    eating = larder_months(plan_year(holding), forcing.start_month)
+    needs, need_day = household_need(holding, tables, eating)
+    plan = solve(holding, tables, season.months, season.production, need_day, from_stores=from_stores)
+    ledger = year_ledger(plan, season.production, tables)
+    miss, account = worst_miss(ledger)
+    if miss > BOOKS_TOLERANCE:
+        raise BooksError(f"the books of {account} are out by {miss:.2e} of what goes through it")
+    short, dire = short_and_dire(plan, holding.goal.short_below)
+    result = YearResult(
+        holding=holding,
+        label=forcing.labels[season.lane],
+        months=season.months,
+        weather_note=weather_note(record, forcing, season.lane),
+        weather_months={name: values for name, values in season.weather.items() if name != "daylength_h"},
+        seed=seed,
+        needs=needs,
+        need_day=need_day,
+        coverage=plan.coverage,
+        short_months=short,
+        dire_months=dire,
+        plantings=season.plantings,
+        production=season.production,
+        harvest_kg=harvest_kg(season),
+        eaten_kg=plan.eaten_kg,
+        eaten_energy_share=shares(energy_by_group_kcal(ledger, plan.larder)),
+        stores_kg=plan.stores_kg,
+        feed_kg=plan.feed_kg,
+        feed_short=plan.feed_short,
+        products_kg=plan.products_kg,
+        heads=heads_by_month(season),
+        manure_kg=by_group_kg(season),
+        grass_dm_kg=grass_dm_kg(ledger),
+        water_m3=water_m3(season),
+        hours_week=hours_by_week(season.events, plan, tables, season.months),
+        hours_available_week=available_hours(holding.people, season.months),
+        money=money_by_item(holding, tables, plan, season.herd.events.events, season.months),
+        emergency_kg=plan.emergency_kg,
+        causes=find_causes(plan),
+        findings=(),
+        figure_keys=(),
+        ledger=ledger,
+        stock_notes=tuple(stock_findings(season, tables)),
+        water_dry_days=dry_days(season),
+        store_litres={},
+        notes=tuple(dict.fromkeys((*season.notes, *plan.notes, *record.notes))),
+    )
+    return reasons(result, tables)
+
+
+def plan_year(holding: Holding) -> int:
+    """Calendar year in which the larder year of the plan starts: the one that holds start.on, else the one that holds today.
+
+    The weather of another year may be laid over the plan; its people are as old as in the plan's own year.
+    """
+    on = holding.start.on or datetime.now(tz=UTC).date()
+    starts = holding.place.year_starts
+    return on.year if (on.month, on.day) >= (starts.month, starts.day) else on.year - 1
+
+
+def known_lane(forcing: Forcing, weather_year: int | None) -> int:
+    """The lane asked for.
+
+    Raises:
+        InputFaults: the record holds no larder year that starts then.
+    """
+    try:
+        return lane_of(forcing, weather_year)
+    except KeyError:
+        known = ", ".join(str(year) for year in forcing.start_years)
+        fault = Fault(
+            forcing.source, "larder year", str(weather_year), f"one of {known}", "Ask for one of these years."
+        )
+        raise InputFaults([fault]) from None
+
+
+def weather_note(record: Record, forcing: Forcing, lane: int) -> str:
+    """Where the weather comes from and what of it was worked out, in one sentence or two."""
+    parts = [f"{record.source}, larder year {forcing.labels[lane]}"]
+    if forcing.led_in_by_itself[lane]:
+        parts.append("the record holds no year before it, so it leads itself in")
+    parts += [f"{name}: {words}" for name, words in record.estimated.items()]
+    return "; ".join(parts)
+
+
+def short_and_dire(plan: Plan, threshold: float) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """Months under the user's threshold, and under four fifths, in energy or protein."""
+    least = np.minimum(*(plan.coverage[name] for name in SURVIVAL))
+    return (
+        tuple(int(month) for month in np.flatnonzero(least < threshold - 1e-6)),
+        tuple(int(month) for month in np.flatnonzero(least < DIRE_BELOW - 1e-6)),
+    )
+
+
+def harvest_kg(season: Season) -> dict[str, float]:
+    """Everything gathered, by account without its kind ("north.potato", "apples.apple_standard", "mead")."""
+    total: dict[str, float] = {}
+    main = {f"crop:{planting.planting}": planting.good for planting in season.plantings}
+    for item in season.production.gathered:
+        name = item.account.partition(":")[2]
+        if item.account in main and item.good != main[item.account]:
+            name = f"{name}.{item.good}"
+        total[name] = total.get(name, 0.0) + float(np.sum(item.fresh_kg))
+    return total
+
+
+def heads_by_month(season: Season) -> dict[str, dict[str, F64]]:
+    """Group -> class -> whole heads, the most of each month."""
+    groups: dict[str, dict[str, F64]] = {}
+    for need in season.herd.needs:
+        groups.setdefault(need.group, {})[need.klass] = need.heads
+    return groups
+
+
+def by_group_kg(season: Season) -> dict[str, F64]:
+    """Group -> fresh droppings."""
+    total: dict[str, F64] = {}
+    for need in season.herd.needs:
+        total[need.group] = total.get(need.group, np.zeros(12)) + need.manure_kg
+    return total
+
+
+def water_m3(season: Season) -> dict[str, F64]:
+    """Source -> drawn for people, stock and plots; "missing for people and stock" where a source ran dry."""
+    grown, lane = season.grown, season.lane
+    drawn = {name: grown.source_m3[index, :, lane].copy() for index, name in enumerate(grown.sources)}
+    for sward in season.swards:
+        for index, name in enumerate(grown.sources):
+            if len(sward.water_m3):
+                drawn[name] = drawn[name] + sward.water_m3[index, :, lane]
+    if grown.unmet_m3[:, lane].any():
+        drawn["missing for people and stock"] = grown.unmet_m3[:, lane]
+    return drawn
+
+
+def dry_days(season: Season) -> dict[str, F64]:
+    """Source -> days of the month on which it could not give what was asked."""
+    grown = season.grown
+    return {name: grown.source_dry_days[index, :, season.lane] for index, name in enumerate(grown.sources)}
+
+
+def stock_findings(season: Season, tables: Tables) -> list[Finding]:
+    """The stock room's notes in the form of findings."""
+    found = []
+    for note in season.herd.events.notes:
+        figure = tables.figure(note.source_key)
+        found.append(
+            Finding(
+                grade=note.grade,
+                title=f"{note.subject.partition('.')[0].capitalize()}: {note.words.partition(':')[0].partition(';')[0]}",
+                what=f"{note.words[:1].upper()}{note.words[1:]}.".replace("..", "."),
+                number=note.number,
+                cause="The plan of this group, and the table's figures for its class.",
+                remedy="Change the group in holding.toml, or put your own figure into own.csv.",
+                source=f"{figure.key}: {figure.source} ({figure.standing})",
+                subject=note.subject,
+            )
+        )
+    return found

@@ -1,0 +1,156 @@
+"""The sentence behind each result, naming the figures of the tables that it was computed from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import numpy as np
+
+from yardland.reference import Tables
+from yardland.season.plantings import PlantingYear
+from yardland.year.result import YearResult
+
+
+def reasons(result: YearResult, tables: Tables) -> YearResult:
+    """The result with a sentence for each of its result keys.
+
+    Keys: harvest.PLOT.CROP, yield.PLOT.CROP, fruit.BLOCK.SPECIES, hay.PLOT, coverage.NUTRIENT.MONTH, need.PERSON.energy_kcal,
+    store.GOOD.METHOD, feed.GROUP, heads.GROUP.CLASS, product.GROUP.GOOD, hours, money.
+    """
+    parts = (crops, perennials, plates, people, stores, herds, purse)
+    return replace(result, why={key: words for part in parts for key, words in part(result, tables)})
+
+
+def crops(result: YearResult, _tables: Tables) -> Iterator[tuple[str, str]]:
+    """How each planting came to its harvest."""
+    for planting in result.plantings:
+        words = planting_words(planting)
+        yield f"harvest.{planting.planting}", words
+        yield f"yield.{planting.planting}", words
+
+
+def planting_words(planting: PlantingYear) -> str:
+    """Area, yield, the limits and the figures behind them."""
+    row = f"crops.{planting.crop}"
+    factors = ", ".join(f"{name} {share:.2f}" for name, share in planting.factors.items())
+    when = f"sown {planting.sown}" if planting.sown else "not sown"
+    if planting.first_gathered:
+        when += f", gathered {planting.first_gathered} to {planting.last_gathered}"
+    return (
+        f"{planting.harvest_kg:,.0f} kg = {planting.area_m2:,.0f} m2 x {planting.yield_t_ha:.2f} t/ha; {planting.status}, {when}. "
+        f"The yield is the table's middle yield {row}.typical_yield_mid_t_ha times what each limit left: {factors} "
+        f"(over the reference season, anchors.{planting.crop}.anchor). Its speed comes from {row}.base_temp_c and "
+        f"{row}.gdd_maturity, its growth from {row}.rue_g_per_mj_par, its product from {row}.harvest_index and "
+        f"{row}.dry_matter_fraction, its thirst from {row}.kc_mid and {row}.depletion_fraction_p, its death from "
+        f"{row}.frost_kill_c. Sowing: {planting.reason}."
+    )
+
+
+def perennials(result: YearResult, tables: Tables) -> Iterator[tuple[str, str]]:
+    """How trees and hay came to what they gave."""
+    for item in result.production.gathered:
+        kind, _, name = item.account.partition(":")
+        total = float(np.sum(item.fresh_kg))
+        if kind == "trees":
+            species = name.rpartition(".")[2]
+            row = f"trees.{species}" if tables.has("trees", species) else "trees"
+            yield (
+                f"fruit.{name}",
+                f"{total:,.0f} kg = trees x {row}.mature_yield_mid_kg x bearing by age ({row}.years_to_first_crop to "
+                f"{row}.years_to_full_bearing) x what frost at bloom and want of water left.",
+            )
+        elif kind == "sward":
+            yield (
+                f"hay.{name}",
+                f"{total:,.0f} kg of {item.good} = growth while the plot was shut up, less growth.hay_field_loss.number, at "
+                "growth.hay_dm_fraction.number dry matter.",
+            )
+
+
+def plates(result: YearResult, _tables: Tables) -> Iterator[tuple[str, str]]:
+    """How each month's coverage of each nutrient came about."""
+    for nutrient, cover in result.coverage.items():
+        need = result.need_day[nutrient]
+        for index, month in enumerate(result.months):
+            yield (
+                f"coverage.{nutrient}.{month.name}",
+                f"{cover[index]:.0%} = eaten {cover[index] * need[index]:,.1f} a day / needed {need[index]:,.1f} a day by the "
+                f"household in {month.name}; eaten is the sum over foods of kg x content (foods.FOOD.{nutrient}), needed the sum "
+                f"over people ({needs_words(nutrient)}). It is never more than the plate ceilings allow "
+                "(plates.group.root.grams_day and its like).",
+            )
+
+
+def needs_words(nutrient: str) -> str:
+    """Where a need comes from, in words."""
+    if nutrient == "energy_kcal":
+        return "FAO/WHO/UNU 2001, table energy"
+    return f"recommended or adequate intake of {nutrient} by life stage, table needs"
+
+
+def people(result: YearResult, _tables: Tables) -> Iterator[tuple[str, str]]:
+    """Each person's energy and protein."""
+    for need in result.needs:
+        yield (
+            f"need.{need.person}.energy_kcal",
+            f"{need.energy_kcal_day:,.0f} kcal a day at {need.age_y:.1f} years: {need.equation}.",
+        )
+        yield (
+            f"need.{need.person}.protein_g",
+            f"{need.protein_g_day:,.0f} g a day at {need.age_y:.1f} years and the person's weight: recommended intake, table needs.",
+        )
+
+
+def stores(result: YearResult, tables: Tables) -> Iterator[tuple[str, str]]:
+    """What lies on each shelf and how long it keeps."""
+    for name, kg in result.stores_kg.items():
+        good, _, method = name.partition(", ")
+        row = f"stores.{good}.{method}"
+        keeps = (
+            f" It keeps {row}.shelf_life_months months and loses {row}.monthly_loss_fraction of itself a month."
+            if tables.has("stores", f"{good}.{method}")
+            else ""
+        )
+        yield (
+            f"store.{good}.{method}",
+            f"At most {float(np.max(kg)):,.0f} kg (end of {result.months[int(np.argmax(kg))].name}), least "
+            f"{float(np.min(kg)):,.0f} kg (end of {result.months[int(np.argmin(kg))].name}), as the larder's program decides."
+            + keeps,
+        )
+
+
+def herds(result: YearResult, _tables: Tables) -> Iterator[tuple[str, str]]:
+    """Feed, heads and products of each group."""
+    for need in result.production.herds:
+        row = f"stock.{need.klass}"
+        yield (
+            f"heads.{need.group}.{need.klass}",
+            f"{int(np.max(need.heads))} heads at most in the plan's steady numbers.",
+        )
+        yield (
+            f"feed.{need.group}.{need.klass}",
+            f"{float(np.sum(need.energy_mj)):,.0f} MJ ({need.system}) and {float(np.sum(need.protein_kg)):,.0f} kg protein in the "
+            f"year, by the species' own formula from {row}.adult_weight_kg and what it gives; at most "
+            f"{float(np.sum(need.dry_matter_max_kg)):,.0f} kg dry matter.",
+        )
+        for good, kg in need.products.items():
+            yield (
+                f"product.{need.group}.{good}",
+                f"{float(np.sum(kg)):,.0f} kg of {good} in the year if fed in full, from heads x the figures of {row}.",
+            )
+
+
+def purse(result: YearResult, _tables: Tables) -> Iterator[tuple[str, str]]:
+    """Money and hours as sums."""
+    for item, money in result.money.items():
+        yield (
+            f"money.{item.replace(' ', '.')}",
+            f"{float(np.sum(money)):,.0f} {result.holding.place.currency} in the year: price in trades.csv (else table prices) x what "
+            "crosses the fence.",
+        )
+    for group, hours in result.hours_week.items():
+        yield (
+            f"hours.{group.replace(' ', '_')}",
+            f"{float(np.sum(hours)):,.0f} hours in the year: task table (tasks) x events, hand methods.",
+        )
