@@ -11,10 +11,11 @@ NARROW, WIDE = 344, 712
 
 @dataclass(frozen=True)
 class Table:
-    """A table of words; the first column names the row."""
+    """A table of words; the first column names the row. `keys` are the result keys of the cells ("" for none), if any."""
 
     header: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    keys: tuple[tuple[str, ...], ...] = ()
 
 
 @dataclass(frozen=True)

@@ -31,12 +31,15 @@ def render(result: YearResult, tables: Tables | None = None) -> str:
 
         tables = load_tables(own=result.holding.own)
     lookup = Lookup(tables)
-    page = _environment().get_template("year.html.j2")
+    environment = _environment()
+    environment.globals["whys"] = frozenset(result.why)
+    page = environment.get_template("year.html.j2")
     text = page.render(
         result=result,
         answer=answers.answer(result),
         grades=answers.by_grade(result),
         drawings=_drawings(result, lookup),
+        harvest=_harvest(result),
         tables=_tables(result, lookup),
         sources=gather(result.figure_keys, tables),
         version=_version(),
@@ -145,3 +148,16 @@ def _litres(result: YearResult, months: tuple[str, ...]) -> Table:
         for kind, taken in result.store_litres.items()
     )
     return Table(("litres", *months, "Room"), rows)
+
+
+def _harvest(result: YearResult) -> list[dict[str, str]]:
+    """Rows of the harvest table: from where, what, how much, and the key of its explanation."""
+    rows = []
+    for name, kg in result.harvest_kg.items():
+        place, _, what = name.partition(".")
+        keys = (f"{kind}.{name}" for kind in ("harvest", "fruit", "hay"))
+        key = next((key for key in keys if key in result.why), "")
+        rows.append(
+            {"place": title(place), "what": plain(what.replace(".", " ")) or "hay", "kg": figure(kg), "key": key}
+        )
+    return rows

@@ -24,6 +24,7 @@ def drawings(result: YearResult) -> tuple[Drawing, ...]:
     table = Table(
         ("Nutrient", *names),
         tuple((nutrient(key), *(percent(float(value)) for value in result.coverage[key])) for key in order),
+        tuple(("", *(f"coverage.{key}.{name}" for name in names)) for key in order),
     )
     return (
         Drawing("coverage", "What the table gives, month by month", alt, _Draw(result, alt), table, (NARROW, WIDE)),

@@ -68,12 +68,10 @@ def shelf_drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
 
 def all_shelves(result: YearResult, lookup: Lookup) -> Table:
     """Every good in store, kg at each month's end."""
-    rows = tuple(
-        (shelf_name(key, lookup), *(figure(float(value)) for value in kept))
-        for key, kept in sorted(result.stores_kg.items())
-        if float(kept.max()) > 0
-    )
-    return Table(("kg", *(month.name for month in result.months)), rows)
+    kept = {key: values for key, values in sorted(result.stores_kg.items()) if float(values.max()) > 0}
+    rows = tuple((shelf_name(key, lookup), *(figure(float(value)) for value in values)) for key, values in kept.items())
+    keys = tuple((f"store.{key.replace(', ', '.')}", *("",) * 12) for key in kept)
+    return Table(("kg", *(month.name for month in result.months)), rows, keys)
 
 
 def shelf_name(key: str, lookup: Lookup) -> str:
