@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+from datetime import UTC, date, datetime
+
 import numpy as np
 import numpy.typing as npt
 
@@ -15,7 +17,7 @@ from yardland.accounts.work import hours_by_week
 from yardland.errors import Fault, InputFaults, YardlandError
 from yardland.holding.model import Holding
 from yardland.larder.causes import find_causes
-from yardland.larder.needs import household_need
+from yardland.larder.needs import household_need, planned_year
 from yardland.larder.plan import Plan
 from yardland.larder.program import solve
 from yardland.ledger.months import larder_months
@@ -48,6 +50,7 @@ def run_year(
     seed: int = 1,
     from_stores: bool = False,
     rotation_year: int = 1,
+    today: date | None = None,
 ) -> YearResult:
     """One larder year, with foresight within that year.
 
@@ -58,6 +61,7 @@ def run_year(
         seed: of the day-to-day weather where only normals are known.
         from_stores: begin with stores.csv and leave the books open; else the year ends as it began.
         rotation_year: which year of the rotation stands.
+        today: the day that the ages of the people go by, where the plan has no start.on; the clock's day if None.
 
     Raises:
         InputFaults: weather that cannot be used, or a year that the record lacks.
