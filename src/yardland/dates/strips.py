@@ -126,7 +126,7 @@ def _strip(holding: Holding, plot: str, share: float, chain: list[_Sowing], wind
                 closes=sowing.window.closes,
                 clear_by=clear_by,
                 free_by=free_by,
-                due=1 if ripe + YEAR <= LAST_DUE else 0,
+                due=1 if min(ripe, clear_by) + YEAR <= LAST_DUE else 0,
                 words=sowing.window.words,
                 typed=not isinstance(sowing.row.sow, str),
             )

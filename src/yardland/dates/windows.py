@@ -92,7 +92,8 @@ class Windows:
                 last = day
             elif last > free:
                 break
-        words = f"after the crop before it, until {self.name(last)}, the last sowing that still ripens in the mean climate"
+        still = self._worth(crop, variety)
+        words = f"after the crop before it, until {self.name(last)}, the last sowing that {still} in the mean climate"
         if last == free:
             last = free + int(growth_figure(self.tables, "explicit_wait_days"))
             words = "after the crop before it; it does not ripen from then in the mean climate and is gathered as it stands"
@@ -129,6 +130,11 @@ class Windows:
         when = self.month_day(day)
         return f"{when.day} {MONTH_NAMES[when.month - 1]}"
 
+    def _worth(self, crop: str, variety: str) -> str:
+        whole = self.season(crop, variety).traits[tr.LEAST_RIPE] > 0
+        share = growth_figure(self.tables, "worth_sowing_share")
+        return "still ripens" if whole else f"still gets {share:.0%} of its season before growth stops"
+
     # --- rules -------------------------------------------------------------------------------------------------
 
     def _spring(self, crop: str, variety: str) -> Window:
@@ -149,7 +155,7 @@ class Windows:
         germ, kill = season.traits[tr.GERMINATION_C], season.traits[tr.KILL_C]
         words = (
             f"{self.name(opens)} to {self.name(closes)}: from a ten-day mean of {germ:g} C with little risk of {kill:g} C,"
-            f" to the last sowing that still ripens in the mean climate"
+            f" to the last sowing that {self._worth(crop, variety)} in the mean climate"
         )
         return Window(opens, closes, self.days(crop, opens, variety), words)
 
@@ -228,10 +234,15 @@ def _season(tables: Tables, climate: SeasonClimate, crop: str, variety: str) -> 
     emerged, ripe = ripening_days(traits, climate.tmean_c, climate.twilight_h, climate.daylength_h)
     warm = climate.tmean_c >= max(traits[tr.GERMINATION_C], growth_figure(tables, "growing_season_c"))
     longest = tables.row("crops", crop)["days_to_harvest_max"]
-    quick = ripe >= 0
+    enough = ripe
+    if traits[tr.LEAST_RIPE] == 0:
+        part = traits.copy()
+        part[tr.TARGET] *= growth_figure(tables, "worth_sowing_share")
+        enough = ripening_days(part, climate.tmean_c, climate.twilight_h, climate.daylength_h)[1]
+    quick = enough >= 0
     if longest:
-        quick &= ripe <= growth_figure(tables, "days_stretch") * longest
-    nights = _kill_nights(climate, traits, emerged, ripe)
+        quick &= enough <= growth_figure(tables, "days_stretch") * longest
+    nights = _kill_nights(climate, traits, emerged, enough)
     safe = nights <= growth_figure(tables, "kill_nights_allowed")
     return _Season(traits, emerged, ripe, warm, warm & quick & safe)
 

@@ -1,0 +1,282 @@
+"""Trees, bushes and vines: what each row of plants bears in a year, by age, frost at bloom, want of water and habit.
+
+Crop of a plant = middle yield of the table x level x age x frost x water x alternation. docs/growth-trees.md says how
+each is found and what is left out (chill, pollination, pests).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import lru_cache
+
+import numpy as np
+
+from yardland.growth import traits as tr
+from yardland.growth.crop_traits import growth_figure
+from yardland.growth.io import F64, I64
+from yardland.growth.reference_climate import reference_forcing
+from yardland.growth.sky import runoff
+from yardland.growth.soil_water import relative_yield
+from yardland.holding.model import Holding, TreeRow
+from yardland.ledger.months import larder_months, month_of_day
+from yardland.reference.tables import Row, Tables
+from yardland.weather.types import Forcing
+from yardland.weather.years import MONTH_STARTS
+
+HALF_YEAR = 182
+BLOOM_CLIMATES = ("cool", "warm")
+EASES = {"mild": "eases_mild", "strong": "eases_strong", "very strong": "eases_very_strong"}
+TREE_FACTORS = ("age", "frost", "water", "alternation")
+
+
+@dataclass(frozen=True)
+class TreeYear:
+    """One row of plants in every lane.
+
+    kg [month, lane] : as gathered ; factors[name][lane] : age, frost, water, alternation ; bloom_day [lane] : on the
+    730-day axis ; bloom_low_c [lane] : coldest night round bloom ; age_y : at the harvest of the larder year
+    """
+
+    id: str
+    block: str
+    plot: str
+    species: str
+    variety: str
+    good: str
+    count: int
+    age_y: float
+    mature_kg: float
+    kg: F64
+    factors: dict[str, F64]
+    bloom_day: I64
+    bloom_low_c: F64
+    harvest_from: int
+    harvest_days: int
+
+    @property
+    def account(self) -> str:
+        """Account that the crop comes from."""
+        return f"trees:{self.block}.{self.species}"
+
+
+def grow_trees(holding: Holding, tables: Tables, forcing: Forcing, year: int | None = None) -> tuple[TreeYear, ...]:
+    """Every row of every block in every lane of weather.
+
+    Args:
+        holding: the plan.
+        tables: the reference tables.
+        forcing: weather [730, lanes].
+        year: calendar year in which the larder year starts, for the age of the trees (weather of any year may fall on
+            it); `plan_year(holding)` if not given.
+    """
+    starts = plan_year(holding) if year is None else year
+    grown, seen = [], {}
+    for block, part in holding.block.items():
+        for row in part.trees:
+            seen[block, row.species] = seen.get((block, row.species), 0) + 1
+            number = seen[block, row.species]
+            ident = f"{block}.{row.species}" + ("" if number == 1 else f".{number}")
+            grown.append(_grow_row(holding, tables, forcing, (ident, block, part.plot), row, starts))
+    return tuple(grown)
+
+
+def plan_year(holding: Holding) -> int:
+    """The year in which a plan's larder year starts: that of `start.on`, else the one after the plan's latest date."""
+    if holding.start.on is not None:
+        return holding.start.on.year
+    dates = [person.born for person in holding.people.values()]
+    dates += [row.planted for block in holding.block.values() for row in block.trees]
+    dates += [plot.sward.sown for plot in holding.plot.values() if plot.sward and plot.sward.sown]
+    return max(dates).year + 1
+
+
+def age_share(age_y: float, first_y: float, full_y: float, life_y: float, old_share: float) -> float:
+    """Share of a mature crop that a plant bears at an age.
+
+    Nothing before its first crop; even steps up to full bearing; full until the end of its productive life, then
+    falling to `old_share` at one and a half times that life, and no further.
+    """
+    if age_y < first_y:
+        return 0.0
+    if age_y < full_y:
+        return (int(age_y) - int(first_y) + 1) / (full_y - first_y + 1)
+    past = (age_y - life_y) / (0.5 * life_y)
+    return 1.0 - (1.0 - old_share) * min(max(past, 0.0), 1.0)
+
+
+def bloom_kill(low_c: F64, kill10_c: float, kill90_c: float) -> F64:
+    """Share of open blossom killed by a night of that minimum: a tenth at `kill10_c`, nine tenths at `kill90_c`.
+
+    Linear between the two published points and on to nothing and everything at the same slope.
+    """
+    slope = 0.8 / (kill10_c - kill90_c)
+    return np.clip(0.1 + slope * (kill10_c - low_c), 0.0, 1.0)
+
+
+def _grow_row(
+    holding: Holding, tables: Tables, forcing: Forcing, place: tuple[str, str, str], row: TreeRow, starts: int
+) -> TreeYear:
+    ident, block, plot = place
+    species = tables.row("trees", row.species)
+    first_day, days = _harvest(species, forcing)
+    harvest_on = date(starts, forcing.start_month, 1) + timedelta(days=first_day)
+    age = (harvest_on - row.planted).days / 365.25
+    bloom = bloom_days(tables, species, forcing, tr.YEAR + first_day)
+    low = _coldest_round(tables, forcing, bloom)
+    lanes = forcing.rain_mm.shape[1]
+    level = growth_figure(tables, f"level_{holding.goal.level.replace(' ', '_')}")
+    factors = {
+        "age": np.full(lanes, _age(tables, species, age)),
+        "frost": _frost(tables, species, low),
+        "water": _water(holding, tables, species, forcing, plot),
+        "alternation": np.full(lanes, _alternation(tables, species, row, harvest_on.year)),
+    }
+    mature = species.need("mature_yield_mid_kg")
+    total = mature * level * row.count * np.prod(np.stack(list(factors.values())), axis=0)
+    month = np.array(month_of_day(larder_months(2001, forcing.start_month)))
+    share = np.bincount(month[(first_day + np.arange(days)) % tr.YEAR], minlength=12) / days
+    return TreeYear(
+        id=ident,
+        block=block,
+        plot=plot,
+        species=row.species,
+        variety=row.variety,
+        good=species.text("good"),
+        count=row.count,
+        age_y=age,
+        mature_kg=mature,
+        kg=share[:, None] * total[None, :],
+        factors=factors,
+        bloom_day=bloom,
+        bloom_low_c=low,
+        harvest_from=first_day,
+        harvest_days=days,
+    )
+
+
+def _harvest(species: Row, forcing: Forcing) -> tuple[int, int]:
+    """Larder day of the first gathering and days of it; the table's days are northern, half a year later in the south."""
+    day = int(species.need("harvest_from_doy")) - 1 + (HALF_YEAR if forcing.latitude_deg < 0 else 0)
+    return (day - int(MONTH_STARTS[forcing.start_month - 1])) % tr.YEAR, int(species["harvest_days"] or 1)
+
+
+def _age(tables: Tables, species: Row, age_y: float) -> float:
+    return age_share(
+        age_y,
+        species.need("years_to_first_crop"),
+        species.need("years_to_full_bearing"),
+        species.need("productive_life_years"),
+        growth_figure(tables, "old_tree_share"),
+    )
+
+
+def _alternation(tables: Tables, species: Row, row: TreeRow, year: int) -> float:
+    """On and off years in turn, for rows that are said to ease every other year; an even age is an on year."""
+    figure = EASES.get(species.text("alternate_bearing"))
+    if not row.eases_every_other_year or figure is None:
+        return 1.0
+    swing = growth_figure(tables, figure)
+    return 1.0 + swing if (year - row.planted.year) % 2 == 0 else 1.0 - swing
+
+
+# --- bloom and frost ---------------------------------------------------------------------------------------------------
+
+
+def bloom_days(tables: Tables, species: Row, forcing: Forcing, harvest_day: int) -> I64:
+    """Day of full bloom before a harvest, [lane] on the 730-day axis: degree-days from midwinter reach the species' sum.
+
+    The sum is what the reference climates of the temperate north have gathered by the table's day of bloom.
+    """
+    base = growth_figure(tables, "bloom_base_c")
+    heat = np.maximum((forcing.tmin_c + forcing.tmax_c) / 2 - base, 0.0)
+    needed = bloom_heat(tables, species.need("bloom_doy"))
+    mean = (forcing.tmin_c + forcing.tmax_c)[tr.YEAR :].mean(axis=1)
+    ring = np.concatenate([mean[-15:], mean, mean[:15]])
+    midwinter = int(np.argmin(np.convolve(ring, np.full(31, 1 / 31), mode="valid")))
+    starts = [day for day in (midwinter, midwinter + tr.YEAR) if day < harvest_day]
+    total = np.cumsum(heat[starts[-1] :], axis=0) if starts else np.cumsum(heat, axis=0)
+    begin = starts[-1] if starts else 0
+    reached = total >= needed
+    day = np.where(reached.any(axis=0), begin + np.argmax(reached, axis=0), harvest_day)
+    return np.minimum(day, harvest_day).astype(np.int64)
+
+
+def bloom_heat(tables: Tables, bloom_doy: float) -> float:
+    """Degree-days from midwinter to a day of the year, mean of the temperate reference climates."""
+    base = growth_figure(tables, "bloom_base_c")
+    sums = [float(_climate_heat(tables, name, base)[int(bloom_doy) - 1]) for name in BLOOM_CLIMATES]
+    return sum(sums) / len(sums)
+
+
+@lru_cache(maxsize=16)
+def _climate_heat(tables: Tables, name: str, base_c: float) -> F64:
+    """Degree-days gathered since midwinter by each day of the year in a reference climate."""
+    forcing = reference_forcing(tables, name)
+    heat = np.maximum((forcing.tmin_c + forcing.tmax_c)[: tr.YEAR, 0] / 2 - base_c, 0.0)
+    midwinter = int(tables.row("climates", name).need("coldest_doy")) - 1
+    heat[:midwinter] = 0.0
+    return np.cumsum(heat)
+
+
+def _coldest_round(tables: Tables, forcing: Forcing, bloom: I64) -> F64:
+    """Lowest night minimum from a little before full bloom until the fruit has set, [lane]."""
+    before = int(growth_figure(tables, "bloom_before_days"))
+    after = int(growth_figure(tables, "bloom_after_days"))
+    days = np.clip(bloom[None, :] + np.arange(-before, after + 1)[:, None], 0, tr.AXIS - 1)
+    return np.asarray(np.take_along_axis(forcing.tmin_c, days, axis=0).min(axis=0))
+
+
+def _frost(tables: Tables, species: Row, low_c: F64) -> F64:
+    """Share of the crop that the blossom left alive can set."""
+    kill10, kill90 = species["bloom_kill10_c"], species["bloom_kill90_c"]
+    if kill10 is None or kill90 is None:
+        return np.ones_like(low_c)
+    alive = 1.0 - bloom_kill(low_c, kill10, kill90)
+    return np.minimum(alive / growth_figure(tables, "bloom_needed_share"), 1.0)
+
+
+# --- water -------------------------------------------------------------------------------------------------------------
+
+
+def _water(holding: Holding, tables: Tables, species: Row, forcing: Forcing, plot: str) -> F64:
+    """Yield left by want of water over the growing half of the larder year, on rain alone (FAO-33 form)."""
+    soil = holding.plot[plot].soil
+    texture = holding.soil[soil].texture if soil and soil in holding.soil else "loam"
+    ratio = et_ratio(tables, species, forcing, texture)
+    dry = (species["chill_hours_low"] or 0.0) <= growth_figure(tables, "dry_tree_chill_h")
+    ky = growth_figure(tables, "tree_ky_dry" if dry else "tree_ky")
+    return np.array([relative_yield(ky, float(value)) for value in ratio])
+
+
+def et_ratio(tables: Tables, species: Row, forcing: Forcing, texture: str) -> F64:
+    """Evapotranspiration over what an unstressed stand would use, [lane], over the 180 warmest days before harvest.
+
+    One layer as deep as the roots (FAO-56 equations 84, 85, 88) with the mid-season coefficient while in leaf.
+    """
+    soil = tables.row("soils", texture)
+    depth = species.need("rooting_depth_max_m")
+    taw = 1000.0 * (soil.need("field_capacity") - soil.need("wilting_point")) * depth
+    rain = forcing.rain_mm - runoff(forcing.rain_mm, soil.need("curve_number"))
+    kc = np.where(_in_leaf(forcing), species.need("kc_mid"), species.need("kc_ini"))
+    p = species.need("depletion_fraction_p")
+    depletion, used, wanted = (np.zeros(rain.shape[1]) for _ in range(3))
+    first, _ = _harvest(species, forcing)
+    counted = _in_leaf(forcing) & (np.arange(tr.AXIS) < tr.YEAR + first) & (np.arange(tr.AXIS) >= first)
+    for day in range(tr.AXIS):
+        etc = kc[day] * forcing.eto_mm[day]
+        raw = np.clip(p + 0.04 * (5.0 - etc), 0.1, 0.8) * taw
+        ks = np.where(depletion <= raw, 1.0, np.clip((taw - depletion) / (taw - raw), 0.0, 1.0))
+        depletion = np.clip(depletion - rain[day] + ks * etc, 0.0, taw)
+        if counted[day]:
+            used, wanted = used + ks * etc, wanted + etc
+    return used / np.maximum(wanted, 1e-9)
+
+
+def _in_leaf(forcing: Forcing) -> F64:
+    """The 180 days round the warmest time of the year, True on the 730-day axis."""
+    mean = (forcing.tmin_c + forcing.tmax_c)[tr.YEAR :].mean(axis=1)
+    ring = np.concatenate([mean[-45:], mean, mean[:45]])
+    warmest = int(np.argmax(np.convolve(ring, np.full(91, 1 / 91), mode="valid")))
+    away = np.abs((np.arange(tr.AXIS) - warmest + HALF_YEAR) % tr.YEAR - HALF_YEAR)
+    return away <= 90
