@@ -14,7 +14,8 @@ from yardland.stock import needs, protein
 from yardland.stock.cohorts import Cohort, GroupYear, Litter
 from yardland.stock.kinds import Husbandry, Klass, load_klass
 from yardland.stock.lactation import fat_corrected_kg, lactation_kg_d, milk_energy_mj_kg
-from yardland.stock.sky import LayLight, Sky, eggs_per_hen, flock_share
+from yardland.stock.laying import flock_eggs
+from yardland.stock.sky import Sky
 
 F64 = npt.NDArray[np.float64]
 
@@ -140,25 +141,10 @@ def protein_g_mj(klass: Klass) -> float:
     return grams / row.need("me_typical_production_mj_d")
 
 
-def lay_light(klass: Klass, keep: Husbandry) -> LayLight:
-    """How the class's laying follows the light (tables stock and husbandry)."""
-    row = klass.row
-    spring = row.text("lays") == "spring"
-    least = 0.0 if spring else row.need("lay_low_factor") / row.need("lay_high_factor")
-    low, high = row.need("lay_daylength_low_h"), row.need("lay_daylength_high_h")
-    return LayLight(low, high, least, keep["lay_slope_per_h"], spring)
-
-
-def flock_eggs(klass: Klass, sky: Sky, keep: Husbandry) -> F64:
-    """Eggs of one bird of an even-aged flock in each month, [12]."""
-    share = flock_share(klass.row.need("breeding_life_yr"), klass.figure("lay_decline_per_year"))
-    return eggs_per_hen(sky, lay_light(klass, keep), klass.row.need("eggs_per_year") * share)
-
-
 def _lay(days: ClassDays, heads: int, year: GroupYear, sky: Sky, keep: Husbandry) -> F64:
     """Egg mass laid each day, g [365]; eggs set under broody birds are not given to the kitchen."""
     klass = days.klass
-    mass = heads * (flock_eggs(klass, sky, keep) / sky.days)[sky.month] * klass.row.need("egg_weight_g")
+    mass = heads * flock_eggs(klass, sky, keep) * klass.row.need("egg_weight_g")
     kitchen_kg = mass / 1000.0
     for litter in year.litters:
         if litter.dam.key == klass.key:

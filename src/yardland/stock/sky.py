@@ -1,18 +1,16 @@
-"""Temperature and light of a larder year as the animals meet them, and the laying that follows the light."""
+"""Temperature and light of a larder year as the animals meet them."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
 
-from yardland.ledger.months import DAYS_IN_YEAR, Month, larder_months, month_of_day
+from yardland.ledger.months import DAYS_IN_YEAR, Month, month_of_day
 
 F64 = npt.NDArray[np.float64]
-LAYING_LATITUDE_DEG = 50.0
-"""Latitude up to which a flock lays the eggs that the table gives (the tables stand for 45 to 50 degrees)."""
+DAYS_IN_MONTH = DAYS_IN_YEAR / 12.0
 
 
 @dataclass(frozen=True)
@@ -48,6 +46,17 @@ class Sky:
         """Days in each month, [12]."""
         return np.array([month.days for month in self.months], dtype=np.float64)
 
+    def daily_light(self) -> tuple[F64, F64]:
+        """Daylength (h) and its change (h a month) on each day, [365] each.
+
+        Three harmonics of the year through the twelve means: smooth, and the same in both hemispheres.
+        """
+        middle = np.array([month.first_day + month.days / 2.0 for month in self.months], dtype=np.float64)
+        weights, *_ = np.linalg.lstsq(_harmonics(middle), self.daylength_h, rcond=None)
+        day = np.arange(0.5, DAYS_IN_YEAR, 1.0, dtype=np.float64)
+        change = (_harmonics(day + 0.5) - _harmonics(day - 0.5)) @ weights * DAYS_IN_MONTH
+        return np.asarray(_harmonics(day) @ weights), np.asarray(change)
+
     def by_month(self, daily: npt.ArrayLike) -> F64:
         """Sums of 365 daily values over the months, [12]."""
         sums = np.bincount(self.month, weights=np.asarray(daily, dtype=np.float64), minlength=12)
@@ -71,64 +80,7 @@ def change_h_month(daylength_h: F64) -> F64:
     return np.asarray((np.roll(daylength_h, -1) - np.roll(daylength_h, 1)) / 2.0)
 
 
-@dataclass(frozen=True, slots=True)
-class LayLight:
-    """How laying follows the light.
-
-    low_h, high_h : daylengths between which the rate changes
-    least : rate at `low_h` as a share of the rate at `high_h` (all-year layers)
-    slope : share by which the rate rises for each hour a month by which the days lengthen (and falls as they shorten)
-    spring : lays only while the days lengthen and are between `low_h` and `high_h`
-    """
-
-    low_h: float
-    high_h: float
-    least: float
-    slope: float
-    spring: bool
-
-
-def lay_rate(daylength_h: F64, light: LayLight) -> F64:
-    """Rate of laying in each month on a free scale, [12], never negative.
-
-    All-year layers: (least + (1 - least) x) (1 + slope dN), with x the daylength N between low and high as 0 to 1 and
-    dN its change in hours a month. With the hens' figures this gives the common-practice month factors of 45-50
-    degrees north within 0.1 (docs/stock-laying.md), written without the name of any month. Spring layers: 1 while the
-    days lengthen between low and high, fading over half an hour of daylength at either end.
-    """
-    change = change_h_month(daylength_h)
-    if light.spring:
-        inside = np.minimum(daylength_h - light.low_h, light.high_h - daylength_h) / 0.5 + 0.5
-        return np.asarray(np.where(change > 0.0, np.clip(inside, 0.0, 1.0), 0.0))
-    share = np.clip((daylength_h - light.low_h) / (light.high_h - light.low_h), 0.0, 1.0)
-    return np.asarray(np.maximum((light.least + (1.0 - light.least) * share) * (1.0 + light.slope * change), 0.0))
-
-
-def eggs_per_hen(sky: Sky, light: LayLight, eggs_per_year: float) -> F64:
-    """Eggs of one bird in each month, [12].
-
-    Up to 50 degrees of latitude (either hemisphere) they add up to `eggs_per_year`, nearer the pole to fewer. Where the
-    light would allow more (nearer the equator) the table's figure is the ceiling, since heat takes what light gives.
-    """
-    expected = lay_rate(sky.daylength_h, light) * sky.days
-    scale = eggs_per_year / reference_rate(light)
-    return np.asarray(expected * min(scale, eggs_per_year / max(float(expected.sum()), 1e-9)))
-
-
-@lru_cache(maxsize=32)
-def reference_rate(light: LayLight) -> float:
-    """Sum over the year of rate x days at `LAYING_LATITUDE_DEG`."""
-    from yardland.weather.sun import daylength_h
-
-    months = larder_months(2001, 1)
-    daily = np.asarray(daylength_h(LAYING_LATITUDE_DEG, np.arange(1.0, DAYS_IN_YEAR + 1.0)))
-    sky = Sky.of(months, np.zeros(12), np.zeros(12))
-    return float((lay_rate(sky.by_month(daily) / sky.days, light) * sky.days).sum())
-
-
-def flock_share(breeding_life_y: float, decline_per_year: float) -> float:
-    """Laying of a flock of even ages against its first-year birds: the mean of (1 - decline)^age over the laying life."""
-    whole = int(breeding_life_y)
-    ages = np.arange(whole + 1)
-    spans = np.append(np.ones(whole), breeding_life_y - whole)
-    return float(((1.0 - decline_per_year) ** ages * spans).sum() / breeding_life_y)
+def _harmonics(day: F64) -> F64:
+    """Mean and three harmonics of the year at days of it, [day, 7]."""
+    angle = 2.0 * np.pi * np.outer(day, np.arange(1, 4)) / DAYS_IN_YEAR
+    return np.asarray(np.hstack([np.ones((len(day), 1)), np.cos(angle), np.sin(angle)]), dtype=np.float64)
