@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yardland.holding.model import Holding, MonthDay, Person, Place, Span, Start
-from yardland.larder.needs import NUTRIENTS, away_fraction, day_need, household_need, life_stage, planned_year
+from yardland.holding.model import Holding, MonthDay, Person, Place, Span
+from yardland.larder.needs import NUTRIENTS, away_fraction, day_need, household_need, life_stage
 from yardland.ledger.months import larder_months
 from yardland.reference import load_tables
 
@@ -146,15 +146,3 @@ def test_the_least_fat_is_a_share_of_the_energy() -> None:
     day = day_need(Person(born=date(1980, 1, 1), sex="m", weight_kg=70), TABLES, 40.0, 40.0)
 
     assert day.amounts["fat_g"] == pytest.approx(0.20 * day.amounts["energy_kcal"] / 9.0)
-
-
-@pytest.mark.parametrize(
-    ("today", "first_year"), [(date(2026, 9, 30), 2025), (date(2026, 10, 1), 2026), (date(2027, 1, 1), 2026)]
-)
-def test_the_planned_year_holds_the_day(today: date, first_year: int) -> None:
-    """A larder year from October holds the day; a start given in the plan goes before the clock."""
-    plan = holding(one=Person(born=date(1980, 1, 1), sex="m", weight_kg=70))
-    started = plan.model_copy(update={"start": Start(on=date(2030, 2, 1))})
-
-    assert planned_year(plan, today)[0].year == first_year
-    assert planned_year(started, today)[0].year == 2029

@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larder import energy
-from yardland.ledger.months import Month, larder_months
+from yardland.ledger.months import Month
 
 if TYPE_CHECKING:
     from yardland.holding.model import Holding, Person, Span
@@ -97,16 +97,6 @@ class Day:
     equation: str
 
 
-def planned_year(holding: Holding, today: date) -> tuple[Month, ...]:
-    """The larder year of the plan: the one that holds `start.on` of the plan, or `today` if the plan has none.
-
-    The weather of a year long past is lived through by the people of the plan, at their ages now.
-    """
-    on = holding.start.on or today
-    first = holding.place.year_starts.month
-    return larder_months(on.year if on.month >= first else on.year - 1, first)
-
-
 def household_need(
     holding: Holding, tables: Tables, months: tuple[Month, ...]
 ) -> tuple[tuple[PersonNeed, ...], dict[str, Months12]]:
@@ -115,7 +105,7 @@ def household_need(
     Args:
         holding: the plan; persons who are away in a month take so much off it.
         tables: reference tables `energy` and `needs`.
-        months: the twelve larder months in which the people have their ages (planned_year).
+        months: the twelve larder months in which the people have their ages.
 
     Returns:
         The persons' needs, and nutrient (NUTRIENTS) -> float64 [12], mean need a day.

@@ -66,7 +66,7 @@ def solve(
     Args:
         holding: the plan.
         tables: reference tables.
-        months: the twelve larder months, at whose middle the people have their ages (larder.needs.planned_year).
+        months: the twelve larder months, at whose middle the people have their ages.
         production: what ground and animals give and ask in each month.
         needs: nutrient -> float64 [12], the household's need a day.
         from_stores: begin with stores.csv and leave the books open; else the year ends as it began.

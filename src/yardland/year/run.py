@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
-
 from datetime import UTC, date, datetime
 
 import numpy as np
@@ -15,9 +13,10 @@ from yardland.accounts.law import worst_miss
 from yardland.accounts.purse import money_by_item
 from yardland.accounts.work import hours_by_week
 from yardland.errors import Fault, InputFaults, YardlandError
+from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
 from yardland.larder.causes import find_causes
-from yardland.larder.needs import household_need, planned_year
+from yardland.larder.needs import household_need
 from yardland.larder.plan import Plan
 from yardland.larder.program import solve
 from yardland.ledger.months import larder_months
@@ -50,7 +49,6 @@ def run_year(
     seed: int = 1,
     from_stores: bool = False,
     rotation_year: int = 1,
-    today: date | None = None,
 ) -> YearResult:
     """One larder year, with foresight within that year.
 
@@ -61,7 +59,6 @@ def run_year(
         seed: of the day-to-day weather where only normals are known.
         from_stores: begin with stores.csv and leave the books open; else the year ends as it began.
         rotation_year: which year of the rotation stands.
-        today: the day that the ages of the people go by, where the plan has no start.on; the clock's day if None.
 
     Raises:
         InputFaults: weather that cannot be used, or a year that the record lacks.
@@ -72,7 +69,7 @@ def run_year(
     season = run_season(holding, tables, forcing, known_lane(forcing, weather_year), rotation_year)
     eating = larder_months(plan_year(holding), forcing.start_month)
     needs, need_day = household_need(holding, tables, eating)
-    plan = solve(holding, tables, season.months, season.production, need_day, from_stores=from_stores)
+    plan = solve(holding, tables, eating, season.production, need_day, from_stores=from_stores)
     ledger = year_ledger(plan, season.production, tables)
     miss, account = worst_miss(ledger)
     if miss > BOOKS_TOLERANCE:
@@ -117,16 +114,6 @@ def run_year(
         notes=tuple(dict.fromkeys((*season.notes, *plan.notes, *record.notes))),
     )
     return reasons(result, tables)
-
-
-def plan_year(holding: Holding) -> int:
-    """Calendar year in which the larder year of the plan starts: the one that holds start.on, else the one that holds today.
-
-    The weather of another year may be laid over the plan; its people are as old as in the plan's own year.
-    """
-    on = holding.start.on or datetime.now(tz=UTC).date()
-    starts = holding.place.year_starts
-    return on.year if (on.month, on.day) >= (starts.month, starts.day) else on.year - 1
 
 
 def known_lane(forcing: Forcing, weather_year: int | None) -> int:
