@@ -18,6 +18,7 @@ from yardland.growth.outcome import GrowthResult
 from yardland.growth.run import grow
 from yardland.growth.sward import SwardYear, grow_swards
 from yardland.growth.trees import TreeYear, grow_trees
+from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
 from yardland.ledger.months import Month, larder_months
 from yardland.ledger.production import Gathered, Grazing, Production
@@ -73,9 +74,9 @@ def run_season(holding: Holding, tables: Tables, forcing: Forcing, lane: int, ro
     layout = lay_out(holding, tables, season_climate(forcing), rotation_year)
     grown = grow(holding, tables, forcing, layout, water_demand_m3_day(holding, tables, herd, months))
     swards = grow_swards(holding, tables, forcing, layout, grown.spare_m3, grown.sources)
-    trees = grow_trees(holding, tables, forcing)
+    trees = grow_trees(holding, tables, forcing, plan_year(holding))
     production = Production(
-        gathered=tuple([*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *hay_made(swards, lane)]),
+        gathered=(*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *hay_made(swards, lane)),
         grazing=tuple(grazings(holding, swards, lane)),
         herds=herd.needs,
         seed=tuple(seed_needs(holding, tables, grown, lane, months)),
@@ -98,9 +99,9 @@ def water_demand_m3_day(holding: Holding, tables: Tables, herd: HerdYear, months
 def tree_harvest(trees: tuple[TreeYear, ...], lane: int) -> Iterator[Gathered]:
     """Fruit and nuts of every block."""
     for tree in trees:
-        kg = tree.harvest_kg[:, lane]
+        kg = tree.kg[:, lane]
         if kg.sum() > 0:
-            yield Gathered(f"trees:{tree.id}", tree.good, kg)
+            yield Gathered(tree.account, tree.good, kg)
 
 
 def hay_made(swards: tuple[SwardYear, ...], lane: int) -> Iterator[Gathered]:
@@ -143,7 +144,7 @@ def work_of(season: Season, holding: Holding, tables: Tables) -> Iterator[Event]
                 kg=planting.harvest_kg,
             )
     for tree in season.trees:
-        kg = tree.harvest_kg[:, season.lane]
+        kg = tree.kg[:, season.lane]
         yield from tree_events(tables, tree.species, tree.id, count=tree.count, kg=kg, months=months, daylength_h=light)
     for sward in season.swards:
         if sward.hay_kg[:, season.lane].sum() > 0:
