@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
-
 import numpy as np
 import numpy.typing as npt
 
