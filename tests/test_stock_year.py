@@ -489,3 +489,14 @@ def test_every_figure_that_a_year_reads_can_be_explained():
         assert figure.unit
         assert figure.source
         assert figure.standing in {"published", "common practice", "from memory"}
+
+
+def test_more_litters_than_a_sow_can_bear_are_named():
+    """Two litters a year are a sow's rate (2.25 with late weaning; from memory); three are named."""
+    two, three = (
+        year_of({"sows": group(heads={"sow": 2}, born=[MonthDay(month, 1) for month in months], sire=BORROWED)})
+        for months in ((3, 9), (1, 5, 9))
+    )
+
+    assert not any("births a year" in words for _, words in note_words(two))
+    assert any("3 births a year" in words for _, words in note_words(three))

@@ -13,7 +13,7 @@ from yardland.reference import Tables
 from yardland.stock import needs, protein
 from yardland.stock.cohorts import Cohort, GroupYear, Litter
 from yardland.stock.kinds import Husbandry, Klass, load_klass
-from yardland.stock.lactation import fat_corrected_kg, lactation_kg_d, milk_energy_mj_kg
+from yardland.stock.lactation import fat_corrected_kg, lactation_kg_d, milk_energy_mj_kg, wood_from_peak
 from yardland.stock.laying import flock_eggs
 from yardland.stock.sky import Sky
 
@@ -191,7 +191,7 @@ def lactation(dam: Klass) -> F64:
     """Milk of one dam on each day of her lactation, kg."""
     length = round(dam.row.need("lactation_d"))
     b = dam.row["wood_b"] or dam.herd.need("wood_b")
-    c = dam.row["wood_c"] or b / dam.herd.need("milk_peak_day")
+    c = dam.row["wood_c"] or wood_from_peak(dam.herd.need("milk_peak_day"), 1.0, b)[1]
     return lactation_kg_d(dam.row.need("milk_kg_per_lactation"), length, b, c)
 
 

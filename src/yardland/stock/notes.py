@@ -186,7 +186,7 @@ def _too_often(look: Look) -> list[StockNote]:
         if able is None or look.year.sire_missing:
             continue
         turns = sum(litter.dams for litter in look.year.litters if litter.dam.key == klass.key) / count
-        if klass.kind.sits == "litter" and turns > max(1.0, np.ceil(able)):
+        if klass.kind.sits == "litter" and turns > able + 0.5:
             words = f"{turns:.3g} births a year are planned for each; {able:g} is a small holding's rate."
             key = f"stock.{klass.key}.litters_per_year"
             notes.append(StockNote("tight", look.subject(klass.key), words, f"{turns:.3g} a year", key))
