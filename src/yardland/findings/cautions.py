@@ -14,9 +14,9 @@ from yardland.year.result import Finding
 
 @dataclass(frozen=True)
 class Caution:
-    """A row of the rules table, and when it applies."""
+    """Rows of the rules table that belong together, and when they apply. The first gives number and source."""
 
-    rule: str
+    rules: tuple[str, ...]
     title: str
     applies: Callable[[Context], str]
     """What in the plan makes it apply, in words; empty when it does not."""
@@ -110,19 +110,32 @@ def sheep_minerals(context: Context) -> str:
 
 
 TABLE: tuple[Caution, ...] = (
-    Caution("slaughter_home", "Slaughter at home", slaughter),
-    Caution("low_acid_ph", "Jars of vegetables and meat need a pressure canner", canning),
-    Caution("electric_fence_gap_s", "Electric fences", electric),
-    Caution("raw_milk_heat", "Raw milk", raw_milk),
-    Caution("kidney_bean_boil", "Beans must boil", beans),
-    Caution("honey_infant", "No honey for infants", honey),
-    Caution("liver_pregnancy", "Liver in pregnancy", liver),
-    Caution("hay_moisture_pct", "Damp hay heats", hay),
-    Caution("housing_register", "Register animals", stock_kept),
-    Caution("kitchen_scraps", "No kitchen scraps to animals", scraps),
-    Caution("copper_sheep_ppm", "Copper poisons sheep", sheep_minerals),
+    Caution(("slaughter_home", "slaughter_cool_red_c", "slaughter_cool_poultry_c"), "Slaughter at home", slaughter),
+    Caution(("low_acid_ph",), "Jars of vegetables and meat need a pressure canner", canning),
+    Caution(
+        (
+            "electric_fence_pulse_j",
+            "electric_fence_two_m",
+            "electric_fence_barbed_mm",
+            "electric_fence_line_m",
+            "electric_fence_sign_m",
+            "electric_fence_earth_m",
+        ),
+        "Electric fences",
+        electric,
+    ),
+    Caution(("raw_milk_heat",), "Raw milk", raw_milk),
+    Caution(("kidney_bean_boil",), "Beans must boil", beans),
+    Caution(("honey_infant",), "No honey for infants", honey),
+    Caution(("liver_pregnancy",), "Liver in pregnancy", liver),
+    Caution(("hay_moisture_pct",), "Damp hay heats", hay),
+    Caution(("housing_register",), "Register animals", stock_kept),
+    Caution(("kitchen_scraps",), "No kitchen scraps to animals", scraps),
+    Caution(("copper_sheep_ppm",), "Copper poisons sheep", sheep_minerals),
 )
 
+CAUTION = "caution"
+"""Begins the subject of every finding of this module, so that faces can gather them."""
 LAW = {"slaughter_home", "housing_register", "kitchen_scraps"}
 """Cautions that are law in many countries, graded `rule`."""
 
@@ -133,18 +146,25 @@ def cautions(context: Context) -> Iterator[Finding]:
         why = caution.applies(context)
         if not why:
             continue
-        row = context.tables.row("rules", caution.rule)
-        number = row["number"]
+        rows = [context.tables.row("rules", rule) for rule in caution.rules]
+        number = rows[0]["number"]
         yield Finding(
-            grade="rule" if caution.rule in LAW else "danger",
+            grade="rule" if caution.rules[0] in LAW else "danger",
             title=caution.title,
-            what=f"{row.text('text')}.".replace("..", "."),
-            number=f"{number:g} {row.text('unit')}" if number is not None else "",
+            what=" ".join(sentence(row.text("text"), row["number"], row.text("unit")) for row in rows),
+            number=f"{number:g} {rows[0].text('unit')}" if number is not None else "",
             cause=why,
-            remedy=f"Ask {row.text('defer_to')} what holds where you live, and learn the work from somebody licensed or practised.",
-            source=source_of(context, caution.rule),
-            subject=caution.rule,
+            remedy=f"Ask {rows[0].text('defer_to')} what holds where you live, and learn the work from somebody practised.",
+            source=source_of(context, caution.rules[0]),
+            subject=f"{CAUTION}.{caution.rules[0]}",
         )
+
+
+def sentence(words: str, number: float | None, unit: str) -> str:
+    """A row's words with its number where the words do not hold it already."""
+    if number is None or f"{number:g}" in words:
+        return f"{words}."
+    return f"{words}: {number:g} {unit}."
 
 
 def source_of(context: Context, rule: str) -> str:

@@ -150,7 +150,7 @@ def family_gap(context: Context) -> Iterator[Finding]:
                 grade="note",
                 title=f"{family} comes back to {plot} after {shortest} year{'s' if shortest > 1 else ''}",
                 what="Soil-borne pests and diseases of a family build up when it returns too soon.",
-                number=f"{shortest} years, the plan asks {gap:g}",
+                number=f"{shortest} of {gap:g} years",
                 cause=f"The rotation of {plot} is {cycle} years long.",
                 remedy="Lengthen the rotation or change places with another plot.",
                 source="rules.family_gap_years of the plan; common practice",

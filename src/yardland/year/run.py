@@ -82,7 +82,7 @@ def run_year(
         seed=seed,
         needs=needs,
         need_day=need_day,
-        coverage=plan.coverage,
+        coverage=told_coverage(holding, plan),
         short_months=short,
         dire_months=dire,
         plantings=season.plantings,
@@ -146,6 +146,12 @@ def short_and_dire(plan: Plan, threshold: float) -> tuple[tuple[int, ...], tuple
         tuple(int(month) for month in np.flatnonzero(least < threshold - 1e-6)),
         tuple(int(month) for month in np.flatnonzero(least < DIRE_BELOW - 1e-6)),
     )
+
+
+def told_coverage(holding: Holding, plan: Plan) -> dict[str, F64]:
+    """Coverage of every nutrient; without sodium where salt may be bought, for then it is added by hand."""
+    by_hand = any(row.do == "buy" and row.item == "salt" for row in holding.trades)
+    return {name: cover for name, cover in plan.coverage.items() if not (by_hand and name == "sodium_mg")}
 
 
 def harvest_kg(season: Season) -> dict[str, float]:
