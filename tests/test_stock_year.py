@@ -491,12 +491,14 @@ def test_every_figure_that_a_year_reads_can_be_explained():
         assert figure.standing in {"published", "common practice", "from memory"}
 
 
-def test_more_litters_than_a_sow_can_bear_are_named():
-    """Two litters a year are a sow's rate (2.25 with late weaning; from memory); three are named."""
+def test_more_dates_than_a_sow_can_bear_share_the_sows_out():
+    """Two litters a year are a sow's rate (2.25 with late weaning; from memory): on three dates not all sows farrow."""
     two, three = (
-        year_of({"sows": group(heads={"sow": 2}, born=[MonthDay(month, 1) for month in months], sire=BORROWED)})
+        year_of({"sows": group(heads={"sow": 3}, born=[MonthDay(month, 1) for month in months], sire=BORROWED)})
         for months in ((3, 9), (1, 5, 9))
     )
+    served = [[event.heads for event in year.events.events if event.kind == "service"] for year in (two, three)]
 
-    assert not any("births a year" in words for _, words in note_words(two))
-    assert any("3 births a year" in words for _, words in note_words(three))
+    assert served == [[3, 3], [2, 2, 2]]
+    assert not any("shared out" in words for _, words in note_words(two))
+    assert any("3 dates of birth" in words and "shared out" in words for _, words in note_words(three))

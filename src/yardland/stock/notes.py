@@ -179,17 +179,20 @@ def _sire_late(look: Look) -> list[StockNote]:
 
 
 def _too_often(look: Look) -> list[StockNote]:
-    """More births a year than the class can bear."""
+    """More dates of birth than a dam can bear in a year: the dams are shared out over the dates."""
     notes = []
+    dates = len(look.group.born)
     for klass, count in look.dams():
         able = klass.row["litters_per_year"]
-        if able is None or look.year.sire_missing:
+        if able is None or klass.kind.sits != "litter" or look.year.sire_missing:
             continue
-        turns = sum(litter.dams for litter in look.year.litters if litter.dam.key == klass.key) / count
-        if klass.kind.sits == "litter" and turns > able + 0.5:
-            words = f"{turns:.3g} births a year are planned for each; {able:g} is a small holding's rate."
+        if dates > max(1, round(able)):
+            borne = sum(litter.dams for litter in look.year.litters if litter.dam.key == klass.key) / count
+            words = (
+                f"{dates} dates of birth, but each bears {borne:.3g} times a year: they are shared out over the dates."
+            )
             key = f"stock.{klass.key}.litters_per_year"
-            notes.append(StockNote("tight", look.subject(klass.key), words, f"{turns:.3g} a year", key))
+            notes.append(StockNote("note", look.subject(klass.key), words, f"{able:g} a year", key))
     return notes
 
 
