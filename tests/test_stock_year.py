@@ -502,3 +502,26 @@ def test_more_dates_than_a_sow_can_bear_share_the_sows_out():
     assert served == [[3, 3], [2, 2, 2]]
     assert not any("shared out" in words for _, words in note_words(two))
     assert any("3 dates of birth" in words and "shared out" in words for _, words in note_words(three))
+
+
+COW = {"dairy_cow_small": 1}
+PLANS = {
+    "No milk for": group(heads=COW, born=[MonthDay(4, 1)], sire=BORROWED, milk_share="all"),
+    "bought milk powder": group(heads={"dairy_cow_small": 2}, born=[MonthDay(4, 1)], sire=BORROWED, milk_share="all"),
+    "More males": group(heads={"laying_hen": 4, "cockerel": 3}),
+    "more young females": group(heads={"dairy_cow_small": 2}, born=[MonthDay(4, 1)], sire=BORROWED, keep_young=2),
+    "one new head in": group(heads=COW, born=[MonthDay(4, 1)], sire=BORROWED),
+    "Kept alone": group(heads=COW),
+    "two colonies": group(heads={"honeybee_colony": 1}),
+    "must yield": group(heads={"honeybee_colony": 4}),
+    "little meat": group(heads={"ewe": 5}, born=[MonthDay(4, 5)], sire=BORROWED, kill_after_days=30),
+}
+
+
+@pytest.mark.parametrize("words", PLANS)
+def test_each_note_has_its_plan(words):
+    """A plan with one fault brings the note that names it, and a flock without that fault does not."""
+    fine = group(heads={"laying_hen": 20, "cockerel": 2}, born=[MonthDay(4, 20)], keep_young=4)
+
+    assert any(words in said for _, said in note_words(year_of({"g": PLANS[words]})))
+    assert not any(words in said for _, said in note_words(year_of({"g": fine})))
