@@ -83,13 +83,15 @@ def planting(
     gathered: str | None,
     *,
     kg: float,
+    share: float,
+    strip: str = "",
     **factors: float,
 ) -> PlantingYear:
     """One planting of the made-up year."""
     return PlantingYear(
         planting=f"{plot}.{crop}", plot=plot, crop=crop, good=crop, area_m2=area, status="gathered" if days else "not sown",
         sown="2023-04-10" if days else None, first_gathered=gathered, last_gathered=gathered, yield_t_ha=kg / area * 10 if days else 0.0,
-        harvest_kg=kg, table_low_t_ha=2.0, table_high_t_ha=30.0, factors=factors, yield_t_ha_by_year={"2022-10 to 2023-09": 3.0}, anchor=0.5, days=days,
+        harvest_kg=kg, table_low_t_ha=2.0, table_high_t_ha=30.0, factors=factors, yield_t_ha_by_year={"2022-10 to 2023-09": 3.0}, anchor=0.5, days=days, share=share, strip=strip,
         gather_day=(date.fromisoformat(gathered) - date(2022, 10, 1)).days if gathered else None,
     )  # fmt: skip
 
@@ -97,15 +99,17 @@ def planting(
 def plantings() -> tuple[PlantingYear, ...]:
     """Long, short, early, overwintering and failed ones."""
     return (
-        planting("north", "potato", 800, (195, 320), "2023-08-17", kg=1400, water=0.7),
-        planting("north", "turnip", 800, (322, 364), "2023-09-20", kg=300, light=0.6, season=0.75),
-        planting("north", "oats", 800, (180, 325), "2023-08-20", kg=240, water=0.9),
-        planting("south", "broad_bean", 720, (-20, 300), "2023-07-25", kg=200),
-        planting("south", "swede", 480, (235, 364), "2023-09-15", kg=900),
-        planting("beds", "onion", 90, (180, 335), "2023-08-30", kg=220),
-        planting("beds", "carrot", 90, (200, 350), "2023-09-01", kg=260),
-        planting("beds", "kale", 60, (-60, 200), "2022-11-01", kg=120),
-        planting("beds", "lettuce", 30, None, None, kg=0),
+        planting("north", "potato", 800, (195, 320), "2023-08-17", kg=1400, share=0.5, strip="north.1", water=0.7),
+        planting(
+            "north", "turnip", 800, (322, 364), "2023-09-20", kg=300, share=0.5, strip="north.1", light=0.6, season=0.75
+        ),
+        planting("north", "oats", 800, (180, 325), "2023-08-20", kg=240, share=0.5, water=0.9),
+        planting("south", "broad_bean", 720, (-20, 300), "2023-07-25", kg=200, share=0.6),
+        planting("south", "swede", 480, (235, 364), "2023-09-15", kg=900, share=0.4),
+        planting("beds", "onion", 90, (180, 335), "2023-08-30", kg=220, share=0.3),
+        planting("beds", "carrot", 90, (200, 350), "2023-09-01", kg=260, share=0.3),
+        planting("beds", "kale", 60, (-60, 200), "2022-11-01", kg=120, share=0.2),
+        planting("beds", "lettuce", 30, None, None, kg=0, share=0.1),
     )
 
 

@@ -17,6 +17,8 @@ from yardland.cli.main import app
 from yardland.cli.output import print_lines
 from yardland.cli.summary import summary
 from yardland.errors import Fault, InputFaults, YardlandError
+from yardland.reference import load_tables
+from yardland.report.lookup import Lookup
 from yardland.year.jsonable import year_json
 from yardland.year.result import YearResult
 
@@ -288,7 +290,7 @@ def test_a_summary_of_an_empty_holding_is_short(capsys: pytest.CaptureFixture[st
         findings=(),
         causes=(),
     )
-    print_lines(summary(bare))
+    print_lines(summary(bare, Lookup(load_tables())))
     out = capsys.readouterr().out
 
     assert "does not feed" in out

@@ -13,6 +13,7 @@ from fixtures_result import year_result
 
 from yardland.larder.catalogue import forms_of, keeping_for
 from yardland.larder.needs import NUTRIENTS
+from yardland.ledger.arcs import Arc
 from yardland.reference import Tables, load_tables
 from yardland.report.answer import answer, by_grade, must_fail
 from yardland.report.figures import flows, ground, heat, plate, stock, stores, timetable
@@ -212,11 +213,11 @@ def test_a_year_without_animals_plantings_or_stores_is_still_a_page(result: Year
         assert words in made
 
 
-def test_the_answer_counts_what_is_missing(result: YearResult) -> None:
+def test_the_answer_counts_what_is_missing(result: YearResult, tables: Tables) -> None:
     """Missing energy is need less eaten over the short days, worked out here by hand."""
     need_mj = 7000 * 0.004184
     by_hand = need_mj * (31 * 0.01 + 30 * 0.19 + 31 * 0.38 + 30 * 0.10)
-    told = answer(result)
+    told = answer(result, Lookup(tables))
 
     assert told.missing_mj == pytest.approx(by_hand)
     assert told.missing_kg == pytest.approx(75)
@@ -226,13 +227,14 @@ def test_the_answer_counts_what_is_missing(result: YearResult) -> None:
     assert told.months[7].state == "dire"
 
 
-def test_a_fed_household_is_told_its_tightest_month(result: YearResult) -> None:
+def test_a_fed_household_is_told_its_tightest_month(result: YearResult, tables: Tables) -> None:
     """Without a short month the answer is yes."""
     full = {key: np.maximum(values, 0.97) for key, values in result.coverage.items()}
-    told = answer(replace(result, coverage=full, short_months=(), dire_months=(), emergency_kg={}))
+    full_year = replace(result, coverage=full, short_months=(), dire_months=(), emergency_kg={})
+    told = answer(full_year, Lookup(tables))
 
     assert told.feeds
-    assert "feeds its household in every month" in told.headline
+    assert "feeds its household in every month from its own ground" in told.headline
     assert "97 %" in told.detail
 
 
@@ -286,12 +288,11 @@ def test_a_point_is_inside_a_ring_or_not() -> None:
 
 def test_plantings_that_follow_share_a_strip(result: YearResult, tables: Tables) -> None:
     """A crop sown after another stands in its strip, not beside it; shares never exceed the plot."""
-    north = strips(result.holding, Lookup(tables), "north")
+    north = strips(result, Lookup(tables), "north")
 
     assert [(strip.share, strip.codes) for strip in north] == [(0.5, "Ni-Br"), (0.5, "Ce")]
     assert all(
-        sum(strip.share for strip in strips(result.holding, Lookup(tables), plot)) <= 1 + 1e-9
-        for plot in result.holding.plot
+        sum(strip.share for strip in strips(result, Lookup(tables), plot)) <= 1 + 1e-9 for plot in result.holding.plot
     )
 
 
@@ -339,3 +340,19 @@ def test_goods_put_by_are_named_with_their_way(tables: Tables) -> None:
     assert [look.name(key) for key in ("apple", "apple.dried", "apple, dried", "potato, root_cellar", "unheard_of")] == [
         "Apples", "Apples, dried", "Apples", "Potatoes", "Unheard of",
     ]  # fmt: skip
+
+
+def test_food_that_is_bought_is_said_in_the_headline(result: YearResult, tables: Tables) -> None:
+    """Bought food counts by its energy over the energy eaten; what animals eat of the same good does not."""
+    look = Lookup(tables)
+    full = {key: np.maximum(values, 1.0) for key, values in result.coverage.items()}
+    arcs = (*result.ledger.arcs, Arc("outside", "kitchen:oats", "oats", "buy"))
+    bought_kg, fed_kg = 1000.0, float(result.feed_kg["hens"]["oats"].sum())
+    fresh = np.vstack([result.ledger.fresh_kg, np.full(12, bought_kg / 12)])
+    book = replace(result.ledger, arcs=arcs, fresh_kg=fresh, dm_kg=fresh)
+    told = answer(replace(result, ledger=book, coverage=full, short_months=(), dire_months=(), emergency_kg={}), look)
+    eaten_mj = sum(float(kg.sum()) * (look.mj_per_kg(good) or 0.0) for good, kg in result.eaten_kg.items())
+    by_hand = (bought_kg - fed_kg) * (look.mj_per_kg("oats") or 0.0) / eaten_mj
+
+    assert told.bought_share == pytest.approx(by_hand)
+    assert f"{100 * by_hand:.0f} % of the food energy is bought" in told.headline

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from yardland.holding.model import Holding
+    from yardland.reference import Tables
     from yardland.year.result import YearResult
 
 
@@ -21,12 +22,12 @@ def load_holding(folder: Path) -> Holding:
 
 def reckon(
     holding: Holding, *, weather_year: int | None = None, seed: int = 1, from_stores: bool = False
-) -> YearResult:
-    """The larder year of a holding with its findings."""
+) -> tuple[YearResult, Tables]:
+    """The larder year of a holding with its findings, and the tables it was reckoned from."""
     from yardland.findings.collect import with_findings
     from yardland.reference import load_tables
     from yardland.year.run import run_year
 
     tables = load_tables(own=holding.own)
     result = run_year(holding, tables, weather_year=weather_year, seed=seed, from_stores=from_stores)
-    return with_findings(result, tables)
+    return with_findings(result, tables), tables

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from yardland.cli.output import WIDTH, Line
-from yardland.report.answer import Answer, answer, by_grade
+from yardland.report.answer import FAILING, Answer, answer, by_grade
+from yardland.report.lookup import MJ_PER_KCAL, Lookup
 from yardland.report.words import figure, listed, plain, title
 
 if TYPE_CHECKING:
@@ -19,17 +20,17 @@ SHOWN = {"danger": 6, "rule": 6, "short": 5, "tight": 4, "note": 0}
 """How many findings of each grade the summary names; the report has all."""
 
 
-def summary(result: YearResult) -> list[Line]:
+def summary(result: YearResult, lookup: Lookup) -> list[Line]:
     """The lines of the summary."""
-    told = answer(result)
+    told = answer(result, lookup)
     return [
         *_head(result, told),
         *_months(told),
         *_short(told),
-        *_findings(result),
-        *_stores(result),
-        *_harvest(result),
-        *_stock(result),
+        *_findings(result, lookup),
+        *_stores(result, lookup),
+        *_harvest(result, lookup),
+        *_stock(result, lookup),
         *_works(result),
         *_money(result),
     ]
@@ -74,76 +75,75 @@ def _short(told: Answer) -> list[Line]:
     return lines
 
 
-def _findings(result: YearResult) -> list[Line]:
+def _findings(result: YearResult, lookup: Lookup) -> list[Line]:
+    """Findings by grade; the usual cautions of the tables are only named, the report has their words."""
     lines: list[Line] = []
     for grade, ones in by_grade(result):
+        usual = [one for one in ones if lookup.tables.has("rules", one.subject)]
+        own = [one for one in ones if one not in usual]
         if not SHOWN[grade]:
             continue
-        lines += [Line(), Line(title(grade), "bad" if grade in {"danger", "rule", "short"} else "head")]
-        for one in ones[: SHOWN[grade]]:
+        lines += [Line(), Line(title(grade), "bad" if grade in FAILING else "head")]
+        for one in own[: SHOWN[grade]]:
             lines += _finding(one)
-        if len(ones) > SHOWN[grade]:
-            lines.append(Line(f"  and {len(ones) - SHOWN[grade]} more in the report", "dim"))
+        if len(own) > SHOWN[grade]:
+            lines.append(Line(f"  and {len(own) - SHOWN[grade]} more in the report", "dim"))
+        if usual:
+            names = listed([one.title[:1].lower() + one.title[1:] for one in usual])
+            lines += wrap(f"The usual cautions apply: {names}. Read them in the report.", indent="  ", hang="  ")
     return lines
 
 
 def _finding(one: Finding) -> list[Line]:
-    number = f" ({one.number})" if one.number else ""
+    told = f" ({one.number})" if one.number and one.number.split()[0] not in one.title.split() else ""
     remedy = f" {one.remedy}" if one.remedy else ""
-    return wrap(f"{one.title}{number}.{remedy}", indent="  ", hang="  ")
+    return wrap(f"{one.title}{told}.{remedy}", indent="  ", hang="  ")
 
 
-def _stores(result: YearResult) -> list[Line]:
-    kept = {key: values for key, values in result.stores_kg.items() if float(values.max()) > 0.5}
-    if not kept:
+def _stores(result: YearResult, lookup: Lookup) -> list[Line]:
+    """Food in store by energy: when it is fullest and lowest, in days of the household's need."""
+    energy = {key: kg * (lookup.mj_per_kg(key) or 0.0) for key, kg in result.stores_kg.items()}
+    total = np.sum(list(energy.values()), axis=0) if energy else np.zeros(12)
+    if float(total.max()) <= 0:
         return []
-    total = np.sum(list(kept.values()), axis=0)
+    need = float(np.mean(result.need_day["energy_kcal"])) * MJ_PER_KCAL
     low, full = int(np.argmin(total)), int(np.argmax(total))
-    left = sorted(((float(values[low]), key) for key, values in kept.items()), reverse=True)
-    words = listed([f"{figure(kg, 2)} kg {plain(key.split(',')[0])}" for kg, key in left[:4] if kg > 0.5]) or "nothing"
+    left = sorted(((float(mj[low]), key) for key, mj in energy.items() if mj[low] > 0), reverse=True)
+    words = listed(
+        [f"{figure(float(result.stores_kg[key][low]), 2)} kg {lookup.name(key).lower()}" for _, key in left[:3]]
+    )
+    fullest = f"Food for {total[full] / need:.0f} days at the end of {result.months[full].name}"
+    lowest = f"for {total[low] / need:.0f} days at the end of {result.months[low].name}"
     return [
         Line(),
         Line("Stores", "head"),
-        *wrap(f"Fullest at the end of {result.months[full].name} ({figure(float(total[full]))} kg), lowest at the end of {result.months[low].name} ({figure(float(total[low]))} kg: {words}).", indent="  "),
-    ]  # fmt: skip
+        *wrap(f"{fullest}; at the lowest {lowest} (most of it {words or 'nothing'}).", indent="  "),
+    ]
 
 
-def _harvest(result: YearResult) -> list[Line]:
-    most = sorted(result.harvest_kg.items(), key=lambda item: -item[1])[:6]
+def _harvest(result: YearResult, lookup: Lookup) -> list[Line]:
+    total: dict[str, float] = {}
+    for one in result.plantings:
+        name = lookup.name(one.good).lower()
+        total[name] = total.get(name, 0.0) + one.harvest_kg
+    most = [f"{figure(kg)} kg {name}" for name, kg in sorted(total.items(), key=lambda item: -item[1])[:6] if kg > 0]
     failed = [f"{plain(one.crop)} in {one.plot} ({one.status})" for one in result.plantings if one.harvest_kg <= 0]
-    if not most and not failed:
-        return []
-    words = listed([f"{figure(kg)} kg {plain(key.split('.')[-1])}" for key, kg in most])
-    lines = [Line(), Line("Ground", "head"), *wrap(f"Most gathered: {words}.", indent="  ")]
-    return lines + (wrap(f"Nothing gathered from {listed(failed)}.", indent="  ") if failed else [])
+    lines = wrap(f"Most gathered: {listed(most)}.", indent="  ") if most else []
+    lines += wrap(f"Nothing gathered from {listed(failed)}.", indent="  ") if failed else []
+    return [Line(), Line("Ground", "head"), *lines] if lines else []
 
 
-def _stock(result: YearResult) -> list[Line]:
+def _stock(result: YearResult, lookup: Lookup) -> list[Line]:
     lines: list[Line] = []
     for group, heads in result.heads.items():
-        count = listed(
-            [
-                f"{figure(float(values.max()))} {plain(klass)}"
-                for klass, values in heads.items()
-                if float(values.max()) > 0
-            ]
-        )
-        gives = listed(
-            [
-                f"{figure(float(values.sum()))} kg {plain(good)}"
-                for good, values in result.products_kg.get(group, {}).items()
-                if float(values.sum()) >= 0.5
-            ][:4]
-        )
-        hungry = [
-            result.months[index].name
-            for index, share in enumerate(result.feed_short.get(group, np.zeros(12)))
-            if share > 0.005
-        ]
-        feed = f"; feed short in {listed(hungry)}" if hungry else ""
-        lines += wrap(
-            f"{title(group)}: {count or 'none'}{f'; gives {gives}' if gives else ''}{feed}.", indent="  ", hang="  "
-        )
+        kept = {klass: float(values.max()) for klass, values in heads.items() if float(values.max()) > 0}
+        count = listed([f"{figure(number)} {plain(klass)}" for klass, number in kept.items()]) or "none"
+        most = sorted(((float(kg.sum()), good) for good, kg in result.products_kg.get(group, {}).items()), reverse=True)
+        gives = listed([f"{figure(kg)} kg {lookup.name(good).lower()}" for kg, good in most[:3] if kg >= 0.5])
+        short = result.feed_short.get(group, np.zeros(12))
+        hungry = [result.months[index].name for index, share in enumerate(short) if share > 0.005]
+        words = f"{title(group)}: {count}" + (f"; gives {gives}" if gives else "")
+        lines += wrap(f"{words}; feed short in {listed(hungry)}." if hungry else f"{words}.", indent="  ", hang="  ")
     return [Line(), Line("Stock", "head"), *lines] if lines else []
 
 

@@ -93,7 +93,7 @@ def _show_result(key: str, holding: Holding, as_json: bool) -> None:
     from yardland.cli.load import reckon
     from yardland.errors import Fault, InputFaults
 
-    result = reckon(holding)
+    result, _ = reckon(holding)
     words = result.why.get(key)
     if words is None:
         near = difflib.get_close_matches(key, list(result.why), n=3, cutoff=0.4)

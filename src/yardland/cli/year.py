@@ -12,6 +12,7 @@ from yardland.cli.guard import guarded
 from yardland.cli.output import Line, print_json, print_lines
 
 if TYPE_CHECKING:
+    from yardland.reference import Tables
     from yardland.year.result import YearResult
 
 
@@ -66,23 +67,28 @@ def run_and_show(
     from yardland.cli.load import load_holding, reckon
     from yardland.report.answer import must_fail
 
-    result = reckon(load_holding(folder), weather_year=weather, seed=seed, from_stores=from_stores)
-    written = write_report(result, folder) if report else None
+    result, tables = reckon(load_holding(folder), weather_year=weather, seed=seed, from_stores=from_stores)
+    written = write_report(result, folder, tables) if report else None
     if as_json:
         from yardland.year.jsonable import year_json
 
         print_json(year_json(result))
     else:
         from yardland.cli.summary import summary
+        from yardland.report.lookup import Lookup
 
         print_lines(
-            [*summary(result), Line(), Line(f"Report: {written}" if written else "No report was written.", "head")]
+            [
+                *summary(result, Lookup(tables)),
+                Line(),
+                Line(f"Report: {written}" if written else "No report was written.", "head"),
+            ]
         )
     if strict and must_fail(result):
         raise typer.Exit(1)
 
 
-def write_report(result: YearResult, folder: Path) -> Path:
+def write_report(result: YearResult, folder: Path, tables: Tables) -> Path:
     """Write the report to `folder`/out and say where; never half-written."""
     from yardland.holding.write import write_text
     from yardland.report.html import render
@@ -90,5 +96,5 @@ def write_report(result: YearResult, folder: Path) -> Path:
     label = "-".join(re.findall(r"[A-Za-z0-9]+", result.label))
     path = folder / "out" / f"year-{label}.html"
     path.parent.mkdir(exist_ok=True)
-    write_text(path, render(result))
+    write_text(path, render(result, tables))
     return path

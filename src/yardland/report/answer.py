@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from yardland.report.lookup import MJ_PER_KCAL
+from yardland.report.lookup import MJ_PER_KCAL, Lookup
 from yardland.report.words import figure, listed, month_runs, nutrient, nutrient_order, percent, plain
 from yardland.year.result import Cause, Finding, YearResult
 
@@ -18,6 +18,8 @@ FAILING = frozenset({"danger", "rule", "short"})
 """Grades that make `--strict` exit with 1."""
 LEADING = ("energy_kcal", "protein_g")
 TIGHT_BELOW = 1.0
+OWN_GROUND = 0.005
+"""Below this share of the food energy bought, a household is said to live from its own ground."""
 
 
 @dataclass(frozen=True)
@@ -45,27 +47,37 @@ class Answer:
     levers: tuple[Cause, ...]
 
 
-def answer(result: YearResult) -> Answer:
+def answer(result: YearResult, lookup: Lookup) -> Answer:
     """The answer of a larder year."""
+    bought = bought_energy_share(result, lookup)
     months = _months(result)
     names = tuple(month.name for month in result.months)
     missing_mj = missing_energy_mj(result)
     missing_kg = float(sum(values.sum() for values in result.emergency_kg.values()))
     feeds = not result.short_months
     where = result.holding.place.name
-    if feeds:
-        headline = f"{where} feeds its household in every month."
+    if feeds and bought < OWN_GROUND:
+        headline = f"{where} feeds its household in every month from its own ground."
+    elif feeds:
+        headline = f"{where} with what it buys feeds its household in every month; {percent(bought)} of the food energy is bought."
     else:
         headline = f"{where} does not feed its household: {len(result.short_months)} of 12 months are short ({month_runs(result.short_months, names)})."
     return Answer(
         feeds, headline, _detail(result, names, missing_mj, missing_kg), months, _short_nutrients(result, names),
-        missing_mj, missing_kg, bought_energy_share(result), tuple(result.causes[:3]),
+        missing_mj, missing_kg, bought, tuple(result.causes[:3]),
     )  # fmt: skip
 
 
-def bought_energy_share(result: YearResult) -> float:
-    """Share of the food energy that was bought, from `eaten_energy_share` where the year gives a group "bought"."""
-    return float(result.eaten_energy_share.get("bought", 0.0))
+def bought_energy_share(result: YearResult, lookup: Lookup) -> float:
+    """Energy of the food bought for people over the energy eaten; what is fed to animals of the same good is taken off."""
+    eaten = sum(float(kg.sum()) * (lookup.mj_per_kg(good) or 0.0) for good, kg in result.eaten_kg.items())
+    bought: dict[str, float] = {}
+    for index in result.ledger.select(kind="buy"):
+        good = result.ledger.arcs[index].good
+        bought[good] = bought.get(good, 0.0) + float(result.ledger.fresh_kg[index].sum())
+    fed = {good: sum(float(feeds[good].sum()) for feeds in result.feed_kg.values() if good in feeds) for good in bought}
+    energy = sum(max(0.0, kg - fed[good]) * (lookup.mj_per_kg(good) or 0.0) for good, kg in bought.items())
+    return min(1.0, energy / eaten) if eaten > 0 else 0.0
 
 
 def missing_energy_mj(result: YearResult) -> float:

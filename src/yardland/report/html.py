@@ -36,10 +36,10 @@ def render(result: YearResult, tables: Tables | None = None) -> str:
     page = environment.get_template("year.html.j2")
     text = page.render(
         result=result,
-        answer=answers.answer(result),
+        answer=answers.answer(result, lookup),
         grades=answers.by_grade(result),
         drawings=_drawings(result, lookup),
-        harvest=_harvest(result),
+        harvest=_harvest(result, lookup),
         tables=_tables(result, lookup),
         sources=gather(result.figure_keys, tables),
         version=_version(),
@@ -150,14 +150,20 @@ def _litres(result: YearResult, months: tuple[str, ...]) -> Table:
     return Table(("litres", *months, "Room"), rows)
 
 
-def _harvest(result: YearResult) -> list[dict[str, str]]:
+def _harvest(result: YearResult, lookup: Lookup) -> list[dict[str, str]]:
     """Rows of the harvest table: from where, what, how much, and the key of its explanation."""
     rows = []
     for name, kg in result.harvest_kg.items():
         place, _, what = name.partition(".")
         keys = (f"{kind}.{name}" for kind in ("harvest", "fruit", "hay"))
         key = next((key for key in keys if key in result.why), "")
-        rows.append(
-            {"place": title(place), "what": plain(what.replace(".", " ")) or "hay", "kg": figure(kg), "key": key}
-        )
+        rows.append({"place": title(place), "what": harvest_name(what, lookup), "kg": figure(kg), "key": key})
     return rows
+
+
+def harvest_name(what: str, lookup: Lookup) -> str:
+    """What was gathered, in words: "oats.straw_oats" is oat straw, "potato.2" potato 2, nothing is hay."""
+    last = what.rpartition(".")[2]
+    if last.startswith(("straw_", "stover_")):
+        return lookup.name(last)
+    return title(what.replace(".", " ")) or "Hay"

@@ -36,9 +36,7 @@ def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
     alt = f"Plan of {len(plots)} plots; bands in a plot show shares of it, not places." + (
         " Plots without an outline are rectangles of their size, placed beside the others." if loose else ""
     )
-    rows = tuple(
-        (title(one.id), one.use, f"{figure(one.area_m2)} m²", grows(result.holding, lookup, one.id)) for one in plots
-    )
+    rows = tuple((title(one.id), one.use, f"{figure(one.area_m2)} m²", grows(result, lookup, one.id)) for one in plots)
 
     def draw(theme: str, width: int) -> str:
         return draw_plan(result, lookup, shapes, theme=theme, width=width, alt=alt)
@@ -87,11 +85,11 @@ def _ground(canvas: Canvas, result: YearResult, lookup: Lookup, one: PlanShape, 
     """A plot's fill: its strips side by side, clipped to its outline."""
     d = _outline(one, place)
     x0, y0, x1, y1 = _box(one, place)
-    told = f"{title(one.id)} ({one.use}), {figure(one.area_m2)} m²: {grows(result.holding, lookup, one.id)}"
+    told = f"{title(one.id)} ({one.use}), {figure(one.area_m2)} m²: {grows(result, lookup, one.id)}"
     canvas.raw(f"<g {canvas.clip(d)}>")
     canvas.rect(x0, y0, x1 - x0, y1 - y0, canvas.theme.rule, title=told)
     at = x0
-    for strip in strips(result.holding, lookup, one.id):
+    for strip in strips(result, lookup, one.id):
         w = (x1 - x0) * strip.share
         canvas.rect(at, y0, w, y1 - y0, strip.style.fill)
         canvas.rect(at, y0, w, y1 - y0, canvas.hatch(strip.style), title=told)
@@ -131,7 +129,7 @@ def _labels(canvas: Canvas, result: YearResult, lookup: Lookup, one: PlanShape, 
     if roomy:
         _plate(canvas, x, y + 7, area, 10, bold=False)
     edge = [place(*at) for at in one.polygons[0][0]]
-    _codes(canvas, strips(result.holding, lookup, one.id), (x0, y0, x1, y1), y, edge)
+    _codes(canvas, strips(result, lookup, one.id), (x0, y0, x1, y1), y, edge)
     homes = [group for group in result.holding.group.values() if group.home == one.id and group.heads]
     for index, group in enumerate(homes):
         up = y - 27.5 - 18 * index

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from yardland.holding.model import Holding, PlantingRow
 from yardland.report.lookup import Lookup
 from yardland.report.palette import Style, styles
 from yardland.report.words import plain
+from yardland.year.result import PlantingYear, YearResult
 
 STYLE_OF_USE = {"grass": "Ly", "orchard": "Fr"}
 
@@ -21,38 +21,35 @@ class Strip:
     codes: str
 
 
-def strips(holding: Holding, lookup: Lookup, plot: str) -> list[Strip]:
-    """The strips of a plot; shares are scaled down when they add up to more than the plot."""
-    rows = [row for row in holding.plantings if row.plot == plot]
-    heads = [row for row in rows if not row.after and row.sow != "after"]
-    use = holding.plot[plot].use if plot in holding.plot else ""
-    if not heads and use in STYLE_OF_USE:
-        style = styles()[STYLE_OF_USE[use]]
+def strips(result: YearResult, lookup: Lookup, plot: str) -> list[Strip]:
+    """The strips that stand in a plot this year; shares are scaled down when they add up to more than the plot."""
+    chains: dict[str, list[PlantingYear]] = {}
+    for one in result.plantings:
+        if one.plot == plot:
+            chains.setdefault(one.strip or one.planting, []).append(one)
+    here = result.holding.plot.get(plot)
+    if not chains and here is not None and here.use in STYLE_OF_USE:
+        style = styles()[STYLE_OF_USE[here.use]]
         return [Strip(1.0, style, style.code)]
-    over = max(1.0, sum(row.share for row in heads))
-    return [Strip(row.share / over, lookup.family(row.crop), _chain(row, rows, lookup)) for row in heads]
+    over = max(1.0, sum(chain[0].share for chain in chains.values()))
+    return [_strip(chain, lookup, over) for chain in chains.values()]
 
 
-def grows(holding: Holding, lookup: Lookup, plot: str) -> str:
-    """What grows in a plot, in words with family codes."""
-    crops = [f"{plain(row.crop)} ({lookup.family(row.crop).code})" for row in holding.plantings if row.plot == plot]
+def grows(result: YearResult, lookup: Lookup, plot: str) -> str:
+    """What grows in a plot this year, in words with family codes."""
+    crops = [f"{plain(one.crop)} ({lookup.family(one.crop).code})" for one in result.plantings if one.plot == plot]
     trees = [
         f"{tree.count} {plain(tree.species)}"
-        for block in holding.block.values()
+        for block in result.holding.block.values()
         if block.plot == plot
         for tree in block.trees
     ]
-    here = holding.plot.get(plot)
+    here = result.holding.plot.get(plot)
     sward = [here.sward.kind] if here is not None and here.sward is not None else []
     return ", ".join(dict.fromkeys([*crops, *trees, *sward])) or "nothing sown or planted"
 
 
-def _chain(head: PlantingRow, rows: list[PlantingRow], lookup: Lookup) -> str:
-    codes, crop = [lookup.family(head.crop).code], head.crop
-    for _ in rows:
-        follower = next((row for row in rows if row.after == crop and row.crop != crop), None)
-        if follower is None:
-            break
-        codes.append(lookup.family(follower.crop).code)
-        crop = follower.crop
-    return "-".join(codes[:4])
+def _strip(chain: list[PlantingYear], lookup: Lookup, over: float) -> Strip:
+    ordered = sorted(chain, key=lambda one: one.days[0] if one.days else 0)
+    codes = [lookup.family(one.crop).code for one in ordered]
+    return Strip(chain[0].share / over, lookup.family(ordered[0].crop), "-".join(codes[:4]))
