@@ -16,7 +16,7 @@ from yardland.holding.known import KnownNames, is_male, known_names, sowable_by_
 from yardland.holding.model import Holding, HoursSpan, MonthDay, Span
 from yardland.holding.outline import ring_area_m2
 from yardland.holding.plan import parse_toml
-from yardland.holding.read import check_holding, read_holding
+from yardland.holding.read import check_holding, read_holding, read_place
 from yardland.holding.sense import CHECKS
 from yardland.holding.sheets import SHEET_KINDS, parse_sheet
 from yardland.reference import load_tables
@@ -136,6 +136,17 @@ def test_two_boundaries_hold_two_grounds(folder):
     text = collection(("home", "boundary", SQUARE), ("road", "boundary", away), ("field", "plot", away))
     (folder / "land.geojson").write_text(text, encoding="utf-8")
     assert [str(fault) for fault in check_holding(folder) if fault.file == "land.geojson"] == []
+
+
+def test_the_place_is_read_beside_other_faults(folder):
+    """The place is known while other parts are at fault, and None when it is itself."""
+    change(folder, "weight_kg = 63", "weight_kg = nan")
+    place = read_place(folder)
+    assert place is not None
+    assert place.name == "Reed End"
+    change(folder, "latitude_deg = 52.2", "latitude_deg = nan")
+    assert read_place(folder) is None
+    assert read_place(folder / "nowhere") is None
 
 
 def test_a_broken_plan_does_not_hide_the_faults_of_the_sheets(folder):

@@ -10,7 +10,7 @@ from yardland.holding.draft import Draft
 from yardland.holding.folder import OUTLINES, PLAN, WEATHER, Unreadable, file_fault, read_text, stray_files
 from yardland.holding.geojson import parse_outlines
 from yardland.holding.known import KnownNames
-from yardland.holding.model import Holding
+from yardland.holding.model import Holding, Place
 from yardland.holding.plan import NAMED, SINGLE, fill_draft, parse_toml
 from yardland.holding.sense import sense_faults
 from yardland.holding.sheets import SHEET_KINDS, parse_sheet
@@ -44,6 +44,18 @@ def check_holding(path: str | Path, known: KnownNames | None = None, *, today: d
     except InputFaults as error:
         return list(error.faults)
     return []
+
+
+def read_place(path: str | Path) -> Place | None:
+    """The place of a holding whatever else is wrong with it, so that its weather can be checked beside its plan.
+
+    None when the folder, its holding.toml or the place itself cannot be read.
+    """
+    draft = Draft()
+    folder = Path(path)
+    if _folder_fault(folder) is None:
+        _read_plan(draft, folder)
+    return draft.place
 
 
 def _read(folder: Path, known: KnownNames, today: date) -> tuple[Draft, list[Fault]]:

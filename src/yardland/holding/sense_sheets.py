@@ -18,6 +18,8 @@ PLANTINGS, TRADES, OWN = "plantings.csv", "trades.csv", "own.csv"
 STORES, CALENDAR = "stores.csv", "calendar.csv"
 PLANTED_USES = ("crops", "garden", "orchard", "grass")
 ROUNDING = 1e-6
+ANY_YEAR = -1
+MOST_NAMES = 6
 
 Place = tuple[str, int | Literal["every"], str]
 """Plot, year of the rotation, crop."""
@@ -53,13 +55,18 @@ def repeats(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
 
 def followers(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
     """`after` names another crop of that plot and year; who is sown "after" says after what."""
+    crops: dict[tuple[str, int | str], set[str]] = defaultdict(set)
+    for row in draft.plantings:
+        crops[row.plot, row.year].add(row.crop)
+        crops[row.plot, ANY_YEAR].add(row.crop)
     for row in draft.plantings:
         where = f"line {row.line}, column after"
         if row.sow == "after" and not row.after:
             yield Fault(PLANTINGS, where, "nothing", "the crop it follows", 'Name the crop, or write sow "auto".')
-        elif row.after:
-            there = {other.crop for other in draft.plantings if other.plot == row.plot and _same_year(other, row)}
-            if row.after not in there and (row.plot, row.after) not in draft.unsound_plantings:
+        elif row.after and (row.plot, row.after) not in draft.unsound_plantings:
+            years = (ANY_YEAR,) if row.year == "every" else (row.year, "every")
+            there = set().union(*(crops[row.plot, year] for year in years))
+            if row.after not in there:
                 expected = f"a crop planted in {row.plot} in the same year"
                 yield Fault(PLANTINGS, where, shown(row.after), expected, one_of(row.after, there, "crop"))
 
@@ -67,26 +74,26 @@ def followers(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]
 def rings(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
     """No planting waits, through those it follows, for itself."""
     follows = {(row.plot, row.year, row.crop): row for row in draft.plantings if row.after}
-    told: set[Place] = set()
-    for key, first in follows.items():
-        ring = _ring(key, follows)
-        if ring and key not in told:
-            told |= set(ring)
-            found = " after ".join(crop for _, _, crop in [*ring, key])
+    seen: set[Place] = set()
+    for key in follows:
+        ring = _ring(key, follows, seen)
+        if ring:
+            found = " after ".join(crop for _, _, crop in [*ring, ring[0]])
             remedy = "Clear `after` for the crop that comes first."
-            where = f"line {first.line}, column after"
+            where = f"line {follows[ring[0]].line}, column after"
             yield Fault(PLANTINGS, where, f"a ring: {found}", "a first crop that follows none", remedy)
 
 
-def _ring(key: Place, follows: dict[Place, PlantingRow]) -> list[Place]:
-    """The plantings that wait for one another round to `key`, beginning with it; empty if `key` waits in no ring."""
-    chain = [key]
-    while (row := follows.get(chain[-1])) is not None:
-        step = (row.plot, row.year, row.after)
-        if step in chain:
-            return chain if step == key else []
-        chain.append(step)
-    return []
+def _ring(key: Place, follows: dict[Place, PlantingRow], seen: set[Place]) -> list[Place]:
+    """The ring that the way from `key` runs into, unless it meets a planting `seen` before; notes all that it meets."""
+    way: dict[Place, None] = {}
+    while key in follows and key not in seen:
+        seen.add(key)
+        way[key] = None
+        row = follows[key]
+        key = (row.plot, row.year, row.after)
+    met = list(way)
+    return met[met.index(key) :] if key in way else []
 
 
 def twins(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
@@ -145,7 +152,8 @@ def shares(draft: Draft, known: KnownNames, _today: date) -> Iterator[Fault]:
                 total = sum(row.share for row in together)
                 if total > 1.0 + ROUNDING and not any(set(lines) <= set(other) for other in told):
                     told.add(lines)
-                    names = " + ".join(f"{row.crop} {row.share:g}" for row in together)
+                    names = " + ".join(f"{row.crop} {row.share:g}" for row in together[:MOST_NAMES])
+                    names += " + ..." if len(together) > MOST_NAMES else ""
                     remedy = "Make the shares smaller, or let one follow another with sow `after`."
                     where = f"line {lines[-1]}, column share"
                     yield Fault(PLANTINGS, where, f"{total:g} of {plot} ({names})", "at most 1 together", remedy)
@@ -153,10 +161,9 @@ def shares(draft: Draft, known: KnownNames, _today: date) -> Iterator[Fault]:
 
 def _coinciding(rows: list[PlantingRow], known: KnownNames) -> Iterator[list[PlantingRow]]:
     """Sets of plantings that are all sown at one time: at each fixed day where a window opens, and by season."""
-    for row in rows:
-        if isinstance(row.sow, MonthDay | Span):
-            day = row.sow if isinstance(row.sow, MonthDay) else row.sow.start
-            yield [other for other in rows if _open_on(other, day)]
+    fixed = [row.sow for row in rows if isinstance(row.sow, MonthDay | Span)]
+    for day in dict.fromkeys(sow if isinstance(sow, MonthDay) else sow.start for sow in fixed):
+        yield [other for other in rows if _open_on(other, day)]
     by_season: dict[str, list[PlantingRow]] = defaultdict(list)
     for row in rows:
         if row.sow == "auto" and (season := known.seasons.get(row.crop)) in {"spring", "autumn"}:
@@ -172,11 +179,6 @@ def _open_on(row: PlantingRow, day: MonthDay) -> bool:
         return False
     start, end = row.sow
     return start <= day <= end if start <= end else day >= start or day <= end
-
-
-def _same_year(first: PlantingRow, second: PlantingRow) -> bool:
-    """Whether two plantings run in one year of the rotation."""
-    return first.year == second.year or "every" in {first.year, second.year}
 
 
 def trades(draft: Draft, known: KnownNames, _today: date) -> Iterator[Fault]:

@@ -20,7 +20,7 @@ from yardland.holding.units import parse_number
 
 R = TypeVar("R", bound=Part)
 Cells = dict[str, str]
-MOST_ROWS = 5_000
+MOST_ROWS = 2_000
 FREE_COLUMN = "note"
 
 
