@@ -16,6 +16,9 @@ from yardland.ledger.production import HerdNeed
 
 F64 = npt.NDArray[np.float64]
 Bool = npt.NDArray[np.bool_]
+NEVER: Bool = np.zeros(MONTHS, dtype=np.bool_)
+HAIR = 1e-6
+"""A hair of a cost that settles ties: with equal results, what is handled less is chosen."""
 
 
 @dataclass(frozen=True)
@@ -49,6 +52,17 @@ class Batch:
         ]
 
 
+@dataclass(frozen=True)
+class Shelf:
+    """The columns of a good that outlives the year and arrives often: what is on the shelf, whenever it was put by.
+
+    on_shelf : month -> column of the kilograms there at the month's end
+    """
+
+    keeping: Keeping
+    on_shelf: tuple[int, ...]
+
+
 @dataclass
 class Build:
     """What the builders of rows and columns share.
@@ -56,6 +70,7 @@ class Build:
     flows : (arc, month) -> list of (column, kg per unit); constants : (arc, month) -> kg
     kitchen : (good, month) -> row of its balance
     home : (good, month) -> columns that supply it from within the fence, with their sign
+    laid : (keeping, month, column) of all that is put by; drawn : (good, month) -> columns that come off a shelf
     sides : (good, month) -> rows whose right-hand side grows by a factor x what arrives of the good
     left_standing : columns of grass left for the month after
     plated : columns bounded by a plate
@@ -74,6 +89,9 @@ class Build:
     left_standing: list[int] = field(default_factory=list)
     plated: list[int] = field(default_factory=list)
     batches: list[Batch] = field(default_factory=list)
+    shelves: list[Shelf] = field(default_factory=list)
+    laid: list[tuple[Keeping, int, int]] = field(default_factory=list)
+    drawn: dict[tuple[str, int], set[int]] = field(default_factory=lambda: defaultdict(set))
     eat: dict[tuple[str, int], list[int]] = field(default_factory=lambda: defaultdict(list))
     feed_short: dict[tuple[str, int], int] = field(default_factory=dict)
     short: dict[tuple[str, int], int] = field(default_factory=dict)
@@ -95,6 +113,16 @@ class Build:
         """A unit of the column brings `kg` of the good into the kitchen from within the fence."""
         self.model.put(self.kitchen[good, month], column, kg)
         self.home[good, month].append((column, kg))
+
+    def lay(self, keeping: Keeping, month: int, column: int) -> None:
+        """A unit of the column is a kilogram put by."""
+        self.use(keeping.good, month, column)
+        self.laid.append((keeping, month, column))
+
+    def draw(self, keeping: Keeping, month: int, column: int, kg: float = 1.0) -> None:
+        """A unit of the column brings `kg` back off the shelf."""
+        self.supply(keeping.gives, month, column, kg)
+        self.drawn[keeping.gives, month].add(column)
 
     def use(self, good: str, month: int, column: int, kg: float = 1.0) -> None:
         """A unit of the column takes `kg` of the good out of the kitchen."""

@@ -30,6 +30,10 @@ COOKED_IN_IT = frozenset({"canned", "pickled", "sauce", "fermented", "confit", "
 """Methods whose retention already holds what heat or brine takes; the others are cooked when they are eaten."""
 PLACES = {"jars": "pantry", "in the ground": ""}
 """Where a row's place lies among the kinds of rooms of a holding; other places are rooms of their own name."""
+KEPT_ASIDE = frozenset({"salt", "vinegar", "yeast_dry", "baking_soda"})
+"""Condiments, which keep for years in a corner: no shelf is planned for them."""
+A_WEEK = 0.2
+"""Months. What keeps for less is eaten in its month."""
 FORAGE_KINDS = frozenset({"hay", "straw", "pasture", "leaf", "silage", "browse"})
 WEEKS_A_MONTH = 365.0 / 12.0 / 7.0
 EMERGENCY_FOOD = "wheat_whole"
@@ -199,6 +203,8 @@ def keeping_for(row: Row, have: dict[str, float], methods: tuple[str, ...]) -> K
     good, method = row.text("good"), row.text("method")
     place = PLACES.get(row.text("place"), row.text("place"))
     plain = row.text("work") == "keep"
+    if row.text("food") in KEPT_ASIDE or row.need("shelf_life_months") < A_WEEK:
+        return None
     if (place and place not in have) or (methods and not plain and method not in methods):
         return None
     share = 1.0 if plain else row["yield_kg_per_kg"] or 1.0

@@ -67,8 +67,9 @@ def find_causes(plan: Plan) -> tuple[Cause, ...]:
     if all(np.all(plan.coverage[name] > 1.0 - SHORT) for name in FIRST_AIMS):
         return ()
     build = build_program(replace(plan.larder, driving=FIRST_AIMS), HUNGER)
-    solver = highs(build.model, method="simplex")
+    solver = highs(build.model)
     base = run(solver, build.model)
+    must(solver.setOptionValue("solver", "simplex"), "set solver")
     shortage = shortage_of(build, base)
     if shortage <= SHORT:
         return ()

@@ -155,6 +155,10 @@ def stocks(build: Build, x: F64, arcs: tuple[Arc, ...]) -> tuple[tuple[str, ...]
                 closing[index, month] += kg * kept
             if batch.made < 0:
                 first[index] += kg * batch.keeping.yield_fraction
+    for shelf in build.shelves:
+        lying = x[list(shelf.on_shelf)]
+        if np.any(lying != 0.0):
+            closing[row[shelf.keeping.account]] += lying
     opening = np.roll(closing, 1, axis=1)
     if not build.larder.cyclic:
         opening[:, 0] = first
