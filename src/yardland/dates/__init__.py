@@ -1,0 +1,1 @@
+"""What is sown where and when: windows read from the climate, strips read from the plan."""

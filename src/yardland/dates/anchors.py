@@ -11,7 +11,7 @@ from yardland.dates.season import season_climate
 from yardland.dates.windows import Windows
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import FORAGE, crop_traits, with_window
-from yardland.growth.io import KernelInput
+from yardland.growth.io import F64, KernelInput
 from yardland.growth.layout import Planting
 from yardland.growth.numpy_path import run_numpy
 from yardland.growth.reference_climate import CLIMATES, reference_forcing
@@ -101,7 +101,7 @@ def misfit(tables: Tables, crop: str, days: float) -> float:
     return abs(math.log(2.0 * days / (least + most)))
 
 
-def _unstressed(tables: Tables, forcing: Forcing, traits: np.ndarray) -> KernelInput:  # type: ignore[type-arg]
+def _unstressed(tables: Tables, forcing: Forcing, traits: F64) -> KernelInput:
     """One strip, one sowing, a soil that never runs short."""
     part = sky(forcing, tables, "open", 75.0)
     lanes = forcing.rain_mm.shape[1]
@@ -109,7 +109,7 @@ def _unstressed(tables: Tables, forcing: Forcing, traits: np.ndarray) -> KernelI
     traits = traits.copy()
     traits[tr.FIT_SOIL] = 0.0
     names = ("tmean_c", "tmin_c", "t3_c", "t10_c", "par_mj", "eto_mm", "rain_mm", "runoff_mm")
-    given = KernelInput(
+    return KernelInput(
         traits=traits[:, None],
         **{name: getattr(part, name)[None] for name in names},
         daylength_h=forcing.daylength_h,
@@ -135,4 +135,3 @@ def _unstressed(tables: Tables, forcing: Forcing, traits: np.ndarray) -> KernelI
         licence_m3=np.zeros(0),
         demand_m3=np.zeros(tr.AXIS),
     )
-    return given

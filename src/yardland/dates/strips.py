@@ -42,7 +42,9 @@ def lay_out(holding: Holding, tables: Tables, climate: SeasonClimate, rotation_y
     """
     windows = Windows(tables, climate)
     chains: list[tuple[str, float, list[_Sowing]]] = []
-    forage, notes, counts = [], [], {}
+    forage: list[ForageStrip] = []
+    notes: list[str] = []
+    counts: dict[tuple[str, str], int] = {}
     for row in holding.plantings:
         if row.year not in ("every", rotation_year):
             continue
@@ -55,7 +57,9 @@ def lay_out(holding: Holding, tables: Tables, climate: SeasonClimate, rotation_y
             _follow(row, counts, chains, windows, notes)
             continue
         for sow in _dates(row, windows):
-            window = windows.auto(row.crop, row.variety) if sow is None else windows.explicit(row.crop, sow, row.variety)
+            window = (
+                windows.auto(row.crop, row.variety) if sow is None else windows.explicit(row.crop, sow, row.variety)
+            )
             sowing = _Sowing(f"{row.plot}.{row.crop}{_number(counts, row)}", row, window)
             chains.append((row.plot, row.share, [sowing]))
     strips = tuple(_strip(holding, plot, share, chain, windows, notes) for plot, share, chain in chains)
@@ -105,7 +109,9 @@ def _behind(row: PlantingRow, free: int, before: Window, windows: Windows) -> Wi
     return Window(window.opens + shift, window.closes + shift, window.days, window.words)
 
 
-def _strip(holding: Holding, plot: str, share: float, chain: list[_Sowing], windows: Windows, notes: list[str]) -> Strip:
+def _strip(
+    holding: Holding, plot: str, share: float, chain: list[_Sowing], windows: Windows, notes: list[str]
+) -> Strip:
     """Plantings with the days by which each must make room for the next."""
     plantings = []
     for place, sowing in enumerate(chain):

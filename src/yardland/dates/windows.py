@@ -96,7 +96,9 @@ class Windows:
         words = f"after the crop before it, until {self.name(last)}, the last sowing that {still} in the mean climate"
         if last == free:
             last = free + int(growth_figure(self.tables, "explicit_wait_days"))
-            words = "after the crop before it; it does not ripen from then in the mean climate and is gathered as it stands"
+            words = (
+                "after the crop before it; it does not ripen from then in the mean climate and is gathered as it stands"
+            )
         return Window(max(free - 10, 0), last, self.days(crop, free, variety), words)
 
     def days(self, crop: str, opens: int, variety: str = "") -> int:

@@ -1,0 +1,1 @@
+"""What crops, swards and trees do in a day and a year."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -69,7 +70,7 @@ class KernelInput:
     @property
     def lanes(self) -> int:
         """Number of lanes (years)."""
-        return self.tmean_c.shape[2]
+        return int(self.tmean_c.shape[2])
 
     @property
     def sources(self) -> int:
@@ -79,7 +80,7 @@ class KernelInput:
     @property
     def day_steps(self) -> int:
         """Strips x lanes x days."""
-        return self.strips * self.lanes * self.tmean_c.shape[1]
+        return self.strips * self.lanes * int(self.tmean_c.shape[1])
 
 
 @dataclass(frozen=True)
@@ -113,7 +114,7 @@ def watering_order(given: KernelInput, day: int) -> list[int]:
     """Strips to water on a day: group after group (garden, fields); within one the turn to be first goes round."""
     order, groups = given.water_order, given.water_groups
     served: list[int] = []
-    for start, end in zip(groups[:-1], groups[1:], strict=True):
+    for start, end in pairwise(groups):
         size = int(end - start)
         served += [int(order[start + (place + day) % size]) for place in range(size)]
     return served
@@ -122,16 +123,20 @@ def watering_order(given: KernelInput, day: int) -> list[int]:
 def empty_output(given: KernelInput) -> KernelOutput:
     """Arrays of the right shape: no day, nothing grown."""
     sowings, lanes = given.traits.shape[1], given.lanes
-    days = [np.full((sowings, lanes), -1, dtype=np.int64) for _ in range(3)]
-    sums = [np.zeros((sowings, lanes)) for _ in range(4)]
+    cells = (sowings, lanes)
     return KernelOutput(
-        *days,
-        np.zeros((sowings, lanes), dtype=np.int64),
-        *sums,
-        np.ones((sowings, lanes)),
-        np.zeros((len(tr.WATER_TERMS), given.strips, 12, lanes)),
-        np.zeros((given.sources, 12, lanes)),
-        np.zeros((given.sources, 12, lanes)),
-        np.zeros((12, lanes)),
-        np.zeros((given.sources, given.tmean_c.shape[1], lanes)),
+        sow_day=np.full(cells, -1, dtype=np.int64),
+        first_day=np.full(cells, -1, dtype=np.int64),
+        last_day=np.full(cells, -1, dtype=np.int64),
+        status=np.zeros(cells, dtype=np.int64),
+        dm_g_m2=np.zeros(cells),
+        light_mj=np.zeros(cells),
+        warm_mj=np.zeros(cells),
+        progress=np.zeros(cells),
+        share=np.ones(cells),
+        water=np.zeros((len(tr.WATER_TERMS), given.strips, 12, lanes)),
+        drawn_m3=np.zeros((given.sources, 12, lanes)),
+        dry_days=np.zeros((given.sources, 12, lanes)),
+        unmet_m3=np.zeros((12, lanes)),
+        spare_m3=np.zeros((given.sources, given.tmean_c.shape[1], lanes)),
     )

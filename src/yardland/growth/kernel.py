@@ -3,11 +3,12 @@
 The same algorithm as `twin`; a standing crop's day is a loop over the lanes of a block without branches, so that the
 compiler can use wide registers, and is skipped for strips on which nothing stands in any lane of the block. Sowings of
 one strip that stand at the same time in different lanes (the land came free earlier in one year) each take their own
-pass. Importing this module loads numba (0.4 s): `run` does so only for large runs.
+pass. Importing this module loads numba (0.4 s): `run` does so only for large runs, by `numba_path`.
 """
 
-# One long function is what the compiler can keep in registers; the twin is the readable form.
-# ruff: noqa: C901, PLR0912, PLR0915
+# One long function is what the compiler can keep in registers (the twin is the readable form), and it infers the types.
+# ruff: noqa: ANN001, ANN201, ANN202, C901, PLR0912, PLR0915
+# mypy: disable-error-code="no-untyped-def"
 
 from __future__ import annotations
 
@@ -15,7 +16,6 @@ import numba as nb
 import numpy as np
 
 from yardland.growth import traits as tr
-from yardland.growth.io import KernelInput, KernelOutput, empty_output
 from yardland.growth.twin import (
     BARE_KC,
     DRY_DAY_MM,
@@ -58,68 +58,13 @@ ROWS = 27
 SKY = 9
 
 
-def run_numba(given: KernelInput) -> KernelOutput:
-    """Grow every strip in every lane; the same results as `run_twin` to rounding."""
-    out = empty_output(given)
-    days = (given.tmean_c, given.tmin_c, given.t3_c, given.par_mj, given.eto_mm, given.rain_mm, given.runoff_mm)
-    covers = len(given.tmean_c)
-    light = [np.broadcast_to(hours, (covers, *hours.shape)) for hours in (given.daylength_h, given.twilight_h)]
-    soil = np.stack([given.awc_mm_m, given.depth_m, given.area_m2, given.fit_mm, given.tew_mm, given.rew_mm])
-    for lo in range(0, given.lanes, LANES):
-        part = slice(lo, min(lo + LANES, given.lanes))
-        # [cover, day, quantity, lane]: what a strip needs of a day lies together. A short block is filled with zeros.
-        sky = np.zeros((covers, given.tmean_c.shape[1], SKY, LANES))
-        for row, values in enumerate((*days, *light)):
-            sky[:, :, row, : part.stop - lo] = values[:, :, part]
-        _block(
-            part.stop - lo,
-            given.traits,
-            sky,
-            np.ascontiguousarray(given.t10_c[:, :, part]),
-            given.month,
-            given.strip_cover,
-            given.strip_first,
-            given.strip_count,
-            soil,
-            given.water_order,
-            given.water_groups,
-            given.strip_sources,
-            given.net_limit_mm,
-            given.efficiency,
-            np.ascontiguousarray(given.rate_m3[:, :, part]),
-            np.ascontiguousarray(given.inflow_m3[:, :, part]),
-            given.capacity_m3,
-            given.licence_m3,
-            given.demand_m3,
-            out.sow_day[:, part],
-            out.first_day[:, part],
-            out.last_day[:, part],
-            out.status[:, part],
-            out.dm_g_m2[:, part],
-            out.light_mj[:, part],
-            out.warm_mj[:, part],
-            out.progress[:, part],
-            out.share[:, part],
-            out.water[:, :, :, part],
-            out.drawn_m3[:, :, part],
-            out.dry_days[:, :, part],
-            out.unmet_m3[:, part],
-            out.spare_m3[:, :, part],
-        )
-    for month in range(12):
-        in_month = given.month == month
-        out.water[tr.RAIN, :, month] = given.rain_mm[:, in_month].sum(axis=1)[given.strip_cover]
-        out.water[tr.RUNOFF, :, month] = given.runoff_mm[:, in_month].sum(axis=1)[given.strip_cover]
-    return out
-
-
 @nb.njit(cache=True, inline="always", error_model="numpy")
-def _clip01(value):  # noqa: ANN001, ANN202 # types are inferred by the compiler
+def _clip01(value):
     return min(max(value, 0.0), 1.0)
 
 
 @nb.njit(cache=True, inline="always", error_model="numpy")
-def _exp(y):  # noqa: ANN001, ANN202
+def _exp(y):
     """`heat.exp_small`, in the same order of operations."""
     r = y / 256.0
     e = 1.0 + r * (1.0 + r / 2.0 * (1.0 + r / 3.0 * (1.0 + r / 4.0 * (1.0 + r / 5.0 * (1.0 + r / 6.0)))))
@@ -134,7 +79,7 @@ def _exp(y):  # noqa: ANN001, ANN202
 
 
 @nb.njit(cache=True, error_model="numpy")
-def _turn(n, day, groups):  # noqa: ANN001, ANN202
+def _turn(n, day, groups):
     """Place in the watering order of the n-th served that day; see `io.watering_order`."""
     for g in range(len(groups) - 1):
         if groups[g] <= n < groups[g + 1]:
@@ -143,13 +88,13 @@ def _turn(n, day, groups):  # noqa: ANN001, ANN202
 
 
 @nb.njit(cache=True, error_model="numpy")
-def _draw(sources, want, lane, month, left, store, licence, drawn, dry):  # noqa: ANN001, ANN202
+def _draw(sources, want, lane, month, left, store, licence, drawn, dry):
     rest = want
     for k in range(len(sources)):
         source = sources[k]
         if source < 0 or rest <= 0.0:
             break
-        take = min(min(rest, left[source, lane] + store[source, lane]), licence[source, lane])
+        take = min(rest, left[source, lane] + store[source, lane], licence[source, lane])
         from_rate = min(take, left[source, lane])
         left[source, lane] -= from_rate
         store[source, lane] -= take - from_rate
@@ -163,7 +108,7 @@ def _draw(sources, want, lane, month, left, store, licence, drawn, dry):  # noqa
 
 
 @nb.njit(cache=True, error_model="numpy")
-def _bare_day(b, awc, tew, rew):  # noqa: ANN001, ANN202
+def _bare_day(b, awc, tew, rew):
     """Evaporation that bare soil wants, in the lanes where nothing stands."""
     for i in range(LANES):
         depletion = awc * b[ROOT * LANES + i] - b[ROOT_MM * LANES + i]
@@ -172,7 +117,7 @@ def _bare_day(b, awc, tew, rew):  # noqa: ANN001, ANN202
 
 
 @nb.njit(cache=True, error_model="numpy")
-def _water_day(b, awc, depth):  # noqa: ANN001, ANN202
+def _water_day(b, awc, depth):
     """FAO-56 equations 85 and 88 for every lane."""
     for i in range(LANES):
         wants = b[WANTS * LANES + i]
@@ -189,7 +134,7 @@ def _water_day(b, awc, depth):  # noqa: ANN001, ANN202
 
 
 @nb.njit(cache=True, error_model="numpy")
-def _crop_day(c, b, sowing, awc, soil_depth, day):  # noqa: ANN001, ANN202
+def _crop_day(c, b, sowing, awc, soil_depth, day):
     """A day of one sowing in the lanes where it stands. Returns in how many of them dusk may change something."""
     winter = 1.0 if c[RELEASE] > 0.0 else 0.0
     span = c[DAYLENGTH_FULL_H] - c[DAYLENGTH_BASE_H]
@@ -271,41 +216,42 @@ def _crop_day(c, b, sowing, awc, soil_depth, day):  # noqa: ANN001, ANN202
 
 
 @nb.njit(cache=True, error_model="numpy")
-def _block(  # noqa: ANN202
-    lanes,  # noqa: ANN001
-    traits,  # noqa: ANN001
-    sky,  # noqa: ANN001
-    t10,  # noqa: ANN001
-    month_of,  # noqa: ANN001
-    strip_cover,  # noqa: ANN001
-    strip_first,  # noqa: ANN001
-    strip_count,  # noqa: ANN001
-    soil,  # noqa: ANN001
-    water_order,  # noqa: ANN001
-    water_groups,  # noqa: ANN001
-    strip_sources,  # noqa: ANN001
-    net_limit,  # noqa: ANN001
-    efficiency,  # noqa: ANN001
-    rate,  # noqa: ANN001
-    inflow,  # noqa: ANN001
-    capacity,  # noqa: ANN001
-    licence_m3,  # noqa: ANN001
-    demand,  # noqa: ANN001
-    out_sow,  # noqa: ANN001
-    out_first,  # noqa: ANN001
-    out_last,  # noqa: ANN001
-    out_status,  # noqa: ANN001
-    out_dm,  # noqa: ANN001
-    out_light,  # noqa: ANN001
-    out_warm,  # noqa: ANN001
-    out_progress,  # noqa: ANN001
-    out_share,  # noqa: ANN001
-    out_water,  # noqa: ANN001
-    out_drawn,  # noqa: ANN001
-    out_dry,  # noqa: ANN001
-    out_unmet,  # noqa: ANN001
-    out_spare,  # noqa: ANN001
+def grow_block(
+    lanes,
+    traits,
+    sky,
+    t10,
+    month_of,
+    strip_cover,
+    strip_first,
+    strip_count,
+    soil,
+    water_order,
+    water_groups,
+    strip_sources,
+    net_limit,
+    efficiency,
+    rate,
+    inflow,
+    capacity,
+    licence_m3,
+    demand,
+    out_sow,
+    out_first,
+    out_last,
+    out_status,
+    out_dm,
+    out_light,
+    out_warm,
+    out_progress,
+    out_share,
+    out_water,
+    out_drawn,
+    out_dry,
+    out_unmet,
+    out_spare,
 ):
+    """All days of a block of lanes; fills the `out_` arrays (see `io.KernelOutput`)."""
     strips, days = len(strip_first), sky.shape[1]
     n_sources = len(capacity)
     buffer = np.zeros((strips, ROWS * LANES))

@@ -78,7 +78,7 @@ class _Run:
 
     def _sky(self, values: F64, day: int) -> F64:
         """Weather of a day as [strip, lane]."""
-        return values[self.given.strip_cover, day]
+        return np.asarray(values[self.given.strip_cover, day])
 
     # --- water sources -----------------------------------------------------------------------------------------
 
@@ -274,7 +274,7 @@ class _Run:
         hardy = (self.hardy >= HARDY_AFTER_DAYS) & (self.units < crop[tr.RELEASE])
         by_mean = self._sky(self.given.t3_c, day) < np.where(hardy, crop[tr.KILL_C], SOFT_SHARE * crop[tr.KILL_C])
         by_night = self._sky(self.given.tmin_c, day) < crop[tr.KILL_C]
-        return np.where(crop[tr.KILL_BY_MEAN] == 0.0, by_night, by_mean)
+        return np.asarray(np.where(crop[tr.KILL_BY_MEAN] == 0.0, by_night, by_mean))
 
     # --- dusk --------------------------------------------------------------------------------------------------
 

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
+import numpy.typing as npt
 
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import growth_figure
 from yardland.growth.io import F64, I64, KernelInput, KernelOutput
 from yardland.growth.layout import Layout, Planting
 from yardland.holding.model import Holding
-from yardland.reference.tables import Tables
+from yardland.reference.tables import Row, Tables
 from yardland.weather.types import Forcing
 
+T = TypeVar("T", bound=np.generic)
 FACTORS = ("water", "temperature", "light", "season", "frost")
 GATHERS = (tr.GATHERED, tr.FROSTED, tr.CLEARED)
 KG_HA_PER_T_HA = 1000.0
@@ -61,9 +64,9 @@ class GrowthResult:
     unmet_m3: F64
     spare_m3: F64
 
-    def pick(self, values: F64 | I64) -> F64 | I64:
+    def pick(self, values: npt.NDArray[T]) -> npt.NDArray[T]:
         """Values [planting, sowing, lane] of the sowing that belongs to the larder year, [planting, lane]."""
-        return np.take_along_axis(values, self.chosen[:, None, :], axis=1)[:, 0]
+        return np.asarray(np.take_along_axis(values, self.chosen[:, None, :], axis=1)[:, 0])
 
     def status_words(self, planting: int, lane: int) -> str:
         """What became of a planting in a lane."""
@@ -102,7 +105,7 @@ def read_out(
         status=kernel["status"],
         yield_kg_ha=yields,
         dm_kg_ha=out.dm_g_m2[order] * M2_PER_HA / 1000.0,
-        factors=_factors(anchors, given, out, order, relative),
+        factors=_factors(anchors, given, out, order),
         chosen=chosen,
         harvest_kg=_monthly(yields * area.reshape(-1, 1, 1) / M2_PER_HA, kernel, chosen, given.month),
         anchor=np.array([row.need("anchor") for row in anchors]),
@@ -134,8 +137,8 @@ def _chosen(layout: Layout, status: I64) -> I64:
     return np.where(unfinished, 0, np.broadcast_to(due, unfinished.shape))
 
 
-def _factors(anchors: list, given: KernelInput, out: KernelOutput, order: I64, relative: F64) -> dict[str, F64]:  # type: ignore[type-arg]
-    """Share of the yield left by each limit alone; their product is `relative`."""
+def _factors(anchors: list[Row], given: KernelInput, out: KernelOutput, order: I64) -> dict[str, F64]:
+    """Share of the yield left by each limit alone; their product is the yield over level x mid."""
     light, warm, dm = out.light_mj[order], out.warm_mj[order], out.dm_g_m2[order]
     status = out.status[order]
     rue = given.traits[tr.RUE][order][:, :, None]
@@ -169,14 +172,14 @@ def _season_taken(given: KernelInput, out: KernelOutput, order: I64) -> F64:
     return np.clip(share, 1e-3, 1.0)
 
 
-def _frosted(given: KernelInput, out: KernelOutput, order: I64) -> F64:
+def _frosted(given: KernelInput, out: KernelOutput, order: I64) -> npt.NDArray[np.bool_]:
     """Whether it was frost that cut a sowing short (else it ran its course or made room)."""
     status = out.status[order]
     pick = given.traits[tr.PICK_DAYS][order][:, :, None]
     clear = given.traits[tr.CLEAR_BY][order][:, :, None]
     first, last = out.first_day[order], out.last_day[order]
     cut = (status == tr.GATHERED) & (pick > 1) & (last < first + pick - 1) & (last < clear)
-    return cut | (status == tr.FROSTED)
+    return np.asarray(cut | (status == tr.FROSTED))
 
 
 def _monthly(total_kg: F64, kernel: dict[str, I64], chosen: I64, month: I64) -> F64:

@@ -16,7 +16,9 @@ def ripening_days(traits: F64, tmean_c: F64, twilight_h: F64, daylength_h: F64) 
 
     Args:
         traits: of the crop (`crop_traits`).
-        tmean_c, twilight_h, daylength_h: [365] means by day.
+        tmean_c: [365] mean temperature by day.
+        twilight_h: [365] hours with the sun above -6 degrees.
+        daylength_h: [365] hours of daylight.
 
     Returns:
         Two arrays [365] of days after sowing; -1 where it does not come within LONGEST_DAYS.
@@ -51,4 +53,3 @@ def _speed(traits: F64, units: F64, vernal: F64, cold: F64, light: F64) -> F64 |
     need = traits[tr.VERNAL_DAYS] - traits[tr.VERNAL_IDLE]
     share = np.clip((vernal - traits[tr.VERNAL_IDLE]) / need, 0.0, 1.0)
     return np.where(units < traits[tr.RELEASE], share * light, 1.0)
-

@@ -50,7 +50,7 @@ def run_kernel(given: KernelInput) -> KernelOutput:
     """The NumPy path for small runs, the compiled one for large: the same algorithm, the same results."""
     if given.day_steps < NUMBA_FROM_DAY_STEPS:
         return run_numpy(given)
-    from yardland.growth.kernel import run_numba
+    from yardland.growth.numba_path import run_numba
 
     return run_numba(given)
 
@@ -98,7 +98,7 @@ def kernel_input(
 GROUND = ("awc_mm_m", "depth_m", "fit_mm", "tew_mm", "rew_mm", "net_limit_mm", "efficiency")
 
 
-def demand_by_day(demand: float | F64, month: F64) -> F64:
+def demand_by_day(demand: float | F64, month: I64) -> F64:
     """People's and stock's daily draw on the 730-day axis, from one number, twelve months or every day.
 
     Raises:
@@ -110,12 +110,12 @@ def demand_by_day(demand: float | F64, month: F64) -> F64:
     if values.shape == (tr.AXIS,):
         return values
     if values.shape == (12,):
-        this_year = values[month[tr.YEAR :].astype(np.int64)]
+        this_year = values[month[tr.YEAR :]]
         return np.concatenate([this_year, this_year])
     raise ValueError(f"water demand must be one number, 12 or {tr.AXIS}, not {values.shape}")
 
 
-def _months(forcing: Forcing) -> F64:
+def _months(forcing: Forcing) -> I64:
     in_year = month_of_day(larder_months(2001, forcing.start_month))
     return np.concatenate([np.full(tr.YEAR, -1, dtype=np.int64), np.array(in_year, dtype=np.int64)])
 
@@ -163,7 +163,7 @@ def _ground(holding: Holding, tables: Tables, strip: Strip) -> dict[str, float]:
 
 def _watering(holding: Holding, layout: Layout, names: tuple[str, ...]) -> tuple[I64, I64, I64]:
     """Strips that are watered, in the order of the plan (garden and fields), where each group starts, and sources."""
-    place = {use: number for number, use in enumerate(holding.water.order)}
+    place: dict[str, int] = {use: number for number, use in enumerate(holding.water.order)}
     watered = []
     sources = np.full((len(layout.strips), max(len(names), 1)), -1, dtype=np.int64)
     for number, strip in enumerate(layout.strips):
@@ -185,5 +185,7 @@ def _traits(tables: Tables, layout: Layout) -> F64:
     for strip in layout.strips:
         kinds = [crop_traits(tables, planting.crop, planting.variety) for planting in strip.plantings]
         for year in (0, 1):
-            columns += [with_window(kind, planting, year) for kind, planting in zip(kinds, strip.plantings, strict=True)]
+            columns += [
+                with_window(kind, planting, year) for kind, planting in zip(kinds, strip.plantings, strict=True)
+            ]
     return np.stack(columns, axis=1) if columns else np.zeros((tr.COUNT, 0))

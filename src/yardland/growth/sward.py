@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import growth_figure
@@ -27,6 +28,7 @@ TEMPERATE = ("cool", "warm")
 FALL_C = 10.0
 """Growth falls to nothing this far above the temperature from which it falls."""
 DRY_MM = 2.0
+Mask = npt.NDArray[np.bool_]
 M2_PER_HA = 10_000.0
 
 
@@ -149,7 +151,9 @@ def potential_growth(row: Row, forcing: Forcing) -> F64:
 
 def make_sward_anchors(tables: Tables) -> list[Anchored]:
     """Anchors of the forage crops: a year in the temperate reference climates without want of water."""
-    rows = {tables.row("swards", key).text("crop"): tables.row("swards", key) for key in reversed(tables.keys("swards"))}
+    rows = {
+        tables.row("swards", key).text("crop"): tables.row("swards", key) for key in reversed(tables.keys("swards"))
+    }
     return [_anchor(tables, crop, row) for crop, row in reversed(rows.items())]
 
 
@@ -176,7 +180,7 @@ def _warmth(row: Row, tmean_c: F64) -> F64:
     return np.clip(np.minimum(rise, fall), 0.0, 1.0)
 
 
-def _swards(holding: Holding, layout: Layout | None) -> Iterator[tuple[str, str, str, float, Span | None | str]]:
+def _swards(holding: Holding, layout: Layout | None) -> Iterator[tuple[str, str, str, float, Span | str | None]]:
     """Id, plot, kind, area and hay window ("" : cut whenever grown) of every sward."""
     for name, plot in holding.plot.items():
         if plot.sward is not None:
@@ -252,7 +256,7 @@ def _year(
     )
 
 
-def _hay(tables: Tables, forcing: Forcing, hay: Span | str | None) -> tuple[F64, tuple[I64, F64]]:
+def _hay(tables: Tables, forcing: Forcing, hay: Span | str | None) -> tuple[Mask, tuple[I64, Mask]]:
     """Days [365, lane] whose growth goes into hay; larder day of the cut and whether it was dry, by lane.
 
     Growth is saved from the day the plot is shut up to the cut: the first of three dry days in a row from the planned

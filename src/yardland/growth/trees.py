@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from functools import lru_cache
 
 import numpy as np
+import numpy.typing as npt
 
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import growth_figure
@@ -71,7 +72,8 @@ def grow_trees(holding: Holding, tables: Tables, forcing: Forcing, year: int | N
             it); `plan_year(holding)` if not given.
     """
     starts = plan_year(holding) if year is None else year
-    grown, seen = [], {}
+    grown: list[TreeYear] = []
+    seen: dict[tuple[str, str], int] = {}
     for block, part in holding.block.items():
         for row in part.trees:
             seen[block, row.species] = seen.get((block, row.species), 0) + 1
@@ -273,10 +275,10 @@ def et_ratio(tables: Tables, species: Row, forcing: Forcing, texture: str) -> F6
     return used / np.maximum(wanted, 1e-9)
 
 
-def _in_leaf(forcing: Forcing) -> F64:
+def _in_leaf(forcing: Forcing) -> npt.NDArray[np.bool_]:
     """The 180 days round the warmest time of the year, True on the 730-day axis."""
     mean = (forcing.tmin_c + forcing.tmax_c)[tr.YEAR :].mean(axis=1)
     ring = np.concatenate([mean[-45:], mean, mean[:45]])
     warmest = int(np.argmax(np.convolve(ring, np.full(91, 1 / 91), mode="valid")))
     away = np.abs((np.arange(tr.AXIS) - warmest + HALF_YEAR) % tr.YEAR - HALF_YEAR)
-    return away <= 90
+    return np.asarray(away <= 90)

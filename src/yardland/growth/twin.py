@@ -16,11 +16,16 @@ from yardland.growth.soil_water import depletion_fraction, stress_coefficient
 
 WAIT, GROW, PICK, STAND = range(4)
 BARE_KC = 1.05
+"""Evaporation of wet bare soil over reference evapotranspiration (FAO-56 gives 1.05-1.15 for wet soil; from memory)."""
 HARDY_BELOW_C = 5.0
 HARDY_AFTER_DAYS = 15.0
+"""Days under HARDY_BELOW_C after which a winter crop is hardened (from memory)."""
 SOFT_SHARE = 0.5
+"""Kill temperature of a winter crop not yet hardened, or past its release, over that of a hardened one (from memory)."""
 DRY_DAY_MM = 2.0
+"""Less rain than this is a dry day for gathering grain and pulses (common practice)."""
 SOWING_RAIN_MM = 5.0
+"""No sowing on a day with this much rain (common practice)."""
 
 
 @dataclass
@@ -236,7 +241,9 @@ class _Lane:
         ks = self._transpire(strip, ground, crop, day)
         if emerged and (before < 1.0 or ground.phase == PICK) and ground.phase != STAND:
             caught = day.par_mj * _cover(ground, crop, growth, ripeness)
-            warm = caught * min(max((day.tmean_c - crop[tr.BASE_C]) / (crop[tr.GROW_FULL_C] - crop[tr.BASE_C]), 0.0), 1.0)
+            warm = caught * min(
+                max((day.tmean_c - crop[tr.BASE_C]) / (crop[tr.GROW_FULL_C] - crop[tr.BASE_C]), 0.0), 1.0
+            )
             self.out.light_mj[ground.sowing, self.lane] += caught
             self.out.warm_mj[ground.sowing, self.lane] += warm
             self.out.dm_g_m2[ground.sowing, self.lane] += crop[tr.RUE] * warm * ks
