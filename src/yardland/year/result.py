@@ -86,6 +86,8 @@ class YearResult:
     """Source -> days in the month on which it could not give what was asked."""
     store_litres: dict[str, Months12] = field(default_factory=dict)
     """Kind of place -> litres taken at each month's end."""
+    bought_energy_share: float = 0.0
+    """Share of the energy eaten that was bought as food; what grew on bought feed counts as the holding's own."""
     notes: tuple[str, ...] = ()
     """Assumptions, simplifications and unknown figures that this result rests on."""
     why: dict[str, str] = field(default_factory=dict)

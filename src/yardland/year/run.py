@@ -8,6 +8,7 @@ import numpy.typing as npt
 from yardland.accounts.food import energy_by_group_kcal, shares
 from yardland.accounts.grass import grass_dm_kg
 from yardland.accounts.law import worst_miss
+from yardland.accounts.terms import bought_energy_share
 from yardland.accounts.purse import money_by_item
 from yardland.accounts.work import hours_by_week
 from yardland.errors import Fault, InputFaults, YardlandError
@@ -90,6 +91,7 @@ def run_year(
         harvest_kg=harvest_kg(season),
         eaten_kg=plan.eaten_kg,
         eaten_energy_share=shares(energy_by_group_kcal(ledger, plan.larder)),
+        bought_energy_share=bought_energy_share(ledger, plan.larder),
         stores_kg=plan.stores_kg,
         feed_kg=plan.feed_kg,
         feed_short=plan.feed_short,

@@ -1,0 +1,50 @@
+"""How much of what was eaten came over the fence: the terms on which a year is fed."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.larder.description import Larder
+from yardland.ledger.arcs import Ledger
+
+F64 = npt.NDArray[np.float64]
+ROUNDS = 40
+"""Times that shares are passed on along the arcs: more than the longest way from fence to plate."""
+
+
+def bought_share_of_accounts(ledger: Ledger) -> F64:
+    """Share of what went through each account in the year that was bought, 0-1, [account].
+
+    Each account mixes what it takes in; herds hand on nothing of what their feed was (eggs of bought grain count as the
+    holding's own).
+    """
+    row = {name: index for index, name in enumerate(ledger.accounts)}
+    year_kg = ledger.fresh_kg.sum(axis=1)
+    share = np.zeros(len(ledger.accounts))
+    for _ in range(ROUNDS):
+        taken = np.zeros(len(ledger.accounts))
+        bought = np.zeros(len(ledger.accounts))
+        for index, arc in enumerate(ledger.arcs):
+            part = 1.0 if arc.kind == "buy" else 0.0 if arc.source.startswith("herd:") else share[row[arc.source]]
+            taken[row[arc.target]] += year_kg[index]
+            bought[row[arc.target]] += year_kg[index] * part
+        share = np.divide(bought, taken, out=np.zeros_like(bought), where=taken > 0)
+    return share
+
+
+def bought_energy_share(ledger: Ledger, larder: Larder) -> float:
+    """Share of the energy eaten in the year that was bought as food, 0-1."""
+    energy = larder.nutrients.index("energy_kcal")
+    share = bought_share_of_accounts(ledger)
+    row = {name: index for index, name in enumerate(ledger.accounts)}
+    whole = bought = 0.0
+    for index, arc in enumerate(ledger.arcs):
+        if arc.target != "people" or arc.kind != "eat":
+            continue
+        per_kg = larder.goods[arc.good].per_kg
+        if per_kg is not None:
+            kcal = float(np.sum(ledger.fresh_kg[index] * per_kg[energy]))
+            whole += kcal
+            bought += kcal * share[row[arc.source]]
+    return bought / whole if whole > 0 else 0.0
