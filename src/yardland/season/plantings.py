@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from yardland.growth.outcome import GrowthResult
@@ -42,6 +42,8 @@ class PlantingYear:
     strip: str = ""
     gather_day: int | None = None
     """First day of gathering, counted like `days`."""
+    factors_by_year: dict[str, tuple[float, ...]] = field(default_factory=dict)
+    """The factors in every larder year of the record, in the order of `yield_t_ha_by_year`."""
     reason: str = ""
     """Why this window, or why it failed, in words."""
 
@@ -114,6 +116,9 @@ def planting_year(
         dressing=row.dressing,
         strip=strip,
         gather_day=first - DAYS_IN_YEAR if status == "gathered" else None,
+        factors_by_year={
+            name: tuple(float(value) for value in grown.pick(values)[index]) for name, values in grown.factors.items()
+        },
         reason=f"{planting.words}; {words}",
     )
 
