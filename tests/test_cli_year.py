@@ -17,10 +17,11 @@ from yardland.cli.main import app
 from yardland.cli.output import print_lines
 from yardland.cli.summary import summary
 from yardland.errors import Fault, InputFaults, YardlandError
+from yardland.findings.cautions import CAUTION
 from yardland.reference import load_tables
 from yardland.report.lookup import Lookup
 from yardland.year.jsonable import year_json
-from yardland.year.result import YearResult
+from yardland.year.result import Finding, YearResult
 
 TARN = Path(__file__).resolve().parents[1] / "examples" / "tarn-hollow"
 KEYS = {"schema", "version", "coverage", "months", "stores_kg", "harvest_kg", "feed_kg", "findings", "weather", "seed"}
@@ -306,3 +307,26 @@ def test_a_place_that_cannot_be_written_to_is_a_fault_of_the_input(reckoning: Re
     assert code == 2
     assert "1 fault found" in err
     assert "out" in err
+
+
+def test_usual_cautions_are_named_in_one_line(reckoning: Reckoning, folder: Path) -> None:
+    """What holds for all such work is named in the summary, after the findings of this holding, and told in the report."""
+    usual = Finding("danger", "Raw milk", "Heat it.", "63 C", "milk", "Ask.", "a code", f"{CAUTION}.raw_milk_heat")
+    own = Finding(
+        "danger",
+        "Geese without enough feed",
+        "They go hungry.",
+        "65 %",
+        "hay ends",
+        "Make more hay.",
+        "feed table",
+        "geese",
+    )
+    reckoning.result = replace(reckoning.result, findings=(usual, own))
+    _, out, _ = call("year", folder)
+    report = next((folder / "out").iterdir()).read_text(encoding="utf-8")
+
+    assert "The usual cautions apply: raw milk." in out
+    assert out.index("Geese without enough feed") < out.index("usual cautions")
+    assert "Heat it." not in out
+    assert "Heat it." in report

@@ -26,9 +26,9 @@ def check(
     Example:
         $ yardland check tarn-hollow
         no fault found
-        Tarn Hollow (GB): 6 people, 11 plots of 1.31 ha, 21 plantings, 5 groups
-        larder year from 1 October; short is under 95 % of need
-        weather: ...
+        Tarn Hollow (GB): 6 people, 11 plots of 1.29 ha, 27 plantings, 5 groups ...
+        larder year from 1 Oct; short is under 95 % of need
+        weather: weather.csv, 2013-01-01 to 2023-12-31
     """  # noqa: D301 (the formatter of the help wants that very character)
     faults, holding, weather = examine(folder)
     if as_json:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from yardland.cli.output import WIDTH, Line
-from yardland.report.answer import FAILING, Answer, answer, by_grade
+from yardland.report.answer import FAILING, Answer, answer, by_grade, is_caution
 from yardland.report.lookup import MJ_PER_KCAL, Lookup
 from yardland.report.words import figure, listed, plain, title
 
@@ -27,7 +27,7 @@ def summary(result: YearResult, lookup: Lookup) -> list[Line]:
         *_head(result, told),
         *_months(told),
         *_short(told),
-        *_findings(result, lookup),
+        *_findings(result),
         *_stores(result, lookup),
         *_harvest(result, lookup),
         *_stock(result, lookup),
@@ -75,11 +75,11 @@ def _short(told: Answer) -> list[Line]:
     return lines
 
 
-def _findings(result: YearResult, lookup: Lookup) -> list[Line]:
+def _findings(result: YearResult) -> list[Line]:
     """Findings by grade; the usual cautions of the tables are only named, the report has their words."""
     lines: list[Line] = []
     for grade, ones in by_grade(result):
-        usual = [one for one in ones if lookup.tables.has("rules", one.subject)]
+        usual = [one for one in ones if is_caution(one)]
         own = [one for one in ones if one not in usual]
         if not SHOWN[grade]:
             continue

@@ -33,14 +33,16 @@ def why(
 ) -> None:
     """Say where a figure or a result comes from.
 
-    Keys of results: harvest.PLOT.CROP, coverage.NUTRIENT.MONTH, store.GOOD, need.PERSON.energy_kcal.
+    Keys of results: harvest.PLOT.CROP, coverage.NUTRIENT.MONTH, store.GOOD.METHOD,
+    need.PERSON.energy_kcal, feed.GROUP.CLASS, product.GROUP.GOOD, hours, money.ITEM.
 
     \b
     Example:
         $ yardland why foods.potato.energy_kcal
         foods.potato.energy_kcal = 77 kcal
-        energy per 100 g of the edible part
-        Source: USDA SR28 ...
+        Energy by food-specific factors, per 100 g edible
+        Source: USDA National Nutrient Database for Standard Reference, release
+          28 (2016)
         Standing: published
     """  # noqa: D301 (the formatter of the help wants that very character)
     from yardland.reference import load_tables

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from yardland.findings.cautions import CAUTION
 from yardland.report.lookup import MJ_PER_KCAL, Lookup
 from yardland.report.words import figure, listed, month_runs, nutrient, nutrient_order, percent, plain
 from yardland.year.result import Cause, Finding, YearResult
@@ -63,7 +64,7 @@ def answer(result: YearResult, lookup: Lookup) -> Answer:
     else:
         headline = f"{where} does not feed its household: {len(result.short_months)} of 12 months are short ({month_runs(result.short_months, names)})."
     return Answer(
-        feeds, headline, _detail(result, names, missing_mj, missing_kg), months, _short_nutrients(result, names),
+        feeds, headline, _detail(result, names, missing_mj, missing_kg, bought=bought), months, _short_nutrients(result, names),
         missing_mj, missing_kg, bought, tuple(result.causes[:3]),
     )  # fmt: skip
 
@@ -88,9 +89,15 @@ def missing_energy_mj(result: YearResult) -> float:
 
 
 def by_grade(result: YearResult) -> tuple[tuple[str, tuple[Finding, ...]], ...]:
-    """Findings by grade, worst first; grades without a finding are left out."""
-    found = [(grade, tuple(one for one in result.findings if one.grade == grade)) for grade in GRADES]
+    """Findings by grade, worst first, the usual cautions last in each; grades without a finding are left out."""
+    ranked = sorted(result.findings, key=is_caution)
+    found = [(grade, tuple(one for one in ranked if one.grade == grade)) for grade in GRADES]
     return tuple((grade, ones) for grade, ones in found if ones)
+
+
+def is_caution(one: Finding) -> bool:
+    """Whether a finding is one of the usual cautions, which hold wherever such work is done."""
+    return one.subject.startswith(f"{CAUTION}.")
 
 
 def must_fail(result: YearResult) -> bool:
@@ -126,14 +133,14 @@ def _short_nutrients(result: YearResult, names: tuple[str, ...]) -> tuple[tuple[
     return tuple(told)
 
 
-def _detail(result: YearResult, names: tuple[str, ...], missing_mj: float, missing_kg: float) -> str:
+def _detail(result: YearResult, names: tuple[str, ...], missing_mj: float, missing_kg: float, *, bought: float) -> str:
     if result.short_months:
         need_mj = float(np.mean(result.need_day["energy_kcal"])) * MJ_PER_KCAL
         words = f"What is lacking comes to {figure(missing_mj)} MJ of food, {figure(missing_mj / need_mj, 2)} days of the household's need"
         if missing_kg > 0.05:
             foods = [plain(good) for good, values in result.emergency_kg.items() if float(values.sum()) > 0.05]
             words += f"; made up in the reckoning by {figure(missing_kg)} kg of {listed(foods)} brought in from outside"
-        return words + "."
+        return words + (f". Of the food energy eaten {percent(bought)} is bought." if bought >= OWN_GROUND else ".")
     lead = np.min([result.coverage[key] for key in LEADING if key in result.coverage], axis=0)
     least = int(np.argmin(lead))
     return f"The tightest month is {names[least]}, with {percent(float(lead[least]))} of the energy and protein needed."

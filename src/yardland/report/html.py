@@ -69,7 +69,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     filters: dict[str, Callable[..., object]] = {
-        "figure": figure, "percent": percent, "plain": plain, "title": title, "anchor": anchor, "slug": slug,
+        "figure": figure, "percent": percent, "plain": plain, "title": title, "anchor": anchor, "slug": slug, "caution": answers.is_caution,
         "nutrient": nutrient, "variants": variants, "listed": listed,
     }  # fmt: skip
     environment.filters.update(filters)
