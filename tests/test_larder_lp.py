@@ -293,8 +293,41 @@ def test_own_seed_is_kept_before_the_last_bread_is_eaten() -> None:
 
     plan = solve_larder(case)
 
-    assert plan.total("sow", "oats")[2] + plan.emergency_kg.get("oats", np.zeros(12))[2] == pytest.approx(30.0)
+    assert plan.total("sow", "oats")[2] + plan.seed_short_kg.get("oats", np.zeros(12))[2] == pytest.approx(30.0)
     assert imbalance(plan, plan.fresh_kg) < 1e-9
+
+
+def test_seed_of_what_does_not_keep_is_set_aside_when_it_arrives() -> None:
+    """Squash of September that is gone by March gives its seed in September, and none is lacking."""
+    production = Production(
+        (Gathered("crop:field.squash", "squash", months(sep=100.0)),),
+        seed=(SeedNeed("field.squash", "squash", months(mar=2.0)),),
+    )
+    plan = solve_larder(larder([food("squash")], {}, months(sep=90_000.0), production=production))
+
+    assert plan.total("sow", "squash") == pytest.approx(months(sep=2.0))
+    assert plan.seed_short_kg == {}
+
+
+def test_people_eat_their_own_before_what_is_bought() -> None:
+    """With own roots and cheap bought meal for people and hens alike, the hens get the meal and the people the roots."""
+    roots = replace(food("roots", 770.0), dm_fraction=0.2, feed="grain")
+    goods = [roots, replace(food("meal", 3600.0), dm_fraction=0.88, feed="grain"), food("egg")]
+    production = Production((Gathered("crop:a.x", "roots", np.full(12, 40.0)),), herds=(hen(50.0),))
+    case = larder(
+        goods,
+        {},
+        np.full(12, 30_000.0),
+        production=production,
+        feeds={"grain": grain_feed()},
+        trades=(Trade("meal", "buy", 0.3, np.full(12, 100.0)),),
+    )
+
+    plan = solve_larder(case)
+
+    assert plan.eaten_kg["roots"] == pytest.approx(np.full(12, (30_000.0 - 1000.0) / 770.0))
+    assert "meal" not in plan.eaten_kg
+    assert plan.feed_kg["flock"]["meal"].min() > 0.0
 
 
 def test_a_herd_short_of_feed_gives_less_in_proportion() -> None:

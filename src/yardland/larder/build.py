@@ -75,6 +75,7 @@ class Build:
     left_standing : columns of grass left for the month after
     plated : columns bounded by a plate
     feed_short : (herd account, month) -> column of the short share
+    own_goods : goods that the holding brings forth, in every form
     short : (energy_kcal or protein_g, month) -> column of the share of need that is not met
     """
 
@@ -96,6 +97,7 @@ class Build:
     feed_short: dict[tuple[str, int], int] = field(default_factory=dict)
     short: dict[tuple[str, int], int] = field(default_factory=dict)
     money_scale: float = 1.0
+    own_goods: frozenset[str] = frozenset()
 
     def month(self, index: int) -> str:
         """Name of the larder month."""
@@ -143,6 +145,17 @@ def potential(larder: Larder) -> dict[str, F64]:
         for good, kg in herd.products.items():
             arriving[good] = arriving[good] + np.asarray(kg, dtype=np.float64)
     return dict(arriving)
+
+
+def own_goods(larder: Larder) -> frozenset[str]:
+    """Goods that ground, animals or today's shelves give, and all that can be made of them."""
+    own = set(potential(larder)) | {good for good, *_ in larder.opening}
+    before = -1
+    while before != len(own):
+        before = len(own)
+        own |= {good for process in larder.processes if process.takes in own for good, _ in process.gives}
+        own |= {keeping.gives for keeping in larder.keepings if keeping.good in own}
+    return frozenset(own)
 
 
 def shelf_months(keeping: Keeping) -> int:

@@ -29,7 +29,7 @@ def add_kitchen(build: Build) -> None:
     add_processes(build, available.present)
     add_stores(build, available, arriving)
     add_sales(build)
-    add_seed(build)
+    add_seed(build, available.new)
     add_trimmings(build)
 
 
@@ -101,8 +101,11 @@ def sell(build: Build, trade: Trade, scale: float) -> None:
             build.flow(arc, month, column)
 
 
-def add_seed(build: Build) -> None:
-    """Rows "seed.<planting>.<month>": seed kept back + seed lacking = what is sown."""
+def add_seed(build: Build, new: dict[str, Bool]) -> None:
+    """Rows "seed.<planting>.<month>": seed kept back + seed lacking = what is sown.
+
+    Seed is taken where the good lies when it is sown; a good that does not keep so long gives its seed when it arrives.
+    """
     for need in build.larder.production.seed:
         arc = Arc(kitchen_account(need.good), "seed", need.good, "sow")
         lacking = Arc("emergency", "seed", need.good, "emergency")
@@ -112,11 +115,12 @@ def add_seed(build: Build) -> None:
             short = build.model.column(build.weights.seed / kg)
             build.model.put(row, short, 1.0)
             build.flow(lacking, index, short)
-            if (need.good, index) in build.kitchen:
+            arriving = np.flatnonzero(new.get(need.good, NEVER))
+            for kept in (index,) if (need.good, index) in build.kitchen else map(int, arriving):
                 column = build.model.column()
                 build.model.put(row, column, 1.0)
-                build.use(need.good, index, column)
-                build.flow(arc, index, column)
+                build.use(need.good, kept, column)
+                build.flow(arc, kept, column)
 
 
 def add_trimmings(build: Build) -> None:

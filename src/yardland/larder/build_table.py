@@ -47,7 +47,8 @@ def add_meals(build: Build) -> None:
 
 def add_meal(build: Build, good: str, month: int, cost: float, most: float) -> None:
     """One column of a food eaten in a month."""
-    column = build.model.column(cost, most)
+    strange = 0.0 if good in build.own_goods else build.weights.strange
+    column = build.model.column(cost + strange, most)
     if most < float("inf"):
         build.plated.append(column)
     build.use(good, month, column)

@@ -24,7 +24,8 @@ class Plan:
     accounts : the kitchens and stores; opening_kg, closing_kg [account, month]
     eaten_kg : good -> [12]; stores_kg : "good, method" -> [12] at each month's end; feed_kg : group -> good -> [12]
     feed_short : group -> [12], share of the energy need that is not met; products_kg : group -> good -> [12]
-    made_kg : good -> [12]; put_by_kg : (good, method) -> [12]; bought_kg, sold_kg, emergency_kg : good -> [12]
+    made_kg : good -> [12]; put_by_kg : (good, method) -> [12]; bought_kg, sold_kg : good -> [12]
+    emergency_kg : what people lack, as emergency food -> [12]; seed_short_kg : good -> [12], seed that must be got
     eaten : nutrient -> [12] in the month; coverage : nutrient -> [12] = eaten / need; shortfall : nutrient -> [12],
     need - eaten where that is positive
     duals : constraint name -> change of the objective per unit of its right-hand side
@@ -47,6 +48,7 @@ class Plan:
     bought_kg: dict[str, F64]
     sold_kg: dict[str, F64]
     emergency_kg: dict[str, F64]
+    seed_short_kg: dict[str, F64]
     need: dict[str, F64]
     eaten: dict[str, F64]
     coverage: dict[str, F64]
@@ -89,7 +91,8 @@ def read_plan(build: Build, solution: Solution) -> Plan:
         put_by_kg=put_by(arcs, fresh),
         bought_kg=by_good(arcs, fresh, "buy"),
         sold_kg=by_good(arcs, fresh, "sell"),
-        emergency_kg=by_good(arcs, fresh, "emergency"),
+        emergency_kg=by_good(arcs, fresh, "emergency", "people"),
+        seed_short_kg=by_good(arcs, fresh, "emergency", "seed"),
         need=need,
         eaten=eaten,
         coverage=coverage,
@@ -206,11 +209,11 @@ def covered(eaten: F64, need: F64) -> F64:
     return np.where(need > 0.0, eaten / np.where(need > 0.0, need, 1.0), 1.0)
 
 
-def by_good(arcs: tuple[Arc, ...], fresh: F64, kind: str) -> dict[str, F64]:
-    """Good -> kilograms by month, over the arcs of a kind."""
+def by_good(arcs: tuple[Arc, ...], fresh: F64, kind: str, target: str = "") -> dict[str, F64]:
+    """Good -> kilograms by month, over the arcs of a kind (that end at the target)."""
     found: dict[str, F64] = defaultdict(lambda: np.zeros(MONTHS))
     for index, arc in enumerate(arcs):
-        if arc.kind == kind:
+        if arc.kind == kind and target in {"", arc.target}:
             found[arc.good] = found[arc.good] + fresh[index]
     return dict(found)
 

@@ -19,6 +19,7 @@ class Weights:
     feed, feed_depth : each month's shortage of a herd's feed, and its worst month's (share of need)
     nutrient : each month's shortage of another nutrient (share of need); `deep` times that below half of the need
     money : purchases, in units of a ton at the middle price of what may be bought
+    strange : a kilogram eaten of a food that the holding itself does not bring forth (what is bought is for troughs first)
     variety : eating the second half of a plate's ceiling (the whole half, one food, one month)
     hour : an hour of preserving or making
     waste : a kilogram of food that nobody eats
@@ -32,11 +33,14 @@ class Weights:
     nutrient: float = 5.0
     deep: float = 2.5
     money: float = 20.0
+    strange: float = 0.05
     variety: float = 0.01
     hour: float = 5e-4
     waste: float = 1e-4
 
 
 WEIGHTS = Weights()
-HUNGER = Weights(depth=0.0, feed=1.0, feed_depth=0.0, nutrient=0.0, money=0.0, variety=0.0, hour=0.0, waste=0.0)
+HUNGER = Weights(
+    depth=0.0, feed=1.0, feed_depth=0.0, nutrient=0.0, money=0.0, strange=0.0, variety=0.0, hour=0.0, waste=0.0
+)
 """The sum of the household's shortages before all: what `larder.causes` compares."""
