@@ -1,9 +1,11 @@
 """Reading a sound holding folder, and never failing on an unsound one."""
 
 import json
+import re
 import shutil
 from datetime import date, timedelta
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -13,9 +15,23 @@ from yardland.errors import Fault, InputFaults
 from yardland.holding import sense_ground, sense_people, sense_sheets, sense_stock
 from yardland.holding.geojson import parse_outlines
 from yardland.holding.known import KnownNames, is_male, known_names, sowable_by_season
-from yardland.holding.model import Holding, HoursSpan, MonthDay, Span
+from yardland.holding.model import (
+    Goal,
+    Group,
+    Holding,
+    HoursSpan,
+    MonthDay,
+    Person,
+    Plot,
+    Sire,
+    Span,
+    Start,
+    Store,
+    Sward,
+    WaterSource,
+)
 from yardland.holding.outline import ring_area_m2
-from yardland.holding.plan import parse_toml
+from yardland.holding.plan import TOP_KEYS, parse_toml
 from yardland.holding.read import check_holding, read_holding, read_place
 from yardland.holding.sense import CHECKS
 from yardland.holding.sheets import SHEET_KINDS, parse_sheet
@@ -24,6 +40,18 @@ from yardland.reference import load_tables
 EXAMPLES = Path(__file__).parents[1] / "examples"
 SOUND = Path(__file__).parent / "bad" / "weather-empty"
 PLANTINGS = SHEET_KINDS[0]
+WORD_FIELDS = [
+    (Start, "as_"),
+    (Goal, "level"),
+    (Person, "activity"),
+    (Plot, "use"),
+    (Plot, "cover"),
+    (Sward, "kind"),
+    (WaterSource, "kind"),
+    (Sire, "how"),
+    (Group, "milk_share"),
+    (Store, "kind"),
+]
 SQUARE = [[1.1, 52.2], [1.101, 52.2], [1.101, 52.2005], [1.1, 52.2005], [1.1, 52.2]]
 
 
@@ -347,3 +375,27 @@ def test_toml_faults_give_line_and_column():
     """A fault of syntax stands at its line and column; the file's end is named when it comes too soon."""
     assert parse_toml("a = 1\nb = = 2\n")[1][0].where == "line 2, column 5"
     assert parse_toml('a = """x\n')[1][0].where == "line 2 (the end)"
+
+
+def test_the_manual_shows_a_folder_that_passes(tmp_path):
+    """The plan and the sheets printed in docs/holding-folder.md are a sound folder."""
+    text = (EXAMPLES.parent / "docs" / "holding-folder.md").read_text(encoding="utf-8")
+    blocks = re.findall(r"```(?:toml|csv (\S+))\n(.*?)```", text, flags=re.DOTALL)
+    assert len(blocks) == 6
+    for name, block in blocks:
+        (tmp_path / (name or "holding.toml")).write_text(block, encoding="utf-8")
+    assert [str(fault) for fault in check_holding(tmp_path, known_names(load_tables), today=date(2026, 5, 1))] == []
+
+
+def test_the_manual_lists_every_word():
+    """Each table of the plan, each word that a key takes and each column of a sheet stands in the manual."""
+    text = (EXAMPLES.parent / "docs" / "holding-folder.md").read_text(encoding="utf-8")
+    for key in TOP_KEYS:
+        assert re.search(rf"^(\[{key}[].]|{key} = )", text, flags=re.MULTILINE), key
+    for sheet in SHEET_KINDS:
+        shown = re.search(rf"```csv {re.escape(sheet.file)}\n(.*?)\n", text)
+        assert shown is not None
+        assert set(sheet.columns) <= set(shown[1].split(",")), sheet.file
+    for model, field in WORD_FIELDS:
+        for word in get_args(model.model_fields[field].annotation):
+            assert f"`{word}`" in text, word

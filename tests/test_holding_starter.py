@@ -28,9 +28,7 @@ people = st.lists(st.tuples(st.sampled_from("fm"), st.integers(0, 100).map(float
     people=people,
     today=st.dates(date(2024, 1, 1), date(2026, 11, 1)),
 )
-def test_every_starter_passes_the_check(  # noqa: PLR0917 - hypothesis gives one argument for each answer
-    tmp_path_factory, name, latitude_deg, longitude_deg, area_m2, people, today
-):
+def test_every_starter_passes_the_check(tmp_path_factory, name, latitude_deg, longitude_deg, area_m2, people, today):
     """Whatever the answers, the folder written is sound, keeps the area, and holds everybody at the age given."""
     folder = tmp_path_factory.mktemp("starter") / "new"
     answers = StarterAnswers(name.strip(), latitude_deg, longitude_deg, "GB", area_m2, people)
