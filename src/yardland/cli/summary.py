@@ -22,7 +22,7 @@ SHOWN = {"danger": 6, "rule": 6, "short": 5, "tight": 4, "note": 0}
 
 def summary(result: YearResult, lookup: Lookup) -> list[Line]:
     """The lines of the summary."""
-    told = answer(result, lookup)
+    told = answer(result)
     return [
         *_head(result, told),
         *_months(told),

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from yardland.findings.cautions import CAUTION
-from yardland.report.lookup import MJ_PER_KCAL, Lookup
+from yardland.report.lookup import MJ_PER_KCAL
 from yardland.report.words import figure, listed, month_runs, nutrient, nutrient_order, percent, plain
 from yardland.year.result import Cause, Finding, YearResult
 
@@ -48,9 +48,9 @@ class Answer:
     levers: tuple[Cause, ...]
 
 
-def answer(result: YearResult, lookup: Lookup) -> Answer:
+def answer(result: YearResult) -> Answer:
     """The answer of a larder year."""
-    bought = bought_energy_share(result, lookup)
+    bought = result.bought_energy_share
     months = _months(result)
     names = tuple(month.name for month in result.months)
     missing_mj = missing_energy_mj(result)
@@ -67,18 +67,6 @@ def answer(result: YearResult, lookup: Lookup) -> Answer:
         feeds, headline, _detail(result, names, missing_mj, missing_kg, bought=bought), months, _short_nutrients(result, names),
         missing_mj, missing_kg, bought, tuple(result.causes[:3]),
     )  # fmt: skip
-
-
-def bought_energy_share(result: YearResult, lookup: Lookup) -> float:
-    """Energy of the food bought for people over the energy eaten; what is fed to animals of the same good is taken off."""
-    eaten = sum(float(kg.sum()) * (lookup.mj_per_kg(good) or 0.0) for good, kg in result.eaten_kg.items())
-    bought: dict[str, float] = {}
-    for index in result.ledger.select(kind="buy"):
-        good = result.ledger.arcs[index].good
-        bought[good] = bought.get(good, 0.0) + float(result.ledger.fresh_kg[index].sum())
-    fed = {good: sum(float(feeds[good].sum()) for feeds in result.feed_kg.values() if good in feeds) for good in bought}
-    energy = sum(max(0.0, kg - fed[good]) * (lookup.mj_per_kg(good) or 0.0) for good, kg in bought.items())
-    return min(1.0, energy / eaten) if eaten > 0 else 0.0
 
 
 def missing_energy_mj(result: YearResult) -> float:
