@@ -7,6 +7,8 @@ from dataclasses import replace
 import numpy as np
 
 from yardland.larder.description import Feed, Good, Keeping, Larder, Plate, Process, Trade
+from yardland.larder.plan import Plan
+from yardland.ledger.arcs import incidence
 from yardland.ledger.months import larder_months
 from yardland.ledger.production import Gathered, Grazing, HerdNeed, Production, SeedNeed
 
@@ -144,3 +146,19 @@ def random_larder(rng: np.random.Generator) -> Larder:
         cyclic=bool(rng.random() < 0.7),
         opening=(("roots", "shelf", float(rng.uniform(0, 50)), 0.0),),
     )
+
+
+def imbalance(plan: Plan, *, dry: bool = False) -> float:
+    """Greatest miss of closing - opening = A @ flows over kitchens and stores, relative to the throughput."""
+    names = tuple(sorted({end for arc in plan.arcs for end in (arc.source, arc.target)}))
+    matrix = incidence(plan.arcs, names)
+    content = plan.dm_kg if dry else plan.fresh_kg
+    net, through = matrix @ content, np.abs(matrix) @ np.abs(content)
+    held = {keeping.account: plan.larder.goods[keeping.gives].dm_fraction for keeping in plan.larder.keepings}
+    worst = 0.0
+    for row, account in enumerate(plan.accounts):
+        at = names.index(account)
+        fraction = held.get(account, 0.0) if dry else 1.0
+        change = (plan.closing_kg[row] - plan.opening_kg[row]) * fraction
+        worst = max(worst, float(np.max(np.abs(net[at] - change) / np.maximum(through[at], 1.0))))
+    return worst

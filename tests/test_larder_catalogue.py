@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import dataclasses
 import re
+import time
 from datetime import date
 from pathlib import Path
 
 import numpy as np
 import pytest
-from larder_kit import random_larder
+from larder_kit import imbalance, random_larder
 
 from yardland.holding.model import Holding, Kitchen, MonthDay, Person, Place, Store, StoreRow, TradeRow
 from yardland.larder.catalogue import describe, good_named
 from yardland.larder.composition import aged, contents, cooked, mean_ages
 from yardland.larder.description import Larder
 from yardland.larder.needs import NUTRIENTS, household_need
-from yardland.larder.program import build_program, solve
+from yardland.larder.program import build_program, solve, solve_larder
 from yardland.larder.weights import WEIGHTS
 from yardland.ledger.months import larder_months
 from yardland.ledger.production import Gathered, Production
@@ -245,8 +246,22 @@ def test_every_way_of_the_tables_can_be_described() -> None:
     plan = solve(plan_holding, TABLES, MONTHS, every, needs)
 
     assert plan.coverage["energy_kcal"].min() > 0.9
+    assert imbalance(plan) < 1e-9
+    assert imbalance(plan, dry=True) < 1e-9
     assert np.isfinite(plan.fresh_kg).all()
     assert plan.fresh_kg.min() > -1e-9
+
+
+@pytest.mark.slow
+def test_a_rich_larder_is_solved_in_seconds() -> None:
+    """All goods, rooms and nutrients at once: under 5 s, several times what a holding's larder takes."""
+    kinds = ("cellar", "pantry", "clamp", "freezer", "loft", "barn", "fridge")
+    every = harvest(**dict.fromkeys(TABLES.keys("goods"), 20.0))
+    larder = described(every, store={kind: Store(kind=kind, volume_l=1000) for kind in kinds})
+    start = time.process_time()
+    solve_larder(larder)
+
+    assert time.process_time() - start < 5.0
 
 
 DOCS = Path(__file__).parents[1] / "docs" / "larder-program.md"

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larder.description import MONTHS, Good, Keeping, Larder
-from yardland.larder.model import LinearModel
+from yardland.larder.model import LarderError, LinearModel
 from yardland.larder.weights import Weights
 from yardland.ledger.arcs import Arc
 from yardland.ledger.production import HerdNeed
@@ -145,6 +145,26 @@ def potential(larder: Larder) -> dict[str, F64]:
         for good, kg in herd.products.items():
             arriving[good] = arriving[good] + np.asarray(kg, dtype=np.float64)
     return dict(arriving)
+
+
+def check_numbers(larder: Larder) -> None:
+    """Raise if anything that arrives or is needed is not a finite number of at least zero.
+
+    Raises:
+        LarderError: naming where it comes from.
+    """
+    production = larder.production
+    asked = [(item.account, item.fresh_kg) for item in production.gathered]
+    asked += [(item.account, item.dm_kg) for item in production.grazing]
+    asked += [(item.planting, item.fresh_kg) for item in production.seed]
+    for herd in production.herds:
+        asked += [(herd.account, kg) for kg in herd.products.values()]
+        asked += [(herd.account, herd.energy_mj), (herd.account, herd.protein_kg)]
+        asked += [(herd.account, herd.dry_matter_max_kg)]
+    asked += [(f"need of {name}", need) for name, need in zip(larder.nutrients, larder.need, strict=True)]
+    for name, values in asked:
+        if not np.all(np.isfinite(values)) or np.any(np.asarray(values) < 0.0):
+            raise LarderError(f"{name}: a number that is not finite, or under zero")
 
 
 def own_goods(larder: Larder) -> frozenset[str]:

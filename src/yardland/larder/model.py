@@ -122,6 +122,7 @@ def quiet_highs() -> highspy.Highs:
 
 def highs(model: LinearModel, *, method: str = "ipm") -> highspy.Highs:
     """A HiGHS instance that holds the model; one thread and a fixed seed, so that a run repeats."""
+    check_finite(model)
     solver = quiet_highs()
     options: dict[str, Any] = {
         "output_flag": False,
@@ -136,6 +137,14 @@ def highs(model: LinearModel, *, method: str = "ipm") -> highspy.Highs:
         must(solver.setOptionValue(name, value), f"set {name}")
     must(solver.passModel(as_highs_lp(model)), "take the model")
     return solver
+
+
+def check_finite(model: LinearModel) -> None:
+    """Raise if a cost or coefficient is not a finite number, or a bound is not a number."""
+    finite = all(bool(np.all(np.isfinite(values))) for values in (model.cost, model.entry_value, model.lower))
+    numbers = not any(bool(np.any(np.isnan(values))) for values in (model.upper, model.row_lower, model.row_upper))
+    if not (finite and numbers):
+        raise LarderError("the larder was asked with a number that is not finite")
 
 
 def as_highs_lp(model: LinearModel) -> highspy.HighsLp:
@@ -167,7 +176,8 @@ def run(solver: highspy.Highs, model: LinearModel) -> Solution:
         must(solver.run(), "run")
     status = solver.getModelStatus()
     words = solver.modelStatusToString(status)
-    if status != highspy.HighsModelStatus.kOptimal:
+    empty = status == highspy.HighsModelStatus.kModelEmpty and not model.cost
+    if status != highspy.HighsModelStatus.kOptimal and not empty:
         raise LarderError(f"the larder's program ended as {words!r}")
     answer = solver.getSolution()
     x = np.asarray(answer.col_value, dtype=np.float64)

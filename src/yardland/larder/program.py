@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from yardland.larder.build import Build, own_goods
+from yardland.larder.build import Build, check_numbers, own_goods
 from yardland.larder.build_feed import add_feed, add_short_shares
 from yardland.larder.build_kitchen import add_kitchen
 from yardland.larder.build_table import add_table
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 def build_program(larder: Larder, weights: Weights = WEIGHTS) -> Build:
     """Columns and rows of the program, in an order that depends on the larder's names alone."""
+    check_numbers(larder)
     build = Build(larder, weights, money_scale=money_scale(larder), own_goods=own_goods(larder))
     add_short_shares(build)
     add_kitchen(build)
