@@ -4,7 +4,9 @@ import shutil
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
 
+from yardland.cli.main import app
 from yardland.errors import Fault, InputFaults
 from yardland.holding.known import known_names
 from yardland.holding.read import check_holding, read_holding
@@ -80,6 +82,16 @@ def test_each_fault_has_a_remedy(folder, known):
         assert "\n" not in str(fault)
         assert "Traceback" not in str(fault)
         assert len(str(fault)) < 600
+
+
+@pytest.mark.parametrize("folder", FOLDERS, ids=lambda folder: folder.name)
+def test_the_command_refuses_it(folder):
+    """`yardland check` ends with code 2 and tells each fault on standard error, without a traceback."""
+    result = CliRunner().invoke(app, ["check", str(folder)])
+    assert result.exit_code == 2
+    assert "found:" in result.stderr
+    assert "Traceback" not in result.output
+    assert all(file in result.stderr for file, _, _ in expected_of(folder))
 
 
 @pytest.mark.parametrize("name", ["holding.toml", "plantings.csv", "land.geojson", "weather.csv"])

@@ -12,7 +12,7 @@ from yardland.cli.output import print_json
 
 if TYPE_CHECKING:
     from yardland.errors import Fault
-    from yardland.holding.model import Holding, Place
+    from yardland.holding.model import Holding
 
 
 @guarded
@@ -67,9 +67,10 @@ def examine(folder: Path) -> tuple[list[Fault], Holding | None, str]:
 def _weather_faults(folder: Path, found: tuple[Fault, ...]) -> tuple[Fault, ...]:
     """Faults of the daily record beside a faulty plan, when the plan says at least where it lies."""
     from yardland.errors import InputFaults
+    from yardland.holding.read import read_place
     from yardland.weather.read import RECORD_FILE, read_record
 
-    place = _place(folder)
+    place = read_place(folder)
     if place is None or not (folder / RECORD_FILE).is_file() or any(fault.file == RECORD_FILE for fault in found):
         return ()
     try:
@@ -77,20 +78,6 @@ def _weather_faults(folder: Path, found: tuple[Fault, ...]) -> tuple[Fault, ...]
     except InputFaults as error:
         return error.faults
     return ()
-
-
-def _place(folder: Path) -> Place | None:
-    """The place of a plan whose other parts may be wrong; None when it cannot be told."""
-    import tomllib
-
-    from yardland.holding.model import MonthDay, Place
-
-    try:
-        given = tomllib.loads((folder / "holding.toml").read_text(encoding="utf-8"))["place"]
-        keys = ("name", "latitude_deg", "longitude_deg", "altitude_m", "country")
-        return Place(**{key: given[key] for key in keys if key in given}, year_starts=MonthDay(1, 1))
-    except (OSError, ValueError, KeyError, TypeError):
-        return None
 
 
 def understood(holding: Holding) -> tuple[str, str]:
