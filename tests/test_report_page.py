@@ -16,7 +16,7 @@ from yardland.larder.needs import NUTRIENTS
 from yardland.reference import Tables, load_tables
 from yardland.report.answer import answer, by_grade, must_fail
 from yardland.report.figures import flows, ground, heat, plate, stock, stores, timetable
-from yardland.report.figures.bars import as_series, free_code, scale_top
+from yardland.report.figures.bars import as_series, free_code, looks, scale_top
 from yardland.report.figures.strips import strips
 from yardland.report.html import anchor, render
 from yardland.report.lookup import Lookup, food_groups
@@ -235,6 +235,8 @@ def test_a_fed_household_is_told_its_tightest_month(result: YearResult) -> None:
     assert told.feeds
     assert "feeds its household in every month from its own ground" in told.headline
     assert "97 %" in told.detail
+    met = {key: np.maximum(values, 1.0) for key, values in result.coverage.items()}
+    assert answer(replace(full_year, coverage=met)).detail.startswith("Every month meets its need")
 
 
 def test_findings_come_by_grade_worst_first(result: YearResult) -> None:
@@ -255,6 +257,14 @@ def test_small_series_are_added_up_as_the_rest() -> None:
     assert np.sum([one.values for one in series], axis=0) == pytest.approx(np.full(12, 55.0))
     assert len({one.code for one in series}) == 6
     assert len({one.style.code for one in series}) == 6
+
+
+def test_a_single_one_beyond_the_limit_keeps_its_name() -> None:
+    """What is left over is counted only when it is more than one."""
+    given = {name: np.full(12, float(size)) for name, size in (("oats", 3), ("hay_grass", 2), ("swede", 1))}
+    known = {name: look for name, look in looks(given).items() if name != "swede"}
+
+    assert [one.name for one in as_series(given, known=known)] == ["oats", "hay grass", "swede"]
 
 
 def test_codes_of_one_chart_differ() -> None:

@@ -131,4 +131,6 @@ def _detail(result: YearResult, names: tuple[str, ...], missing_mj: float, missi
         return words + (f". Of the food energy eaten {percent(bought)} is bought." if bought >= OWN_GROUND else ".")
     lead = np.min([result.coverage[key] for key in LEADING if key in result.coverage], axis=0)
     least = int(np.argmin(lead))
+    if float(lead[least]) >= TIGHT_BELOW - 1e-6:
+        return "Every month meets its need of energy and of protein in full."
     return f"The tightest month is {names[least]}, with {percent(float(lead[least]))} of the energy and protein needed."

@@ -73,7 +73,9 @@ def as_series(
     rest = [filled[name] for name in ranked[len(kept) :]]
     if rest:
         code = free_code("others", {item.code for item in series})
-        series.append(Series(f"{len(rest)} others", np.sum(rest, axis=0), styles()["Ot"], code))
+        last = ranked[-1]
+        name = f"{len(rest)} others" if len(rest) > 1 else (names or {}).get(last, plain(last))
+        series.append(Series(name, np.sum(rest, axis=0), styles()["Ot"], code))
     return tuple(series)
 
 
