@@ -56,7 +56,9 @@ def main() -> None:
     for name, value in ns.items():
         print(f"  {name:6} {value:10.1f}   numba is {value / ns['numba']:7.1f} times as fast")
     reached = ns["numpy"] / ns["numba"] >= LEAST_OVER_NUMPY and ns["twin"] / ns["numba"] >= LEAST_OVER_TWIN
-    print(f"asked: {LEAST_OVER_NUMPY:g} times NumPy, {LEAST_OVER_TWIN:g} times the twin: {'reached' if reached else 'MISSED'}")
+    print(
+        f"asked: {LEAST_OVER_NUMPY:g} times NumPy, {LEAST_OVER_TWIN:g} times the twin: {'reached' if reached else 'MISSED'}"
+    )
 
 
 if __name__ == "__main__":

@@ -116,10 +116,11 @@ def _strip(
     plantings = []
     for place, sowing in enumerate(chain):
         following, later = (chain[place + 1], 0) if place + 1 < len(chain) else (chain[0], YEAR)
-        clear_by = _clear_by(sowing, following.window.closes + later - 1 - tr.BED_WORK_DAYS, windows)
+        must_clear = following.window.closes + later - 1 - tr.BED_WORK_DAYS
+        clear_by = _clear_by(sowing, must_clear, windows)
         free_by = following.window.opens + later
         ripe = sowing.window.opens + sowing.window.days
-        if len(chain) > 1 and ripe > clear_by:
+        if len(chain) > 1 and ripe > must_clear:
             notes.append(f"{sowing.id}: not expected to be ripe before {following.id} must be sown on the same ground")
         plantings.append(
             Planting(

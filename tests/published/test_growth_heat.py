@@ -1,0 +1,85 @@
+"""Degree-days and the growth of crops against published and agreed figures."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from yardland.growth.heat import (
+    clipped_degree_days,
+    daylength_factor,
+    degree_days,
+    exp_small,
+    trailing_mean,
+    vernal_weight,
+)
+from yardland.growth.trees import bloom_kill
+from yardland.reference import load_tables
+
+
+def test_corn_degree_days_of_a_day() -> None:
+    """87/63 F by the 86/50 method are 24.5. Source: Ohio State Univ. Extension, 2023. Standing: published."""
+    assert float(clipped_degree_days(63, 87, 50, 86)) == 24.5
+
+
+def test_corn_degree_days_of_three_days() -> None:
+    """90/65, 72/46, 63/42 F give 25.5, 11, 6.5. Source: Wisconsin county extension note, 2018. Standing: published."""
+    got = clipped_degree_days(np.array([65.0, 46, 42]), np.array([90.0, 72, 63]), 50, 86)
+
+    np.testing.assert_array_equal(got, [25.5, 11, 6.5])
+
+
+def test_clipped_to_both_limits() -> None:
+    """82/32 F cut off at 80 and 35, less base 35, are 22.5. Source: Montana Mesonet. Standing: published (clipping)."""
+    assert float(clipped_degree_days(32, 82, 35, 80)) == 22.5
+
+
+def test_simple_average_degree_days() -> None:
+    """83/61 F over base 50 are 22. Source: dairy adviser note. Standing: published."""
+    assert float(degree_days(61, 83, 50, 999)) == 22
+
+
+def test_degree_days_stop_at_the_plateau_and_at_the_base() -> None:
+    """Nothing under the base, no more than plateau less base. Definition."""
+    assert float(degree_days(-5, 3, 4, 25)) == 0
+    assert float(degree_days(25, 40, 4, 25)) == 21
+
+
+def test_vernal_days_by_temperature() -> None:
+    """A whole day at 3-10 C, none at -4 and 17 C. Source: after Weir et al. 1984. Standing: from memory."""
+    np.testing.assert_allclose(
+        vernal_weight(np.array([-4.0, -0.5, 3, 6, 10, 13.5, 17, 25])), [0, 0.5, 1, 1, 1, 0.5, 0, 0]
+    )
+
+
+def test_daylength_factor_is_a_ramp() -> None:
+    """None at 8 h, full at 18 h. Source: after Weir et al. 1984. Standing: from memory."""
+    np.testing.assert_allclose(daylength_factor(np.array([6.0, 8, 13, 18, 20]), 8, 18), [0, 0, 0.5, 1, 1])
+
+
+@given(st.floats(-30, 30))
+def test_own_exponential_is_the_exponential(y: float) -> None:
+    """The kernels' exponential is the library's to a part in a hundred million. Identity."""
+    assert float(exp_small(y)) == pytest.approx(math.exp(y), rel=2e-8)
+
+
+def test_trailing_mean_averages_what_there_is() -> None:
+    """The first days average the days there are. Definition."""
+    np.testing.assert_allclose(trailing_mean(np.array([1.0, 3, 5, 7]), 3), [1, 2, 3, 5])
+
+
+@pytest.mark.parametrize(("low_c", "killed"), [(-2.2, 0.1), (-3.9, 0.9)])
+def test_apple_blossom_frost(low_c: float, killed: float) -> None:
+    """Full bloom of apple: a tenth killed at -2.2 C, nine tenths at -3.9 C.
+
+    Source: Washington State table as given by Penn State and Utah State Extension. Standing: published.
+    """
+    apple = load_tables().row("trees", "apple_standard")
+
+    assert float(bloom_kill(np.array([low_c]), apple.need("bloom_kill10_c"), apple.need("bloom_kill90_c"))[0]) == (
+        pytest.approx(killed, abs=1e-9)
+    )

@@ -1,0 +1,244 @@
+"""Grass, hay and trees."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import numpy as np
+import pytest
+from growth_kit import holding, laid, row, southern, tables, weather
+from hypothesis import given
+from hypothesis import strategies as st
+
+from yardland.growth.sward import grow_swards
+from yardland.growth.trees import age_share, bloom_days, bloom_kill, et_ratio, grow_trees, plan_year
+from yardland.holding.model import MonthDay, Span, Sward, TreeRow
+
+HAY_DM = 0.86
+
+
+def grass(kind="grass-clover", **more):
+    """A holding of one grass plot of a tenth of a hectare."""
+    return holding(use="grass", sward=Sward(kind=kind), **more)
+
+
+@pytest.mark.parametrize("climate", ["cool", "warm"])
+@pytest.mark.parametrize(("kind", "crop"), [("grass-clover", "grass_clover"), ("lucerne", "alfalfa")])
+def test_yearly_growth_lies_in_the_tables_range(climate: str, kind: str, crop: str) -> None:
+    """At temperate places with rain enough the year's growth made into hay lies between the table's low and high."""
+    sward = grow_swards(grass(kind), tables(), weather(climate, rain_mm=5.0))[0]
+    hay_t_ha = float(sward.grown_kg_dm.sum()) * 0.8 / HAY_DM / 100
+    figures = tables().row("crops", crop)
+
+    assert figures.need("typical_yield_low_t_ha") <= hay_t_ha <= figures.need("typical_yield_high_t_ha")
+
+
+def test_mean_of_the_reference_climates_gives_the_middle_hay_yield() -> None:
+    """Unstressed, the mean of the temperate reference climates is the table's middle yield of hay."""
+    growth = [
+        float(grow_swards(grass(), tables(), weather(climate, rain_mm=9.0))[0].grown_kg_dm.sum())
+        for climate in ("cool", "warm")
+    ]
+
+    assert np.mean(growth) * 0.8 / HAY_DM / 100 == pytest.approx(
+        tables().row("crops", "grass_clover").need("typical_yield_mid_t_ha"), rel=0.01
+    )
+
+
+def test_grass_rests_in_the_cold() -> None:
+    """Nothing grows in the coldest month of a climate whose winter mean is under the base temperature."""
+    sward = grow_swards(grass(), tables(), weather("cool"))[0]
+
+    assert sward.grown_kg_dm[0, 0] == 0
+    assert sward.grown_kg_dm[5, 0] > 5 * max(float(sward.grown_kg_dm[2, 0]), 0.1)
+
+
+def test_dry_summer_halts_grass() -> None:
+    """Without rain the year's growth is less than half of that with rain, and the water factor says so."""
+    dry, wet = (grow_swards(grass(), tables(), weather("warm", rain_mm=rain))[0] for rain in (0.0, 6.0))
+
+    assert dry.grown_kg_dm.sum() < 0.5 * wet.grown_kg_dm.sum()
+    assert float(dry.water_factor[0]) == pytest.approx(float(dry.grown_kg_dm.sum() / wet.grown_kg_dm.sum()), abs=0.05)
+
+
+def test_hay_is_the_growth_while_shut_up() -> None:
+    """Hay and grazing come from different days; what is shut up is cut once, at its end, on dry days."""
+    forcing = weather("cool")
+    forcing = replace(forcing, rain_mm=np.where(np.arange(730)[:, None] % 5 == 0, 12.0, 0.0))
+    open_, shut = (
+        grow_swards(grass(shut_up_for_hay=hay), tables(), forcing)[0]
+        for hay in (None, Span(MonthDay(4, 20), MonthDay(7, 5)))
+    )
+    saved = float(open_.grazing_kg_dm.sum() - shut.grazing_kg_dm.sum()) / 0.7
+
+    assert open_.hay_kg.sum() == 0
+    assert (shut.hay_kg[:, 0] > 0).sum() == 1
+    assert shut.hay_kg.sum() == pytest.approx(saved * 0.8 / HAY_DM, rel=1e-9)
+    assert 185 <= shut.hay_day[0] <= 195
+    np.testing.assert_allclose(shut.grown_kg_dm, open_.grown_kg_dm)
+
+
+def test_wet_weeks_delay_and_spoil_hay() -> None:
+    """Without three dry days in a row the cut comes three weeks late and loses more."""
+    wet = replace(weather("cool"), rain_mm=np.full((730, 1), 4.0))
+    sward = grow_swards(grass(shut_up_for_hay=Span(MonthDay(4, 20), MonthDay(7, 5))), tables(), wet)[0]
+    saved = float(sward.grown_kg_dm.sum()) - float(sward.grazing_kg_dm.sum()) / 0.7
+
+    assert sward.hay_day[0] == 185 + 21
+    assert sward.hay_kg.sum() == pytest.approx(saved * 0.65 / HAY_DM, rel=1e-9)
+
+
+def test_spare_water_goes_to_watered_swards() -> None:
+    """A watered sward takes from what a well gives and nobody else took, and grows more."""
+    forcing = weather("warm", rain_mm=0.0)
+    spare = np.full((1, *forcing.rain_mm.shape), 4.0)
+    dry = grow_swards(grass(), tables(), forcing)[0]
+    wet = grow_swards(grass(watered_by=("well",)), tables(), forcing, None, spare, ("well",))[0]
+
+    assert wet.grown_kg_dm.sum() > 1.5 * dry.grown_kg_dm.sum()
+    assert 0 < wet.water_m3.sum() <= 4.0 * 365
+    assert spare.min() == 4.0
+
+
+def test_forage_among_the_plantings_is_grown() -> None:
+    """Lucerne on a share of a crop plot is cut as it grows."""
+    plan = holding(row("alfalfa", share=0.5))
+    forcing = weather("warm", rain_mm=6.0)
+    sward = grow_swards(plan, tables(), forcing, laid(plan, forcing))[0]
+
+    assert (sward.id, sward.good_hay, sward.area_m2) == ("field.alfalfa", "hay_lucerne", 500)
+    assert sward.hay_kg.sum() > 0
+    assert sward.grazing_kg_dm.sum() == 0
+
+
+# --- trees -------------------------------------------------------------------------------------------------------------
+
+
+def orchard(species="apple_standard", planted=date(1995, 1, 1), **more):
+    """Ten plants of a species on the plot."""
+    return holding(trees=(TreeRow(species=species, count=10, planted=planted, **more),), use="orchard")
+
+
+@given(
+    first=st.integers(1, 8),
+    years=st.integers(0, 12),
+    life=st.integers(20, 100),
+    age=st.floats(0, 200),
+)
+def test_age_share_rises_holds_and_falls(first: int, years: int, life: int, age: float) -> None:
+    """Never under nothing or over one; nothing before the first crop; full from full bearing to the end of life."""
+    share = age_share(age, first, first + years, life, 0.5)
+
+    assert 0 <= share <= 1
+    assert share == 0 or age >= first
+    assert share == 1 or age < first + years or age > life
+    assert share >= 0.5 or age < first + years
+
+
+def test_mature_trees_bear_the_tables_middle() -> None:
+    """Ten mature standard apples, watered by rain and unfrosted, bear ten times the middle yield."""
+    tree = grow_trees(orchard(), tables(), weather("cool", rain_mm=5.0), 2020)[0]
+
+    assert tree.kg.sum() == pytest.approx(
+        10 * tables().row("trees", "apple_standard").need("mature_yield_mid_kg"), rel=0.01
+    )
+    assert tree.good == "apple"
+
+
+def test_young_trees_bear_nothing_then_more() -> None:
+    """A tree planted last year bears nothing; one of nine years some; one of twenty all."""
+    kg = [
+        float(
+            grow_trees(orchard(planted=date(planted, 1, 1)), tables(), weather("cool", rain_mm=5.0), 2020)[0].kg.sum()
+        )
+        for planted in (2019, 2011, 1999)
+    ]
+
+    assert kg[0] == 0
+    assert 0 < kg[1] < kg[2]
+
+
+def test_frost_at_bloom_takes_the_crop() -> None:
+    """A night of -6 C at full bloom takes the apples; the same night a month earlier does not."""
+    forcing = weather("cool", rain_mm=5.0)
+    apple = tables().row("trees", "apple_standard")
+    bloom = int(bloom_days(tables(), apple, forcing, 365 + 262)[0])
+    crops = {}
+    for day in (bloom, bloom - 30):
+        cold = forcing.tmin_c.copy()
+        cold[day] = -6.0
+        crops[day] = float(grow_trees(orchard(), tables(), replace(forcing, tmin_c=cold), 2020)[0].kg.sum())
+
+    assert crops[bloom] == 0
+    assert crops[bloom - 30] > 0
+
+
+@given(st.floats(-10, 5), st.floats(0.1, 3))
+def test_colder_nights_kill_no_less_bloom(low: float, colder: float) -> None:
+    """The share killed never falls as the night gets colder, and stays between nothing and all."""
+    warm, cold = bloom_kill(np.array([low, low - colder]), -2.2, -3.9)
+
+    assert 0 <= warm <= cold <= 1
+
+
+def test_bloom_comes_earlier_in_a_warmer_spring() -> None:
+    """Three degrees more bring bloom forward by one to five weeks."""
+    apple = tables().row("trees", "apple_standard")
+    cool = weather("cool")
+    warm = replace(cool, tmin_c=cool.tmin_c + 3, tmax_c=cool.tmax_c + 3)
+    days = [int(bloom_days(tables(), apple, forcing, 365 + 262)[0]) for forcing in (cool, warm)]
+
+    assert 7 <= days[0] - days[1] <= 40
+
+
+def test_harvest_is_half_a_year_later_in_the_south() -> None:
+    """Apples of September in the north are apples of March in the south."""
+    north = weather("cool", rain_mm=5.0)
+    months = [
+        int(np.argmax(grow_trees(orchard(), tables(), forcing, 2020)[0].kg[:, 0]))
+        for forcing in (north, southern(north))
+    ]
+
+    assert (months[1] - months[0]) % 12 == 6
+
+
+def test_off_years_alternate_only_if_asked() -> None:
+    """Rows said to ease bear by turns above and below the mean, others the same each year."""
+    forcing = weather("cool", rain_mm=5.0)
+    eased = [
+        float(grow_trees(orchard(eases_every_other_year=True), tables(), forcing, year)[0].kg.sum())
+        for year in (2020, 2021)
+    ]
+    even = [float(grow_trees(orchard(), tables(), forcing, year)[0].kg.sum()) for year in (2020, 2021)]
+
+    assert even[0] == even[1]
+    assert sum(eased) / 2 == pytest.approx(even[0])
+    assert eased[0] != eased[1]
+
+
+def test_dry_summers_cost_fruit_and_less_of_it_in_dry_country_trees() -> None:
+    """Without rain apples lose more of their crop than olives do."""
+    forcing = weather("hot", rain_mm=0.3)
+    apples, olives = (
+        grow_trees(orchard(species), tables(), forcing, 2020)[0] for species in ("apple_standard", "olive")
+    )
+
+    assert float(apples.factors["water"][0]) < float(olives.factors["water"][0]) < 1
+    assert 0 < float(et_ratio(tables(), tables().row("trees", "olive"), forcing, "loam")[0]) < 1
+
+
+def test_plan_year_follows_the_latest_date_of_the_plan() -> None:
+    """Without a start date the larder year starts in the year after the last planting or birth."""
+    assert plan_year(orchard(planted=date(2021, 3, 1))) == 2022
+    assert plan_year(orchard(planted=date(1980, 3, 1))) == 1991
+
+
+def test_every_species_bears() -> None:
+    """Each species of the table, mature and at a fitting place, bears something."""
+    for species in tables().keys("trees"):
+        best = max(
+            float(grow_trees(orchard(species), tables(), weather(climate, rain_mm=5.0), 2020)[0].kg.sum())
+            for climate in ("cool", "warm", "hot")
+        )
+        assert best > 0, species
