@@ -52,6 +52,9 @@ def _fault(model: type[Part], detail: Detail, file: str, where: Callable[[str], 
     if detail["type"] == "extra_forbidden":
         keys = known_keys(model, loc[:-1])
         return unknown_key(str(loc[-1]), keys, file, where(key_path(loc)))
+    misfit = detail.get("ctx", {}).get("error")
+    if isinstance(misfit, Misfit):
+        return Fault(file, where(key_path(loc)), misfit.found or found, misfit.expected, misfit.remedy)
     expected, remedy = _words(detail, str(loc[-1]) if loc else "")
     return Fault(file, where(key_path(loc)), found, expected, remedy)
 
@@ -105,8 +108,6 @@ _TYPES = {
 def _words(detail: Detail, key: str) -> tuple[str, str]:
     """What was expected, and the remedy, for one validation error."""
     kind, context = detail["type"], detail.get("ctx", {})
-    if isinstance(context.get("error"), Misfit):
-        return context["error"].expected, context["error"].remedy
     if kind in _TYPES:
         return _TYPES[kind]
     if kind == "missing":

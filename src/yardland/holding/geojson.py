@@ -19,6 +19,7 @@ DEPTHS = {"Point": 0, "MultiPoint": 1, "LineString": 1, "MultiLineString": 2, "P
 MOST_FEATURES = 2_000
 MOST_CORNERS = 5_000
 SMALLEST_AREA_M2 = 0.01
+EXPORT = "Correct it, or export the file again."
 
 
 def parse_outlines(text: str) -> tuple[dict[str, Outline], set[str], list[Fault]]:
@@ -36,7 +37,7 @@ def parse_outlines(text: str) -> tuple[dict[str, Outline], set[str], list[Fault]
         return (
             {},
             set(),
-            [Fault(OUTLINES, where, error.msg.lower(), "GeoJSON", "Correct it, or export the file again.")],
+            [_fault(where, f"a text that cannot be read ({error.msg.lower()})", "GeoJSON", EXPORT)],
         )
     except (RecursionError, ValueError):
         found = "lists nested too deep, or a number too long"
@@ -49,7 +50,9 @@ def parse_outlines(text: str) -> tuple[dict[str, Outline], set[str], list[Fault]
         faults += feature_faults
         name = _identifier(feature)
         if name in named:
-            faults.append(_fault(f'feature {index} "{name}"', "an id that an earlier feature has", "ids that differ"))
+            remedy = "Give one of the two another id, or take it out."
+            where = f'feature {index} "{name}"'
+            faults.append(_fault(where, "an id that an earlier feature has", "ids that differ", remedy))
         elif outline is not None:
             outlines[outline.id] = outline
         named |= {name} - {""}

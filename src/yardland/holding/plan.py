@@ -50,6 +50,17 @@ NAMED: dict[str, type[Part]] = {
 TOP_KEYS = ("schema", *SINGLE, "water", *NAMED)
 _NAME = re.compile(r"[^\W\d_][\w-]*")
 _AT = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
+SYNTAX = {
+    "cannot overwrite": (
+        "a key that stood before",
+        "each key once",
+        "Take one of the two out, or give it another name.",
+    ),
+    "cannot declare": ("a table that stood before", "each table once", "Join the two tables, or rename one of them."),
+    "invalid date": ("a date that does not exist", "a date that exists, as 2024-06-11", "Correct the date."),
+    "invalid value": ("no value", "text in quotes, a number, true, false or a date", "Put text in quotes."),
+}
+"""What the TOML reader says (its first words): found, expected, remedy in a user's words."""
 SOIL_TEST_KEYS = {"on": "tested_on"}
 
 
@@ -71,17 +82,20 @@ def _syntax_fault(message: str, text: str) -> Fault:
     where = f"line {line} (the end)" if match is None or match[1] is None else f"line {match[1]}, column {match[2]}"
     said = _AT.sub("", message)
     said = said[:1].lower() + said[1:]
-    remedies = {
-        "cannot overwrite": ("each key once in a table", "Take one of the two out, or give it another name."),
-        "cannot declare": ("each table once", "Join the two tables, or give one of them another name."),
-        "invalid date": ("a date that exists, as 2024-06-11", "Correct the date."),
-        "invalid value": ("a value: text in quotes, a number, true, false, a date", "Put text in quotes."),
-    }
-    for start, (expected, remedy) in remedies.items():
+    for start, (found, expected, remedy) in SYNTAX.items():
         if said.startswith(start):
-            return Fault(PLAN, where, said, expected, remedy)
+            key = _key_at(text, match)
+            return Fault(PLAN, where, f"{found}: {key}" if key else found, expected, remedy)
     remedy = "Look at this line and the one before: a quote, bracket, comma or equals sign may be missing."
     return Fault(PLAN, where, f"a line that cannot be read ({said})", "TOML", remedy)
+
+
+def _key_at(text: str, match: re.Match[str] | None) -> str:
+    """What stands left of the equals sign, or in brackets, on the line of a fault; "" at the end of the file."""
+    if match is None or match[1] is None:
+        return ""
+    line = text.split("\n")[int(match[1]) - 1].partition("=")[0].strip()
+    return shown(line).strip('"')
 
 
 def fill_draft(draft: Draft, table: Table) -> list[Fault]:

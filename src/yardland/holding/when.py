@@ -6,7 +6,7 @@ import re
 from datetime import date, datetime
 from typing import NamedTuple
 
-from yardland.holding.misfit import Misfit
+from yardland.holding.misfit import Misfit, shown
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _MONTH_DAY = re.compile(r"(\d{1,2})-(\d{1,2})")
@@ -67,7 +67,10 @@ def parse_month_day(value: object) -> object:
         raise Misfit('a day of every year, as "04-20" (month-day)', "Write month and day with a hyphen, in quotes.")
     month, day = int(match[1]), int(match[2])
     if not 1 <= month <= 12:
-        raise Misfit("a month from 01 to 12", "Write the month first, then the day." if day <= 12 < month else "")
+        raise Misfit(
+            "a month from 01 to 12",
+            "Write the month first, then the day." if day <= 12 < month else "Correct the month.",
+        )
     if not 1 <= day <= _LONGEST[month - 1]:
         raise Misfit(f"a date that exists ({MONTHS[month - 1]} has {_LONGEST[month - 1]} days)", "Correct the day.")
     return MonthDay(month, day)
@@ -137,7 +140,8 @@ def parse_hours(value: object) -> object:
         covered = [month for span in spans for month in span.months()]
         twice = sorted({month for month in covered if covered.count(month) > 1})
         if twice:
-            raise Misfit("each month in one span only", f"{MONTHS[twice[0] - 1]} stands in two spans: part them.")
+            name = MONTHS[twice[0] - 1]
+            raise Misfit("each month in one span only", f"{name} stands in two spans: part them.", f"{name} twice")
         return spans
     return (HoursSpan(1, 12, _hours(value)),)
 
@@ -146,7 +150,7 @@ def _hours_span(months: str, hours: object) -> HoursSpan:
     """One entry of the table: "apr-sep" or "jan", and its hours."""
     names = [name.strip().lower()[:3] for name in months.split("-")]
     if len(names) not in {1, 2} or any(name not in MONTHS for name in names):
-        raise Misfit("months as apr-sep or jan", f'"{months[:20]}" is not a span of months: use {", ".join(MONTHS)}.')
+        raise Misfit("months as apr-sep or jan", f"Use {', '.join(MONTHS)}.", f"the months {shown(months)}")
     return HoursSpan(MONTHS.index(names[0]) + 1, MONTHS.index(names[-1]) + 1, _hours(hours))
 
 
@@ -156,6 +160,7 @@ def _hours(value: object) -> float:
         raise Misfit(
             "hours a week from 0 to 112, or a table as { apr-sep = 30, oct-mar = 18 }",
             "Give the hours that this person can work on the holding in a week.",
+            shown(value),
         )
     return float(value)
 
