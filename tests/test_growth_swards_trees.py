@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from yardland.growth.sward import grow_swards
-from yardland.growth.trees import age_share, bloom_days, bloom_kill, et_ratio, grow_trees, plan_year
+from yardland.growth.trees import age_share, bloom_days, bloom_kill, et_ratio, grow_trees
 from yardland.holding.model import MonthDay, Span, Sward, TreeRow
 
 HAY_DM = 0.86
@@ -226,12 +226,6 @@ def test_dry_summers_cost_fruit_and_less_of_it_in_dry_country_trees() -> None:
 
     assert float(apples.factors["water"][0]) < float(olives.factors["water"][0]) < 1
     assert 0 < float(et_ratio(tables(), tables().row("trees", "olive"), forcing, "loam")[0]) < 1
-
-
-def test_plan_year_follows_the_latest_date_of_the_plan() -> None:
-    """Without a start date the larder year starts in the year after the last planting or birth."""
-    assert plan_year(orchard(planted=date(2021, 3, 1))) == 2022
-    assert plan_year(orchard(planted=date(1980, 3, 1))) == 1991
 
 
 def test_every_species_bears() -> None:

@@ -82,9 +82,10 @@ class Windows:
         row = self.tables.row("crops", crop)
         if row.text("sown_season") == "autumn":
             season = self._autumn(crop, variety)
-            closes = season.closes + YEAR * max(0, -(-(free - season.closes) // YEAR))
+            shift = YEAR * max(0, -(-(free - season.closes) // YEAR))
+            opens, closes = max(free - 10, season.opens + shift), season.closes + shift
             words = f"after the crop before it, until {self.name(closes)}: {season.words}"
-            return Window(max(free - 10, 0), closes, self.days(crop, closes, variety), words)
+            return Window(opens, closes, self.days(crop, opens, variety), words)
         sowable = self.season(crop, variety).sowable
         last = free
         for day in range(free, free + WIDEST_DAYS):

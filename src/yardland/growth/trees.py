@@ -19,6 +19,7 @@ from yardland.growth.io import F64, I64
 from yardland.growth.reference_climate import reference_forcing
 from yardland.growth.sky import runoff
 from yardland.growth.soil_water import relative_yield
+from yardland.holding.era import plan_year
 from yardland.holding.model import Holding, TreeRow
 from yardland.ledger.months import larder_months, month_of_day
 from yardland.reference.tables import Row, Tables
@@ -69,7 +70,7 @@ def grow_trees(holding: Holding, tables: Tables, forcing: Forcing, year: int | N
         tables: the reference tables.
         forcing: weather [730, lanes].
         year: calendar year in which the larder year starts, for the age of the trees (weather of any year may fall on
-            it); `plan_year(holding)` if not given.
+            it); that of the plan (`holding.era.plan_year`) if not given.
     """
     starts = plan_year(holding) if year is None else year
     grown: list[TreeYear] = []
@@ -81,16 +82,6 @@ def grow_trees(holding: Holding, tables: Tables, forcing: Forcing, year: int | N
             ident = f"{block}.{row.species}" + ("" if number == 1 else f".{number}")
             grown.append(_grow_row(holding, tables, forcing, (ident, block, part.plot), row, starts))
     return tuple(grown)
-
-
-def plan_year(holding: Holding) -> int:
-    """The year in which a plan's larder year starts: that of `start.on`, else the one after the plan's latest date."""
-    if holding.start.on is not None:
-        return holding.start.on.year
-    dates = [person.born for person in holding.people.values()]
-    dates += [row.planted for block in holding.block.values() for row in block.trees]
-    dates += [plot.sward.sown for plot in holding.plot.values() if plot.sward and plot.sward.sown]
-    return max(dates).year + 1
 
 
 def age_share(age_y: float, first_y: float, full_y: float, life_y: float, old_share: float) -> float:
