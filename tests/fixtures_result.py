@@ -24,7 +24,7 @@ from yardland.holding.model import (
 from yardland.ledger.arcs import Arc, Ledger
 from yardland.ledger.months import larder_months
 from yardland.ledger.production import Gathered, Production
-from yardland.year.result import Cause, Finding, PersonNeed, PlantingYear, YearResult
+from yardland.larderyear.result import Cause, Finding, PersonNeed, PlantingYear, YearResult
 
 MONTHS = larder_months(2022, 10)
 DAYS = np.array([month.days for month in MONTHS], dtype=float)

@@ -60,6 +60,7 @@ def write_seattle(folder: Path) -> None:
     frame = data.seattle_weather()
     lines = ["date,tmin_c,tmax_c,rain_mm,wind_m_s"]
     lines += [
-        f"{row.date:%Y-%m-%d},{row.temp_min},{row.temp_max},{row.precipitation},{row.wind}" for row in frame.itertuples()
+        f"{row.date:%Y-%m-%d},{row.temp_min},{row.temp_max},{row.precipitation},{row.wind}"
+        for row in frame.itertuples()
     ]
     (folder / "weather.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")

@@ -20,8 +20,8 @@ from yardland.errors import Fault, InputFaults, YardlandError
 from yardland.findings.cautions import CAUTION
 from yardland.reference import load_tables
 from yardland.report.lookup import Lookup
-from yardland.year.jsonable import year_json
-from yardland.year.result import Finding, YearResult
+from yardland.larderyear.jsonable import year_json
+from yardland.larderyear.result import Finding, YearResult
 
 TARN = Path(__file__).resolve().parents[1] / "examples" / "tarn-hollow"
 KEYS = {"schema", "version", "coverage", "months", "stores_kg", "harvest_kg", "feed_kg", "findings", "weather", "seed"}
@@ -48,9 +48,9 @@ class Reckoning:
 def reckoning(monkeypatch: pytest.MonkeyPatch) -> Reckoning:
     """The stand-in, in the place of the real one."""
     stand_in = Reckoning()
-    module = ModuleType("yardland.year.run")
+    module = ModuleType("yardland.larderyear.run")
     module.run_year = stand_in  # type: ignore[attr-defined]
-    monkeypatch.setitem(sys.modules, "yardland.year.run", module)
+    monkeypatch.setitem(sys.modules, "yardland.larderyear.run", module)
     monkeypatch.setattr("yardland.findings.collect.with_findings", lambda result, _tables: result)
     return stand_in
 

@@ -24,9 +24,7 @@ def test_larder_months_cover_a_year_of_365_days(year: int, month: int) -> None:
 
     assert sum(item.days for item in months) == 365
     assert [item.month for item in months] == [(month - 1 + step) % 12 + 1 for step in range(12)]
-    assert all(
-        later.first_day == earlier.first_day + earlier.days for earlier, later in pairwise(months)
-    )
+    assert all(later.first_day == earlier.first_day + earlier.days for earlier, later in pairwise(months))
     assert month_of_day(months)[months[7].first_day] == 7
 
 

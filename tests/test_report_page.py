@@ -20,7 +20,7 @@ from yardland.report.figures.bars import as_series, free_code, looks, scale_top
 from yardland.report.figures.strips import strips
 from yardland.report.html import anchor, render
 from yardland.report.lookup import Lookup, food_groups
-from yardland.year.result import YearResult
+from yardland.larderyear.result import YearResult
 
 VOID = {"meta", "br", "hr", "link", "img", "input"}
 SVG = "{http://www.w3.org/2000/svg}"

@@ -32,7 +32,7 @@ def check(
     """  # noqa: D301 (the formatter of the help wants that very character)
     faults, holding, weather = examine(folder)
     if as_json:
-        from yardland import __version__
+        from yardland.version import __version__
 
         print_json(
             {"schema": "yardland.check/1", "version": __version__, "faults": [fault.as_dict() for fault in faults]}

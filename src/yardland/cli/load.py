@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from yardland.holding.model import Holding
+    from yardland.larderyear.result import YearResult
     from yardland.reference import Tables
-    from yardland.year.result import YearResult
 
 
 def load_holding(folder: Path) -> Holding:
@@ -23,11 +23,9 @@ def load_holding(folder: Path) -> Holding:
 def reckon(
     holding: Holding, *, weather_year: int | None = None, seed: int = 1, from_stores: bool = False
 ) -> tuple[YearResult, Tables]:
-    """The larder year of a holding with its findings, and the tables it was reckoned from."""
-    from yardland.findings.collect import with_findings
+    """The larder year of a holding with its findings, and the tables under the holding's own figures."""
+    from yardland.findings.collect import judged_year
     from yardland.reference import load_tables
-    from yardland.year.run import run_year
 
-    tables = load_tables(own=holding.own)
-    result = run_year(holding, tables, weather_year=weather_year, seed=seed, from_stores=from_stores)
-    return with_findings(result, tables), tables
+    result = judged_year(holding, weather_year=weather_year, seed=seed, from_stores=from_stores)
+    return result, load_tables(own=holding.own)

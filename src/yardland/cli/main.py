@@ -31,7 +31,7 @@ for command in (demo, new, check, year, why):
 @app.callback(invoke_without_command=True)
 def _root(version: Annotated[bool, typer.Option("--version", help="Print the version and stop.")] = False) -> None:
     if version:
-        from yardland import __version__
+        from yardland.version import __version__
 
         typer.echo(f"yardland {__version__}")
         raise typer.Exit

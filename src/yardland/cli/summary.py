@@ -13,7 +13,7 @@ from yardland.report.lookup import MJ_PER_KCAL, Lookup
 from yardland.report.words import figure, listed, plain, title
 
 if TYPE_CHECKING:
-    from yardland.year.result import Finding, YearResult
+    from yardland.larderyear.result import Finding, YearResult
 
 MARKS = {"met": "", "tight": "-", "short": "v", "dire": "V"}
 SHOWN = {"danger": 6, "rule": 6, "short": 5, "tight": 4, "note": 0}

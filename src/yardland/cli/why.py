@@ -137,7 +137,7 @@ def figures_in(words: str) -> list[str]:
 
 
 def _head() -> dict[str, object]:
-    from yardland import __version__
+    from yardland.version import __version__
 
     return {"schema": "yardland.why/1", "version": __version__}
 

@@ -12,8 +12,8 @@ from yardland.cli.guard import guarded
 from yardland.cli.output import Line, print_json, print_lines
 
 if TYPE_CHECKING:
+    from yardland.larderyear.result import YearResult
     from yardland.reference import Tables
-    from yardland.year.result import YearResult
 
 
 @guarded
@@ -73,7 +73,7 @@ def run_and_show(
     result, tables = reckon(load_holding(folder), weather_year=weather, seed=seed, from_stores=from_stores)
     written = write_report(result, folder, tables) if report else None
     if as_json:
-        from yardland.year.jsonable import year_json
+        from yardland.larderyear.jsonable import year_json
 
         print_json(year_json(result))
     else:

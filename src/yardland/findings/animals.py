@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from yardland.findings.context import Context, Rule
-from yardland.year.result import Finding
+from yardland.larderyear.result import Finding
 
 
 def unfed(context: Context) -> Iterator[Finding]:

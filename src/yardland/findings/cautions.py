@@ -9,7 +9,7 @@ import numpy as np
 
 from yardland.errors import TableError
 from yardland.findings.context import Context, Rule
-from yardland.year.result import Finding
+from yardland.larderyear.result import Finding
 
 
 @dataclass(frozen=True)

@@ -6,8 +6,10 @@ from dataclasses import replace
 
 from yardland.findings import animals, cautions, ground, plate, upkeep
 from yardland.findings.context import Context, Rule, ordered
-from yardland.reference import Tables
-from yardland.year.result import YearResult
+from yardland.holding.model import Holding
+from yardland.larderyear.result import YearResult
+from yardland.larderyear.run import run_year
+from yardland.reference import Tables, load_tables
 
 RULES: tuple[Rule, ...] = (*plate.RULES, *ground.RULES, *animals.RULES, *upkeep.RULES, *cautions.RULES)
 
@@ -17,3 +19,12 @@ def with_findings(result: YearResult, tables: Tables) -> YearResult:
     context = Context(result, tables)
     found = ordered(finding for rule in RULES for finding in rule(context))
     return replace(result, findings=found, figure_keys=tuple(sorted(tables.read_keys)))
+
+
+def judged_year(
+    holding: Holding, *, weather_year: int | None = None, seed: int = 1, from_stores: bool = False
+) -> YearResult:
+    """One larder year of a holding with its findings, on the shipped tables under the holding's own figures."""
+    tables = load_tables(own=holding.own)
+    result = run_year(holding, tables, weather_year=weather_year, seed=seed, from_stores=from_stores)
+    return with_findings(result, tables)

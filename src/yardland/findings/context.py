@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
+from yardland.larderyear.result import Finding, YearResult
 from yardland.reference import Tables
-from yardland.year.result import Finding, YearResult
 
 GRADES = ("danger", "rule", "short", "tight", "note")
 """Grades in the order they are shown: can hurt somebody; law or standard; short; tight; worth knowing."""

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from yardland.findings.context import Context, Rule
-from yardland.year.result import Finding, PlantingYear
+from yardland.larderyear.result import Finding, PlantingYear
 
 LIMITS = {
     "water": "water ran short in its root zone",

@@ -7,6 +7,7 @@ d improves the optimum by at most dual x d, whichever optimal dual is taken (the
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -27,6 +28,8 @@ F64 = npt.NDArray[np.float64]
 TENTH = 0.1
 WORTH_TELLING = 0.005
 """Least share of the shortage that a link must mend to be told."""
+MOST_TOLD = 10
+"""Causes told. Links are tried in the order of the most that they can mend, until no other can be among these."""
 SHORT = 1e-4
 """Least share of a month's need that counts as a shortage here."""
 KITCHEN_ROWS = ("kitchen.", "fresh.", "wait.", "own_feed.", "graze.")
@@ -56,46 +59,79 @@ class Link:
     scaled: tuple[tuple[int, ...], float] = ((), 1.0)
 
 
-def find_causes(plan: Plan) -> tuple[Cause, ...]:
-    """Links that mend the shortage of energy and protein, the most helpful first; none if nothing is short.
+@dataclass(frozen=True)
+class Shortage:
+    """What is short: the columns that add up to it, their weight in the program, and its name in words."""
 
-    The shortage is the sum over the months of the shares of the energy and protein needs that are not met.
+    columns: tuple[int, ...]
+    weight: float
+    words: str
+
+    def of(self, solution: Solution) -> float:
+        """Its size: months x shares of need."""
+        return float(sum(solution.x[column] for column in self.columns))
+
+
+def find_causes(plan: Plan) -> tuple[Cause, ...]:
+    """Links that mend the shortage, the most helpful first; none if nothing is short.
+
+    The shortage is the sum over the months of the shares of the energy and protein needs of the household that are not
+    met; where the household has enough, that of its animals' needs.
 
     Raises:
         LarderError: a solve failed its check.
     """
-    if all(np.all(plan.coverage[name] > 1.0 - SHORT) for name in FIRST_AIMS):
+    hungry = any(np.any(plan.coverage[name] < 1.0 - SHORT) for name in FIRST_AIMS)
+    unfed = any(np.any(share > SHORT) for share in plan.feed_short.values())
+    if not (hungry or unfed):
         return ()
     build = build_program(replace(plan.larder, driving=FIRST_AIMS), HUNGER)
     solver = highs(build.model)
     base = run(solver, build.model)
     must(solver.setOptionValue("solver", "simplex"), "set solver")
-    shortage = shortage_of(build, base)
-    if shortage <= SHORT:
+    short = shortage(build, hungry=hungry)
+    if short.of(base) <= SHORT:
         return ()
-    found = []
-    for link in links(build):
-        if may_help(build, base, link, shortage):
-            mended = 1.0 - shortage_of(build, relaxed(solver, build, link)) / shortage
-            if mended >= WORTH_TELLING:
-                words = f"{link.words} mends {mended:.0%} of the shortage of energy and protein"
-                found.append(Cause(link.key, float(min(mended, 1.0)), words))
-    return tuple(sorted(found, key=lambda cause: (-cause.mended_share, cause.link)))
+    reach = reaches(build, base, short)
+    found: list[Cause] = []
+    for link in sorted(links(build), key=lambda link: (-reach(link), link.key)):
+        least = found[MOST_TOLD - 1].mended_share if len(found) >= MOST_TOLD else WORTH_TELLING
+        if reach(link) < least:
+            break
+        cause = weigh(solver, build, short, short.of(base), link)
+        if cause is not None:
+            found = sorted([*found, cause], key=lambda cause: (-cause.mended_share, cause.link))
+    return tuple(found[:MOST_TOLD])
 
 
-def shortage_of(build: Build, solution: Solution) -> float:
-    """Sum of the shares of need not met, energy and protein."""
-    return float(sum(solution.x[column] for column in build.short.values()))
+def shortage(build: Build, *, hungry: bool) -> Shortage:
+    """The household's shortage, or that of the animals."""
+    if hungry:
+        return Shortage(tuple(build.short.values()), HUNGER.shortage, "energy and protein")
+    return Shortage(tuple(build.feed_short.values()), HUNGER.feed, "feed")
 
 
-def may_help(build: Build, base: Solution, link: Link, shortage: float) -> bool:
-    """Whether the duals allow the link to mend WORTH_TELLING of the shortage; changed coefficients are always tried."""
-    if link.scaled[0]:
-        return True
-    gain = sum(abs(base.row_dual[row] * change) for row, change in link.sides.items())
+def weigh(solver: highspy.Highs, build: Build, short: Shortage, size: float, link: Link) -> Cause | None:
+    """What relaxing the link mends of a shortage of that size, or None if that is not worth telling."""
+    mended = 1.0 - short.of(relaxed(solver, build, link)) / size
+    if mended < WORTH_TELLING:
+        return None
+    return Cause(link.key, float(min(mended, 1.0)), f"{link.words} mends {mended:.0%} of the shortage of {short.words}")
+
+
+def reaches(build: Build, base: Solution, short: Shortage) -> Callable[[Link], float]:
+    """A function that says the most that a link can mend, by the duals; 1 where it changes coefficients."""
     reduced = reduced_costs(build, base)
-    gain += sum(max(-reduced[column], 0.0) * change for column, change in link.uppers.items())
-    return bool(gain >= WORTH_TELLING * shortage * HUNGER.shortage)
+    whole = short.of(base) * short.weight
+
+    def reach(link: Link) -> float:
+        if link.scaled[0]:
+            return 1.0
+        gain = sum(abs(base.row_dual[row] * change) for row, change in link.sides.items())
+        gain += sum(max(-reduced[column], 0.0) * change for column, change in link.uppers.items())
+        return float(min(gain / whole, 1.0))
+
+    return reach
 
 
 def reduced_costs(build: Build, base: Solution) -> F64:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import calendar
 from dataclasses import dataclass
 
+MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 MONTH_NAMES = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 DAYS_IN_YEAR = 365
 """Every computed year has 365 days: 29 February is folded into the 28th (its rain added, its temperatures dropped)."""
@@ -31,7 +31,7 @@ def larder_months(start_year: int, start_month: int) -> tuple[Month, ...]:
     day = 0
     for step in range(12):
         year, month0 = divmod(start_month - 1 + step, 12)
-        length = 28 if month0 == 1 else calendar.mdays[month0 + 1]
+        length = MONTH_DAYS[month0]
         months.append(Month(start_year + year, month0 + 1, day, length))
         day += length
     return tuple(months)

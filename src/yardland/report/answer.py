@@ -10,9 +10,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from yardland.findings.cautions import CAUTION
+from yardland.larderyear.result import Cause, Finding, YearResult
 from yardland.report.lookup import MJ_PER_KCAL
 from yardland.report.words import figure, listed, month_runs, nutrient, nutrient_order, percent, plain
-from yardland.year.result import Cause, Finding, YearResult
 
 GRADES = ("danger", "rule", "short", "tight", "note")
 FAILING = frozenset({"danger", "rule", "short"})

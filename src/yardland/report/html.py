@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
+from yardland.larderyear.result import Months12, YearResult
 from yardland.report import answer as answers
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.figures import flows, ground, heat, plate, stock, stores, timetable
 from yardland.report.lookup import Lookup
 from yardland.report.sources import gather
 from yardland.report.words import figure, listed, nutrient, nutrient_order, nutrient_unit, percent, plain, slug, title
-from yardland.year.result import Months12, YearResult
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -53,7 +53,7 @@ def anchor(key: str) -> str:
 
 
 def _version() -> str:
-    from yardland import __version__
+    from yardland.version import __version__
 
     return __version__
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from yardland.larderyear.result import YearResult
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.figures.bars import Chart, Series, Values, as_series, draw_bars
 from yardland.report.palette import styles
 from yardland.report.words import figure, plain, title
-from yardland.year.result import YearResult
 
 
 def _drawing(

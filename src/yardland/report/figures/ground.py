@@ -7,13 +7,13 @@ from collections.abc import Callable
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from yardland.larderyear.result import YearResult
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.figures.strips import Strip, grows, strips
 from yardland.report.lookup import Lookup
 from yardland.report.palette import mark_of_class, themes
 from yardland.report.svg import Canvas, num, text_width
 from yardland.report.words import figure, title
-from yardland.year.result import YearResult
 
 if TYPE_CHECKING:
     from yardland.land.plan import PlanShape

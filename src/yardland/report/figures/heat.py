@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from yardland.larderyear.result import YearResult
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.palette import heat, text_on, themes
 from yardland.report.svg import Canvas, num
 from yardland.report.words import nutrient, nutrient_order, percent
-from yardland.year.result import YearResult
 
 MARK_BELOW = 0.70
 """Cells under this share are set in bold with a mark."""

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from yardland.larderyear.result import YearResult
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.figures.bars import Chart, Series, Values, draw_bars
 from yardland.report.lookup import MJ_PER_KCAL, Lookup
 from yardland.report.words import figure, plain
-from yardland.year.result import YearResult
 
 
 def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:

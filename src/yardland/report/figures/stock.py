@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
+from yardland.larderyear.result import YearResult
 from yardland.report.drawing import NARROW, Drawing, Table
 from yardland.report.figures.bars import Chart, Values, as_series, draw_bars, looks
 from yardland.report.lookup import Lookup
 from yardland.report.palette import AnimalMark, mark_of_class, themes
 from yardland.report.svg import Canvas
 from yardland.report.words import figure, listed, plain, title
-from yardland.year.result import YearResult
 
 
 def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
+from yardland.larderyear.result import YearResult
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.figures.bars import Chart, Series, Values, draw_bars, scale_top
 from yardland.report.lookup import MJ_PER_KCAL, Lookup
 from yardland.report.palette import themes
 from yardland.report.svg import Canvas
 from yardland.report.words import figure, plain, slug
-from yardland.year.result import YearResult
 
 SHELVES = 16
 """So many goods get a picture; all are in the table."""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from yardland.larderyear.result import PlantingYear, YearResult
 from yardland.report.lookup import Lookup
 from yardland.report.palette import Style, styles
 from yardland.report.words import plain
-from yardland.year.result import PlantingYear, YearResult
 
 STYLE_OF_USE = {"grass": "Ly", "orchard": "Fr"}
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from yardland.larderyear.result import PlantingYear, YearResult
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.lookup import Lookup
 from yardland.report.palette import Style, themes
 from yardland.report.svg import Canvas, num, text_width
 from yardland.report.words import figure, percent, plain, title
-from yardland.year.result import PlantingYear, YearResult
 
 ROW = 20
 

@@ -11,7 +11,7 @@ import numpy.typing as npt
 from yardland.errors import YardlandError
 
 if TYPE_CHECKING:
-    from yardland.year.result import Finding, PlantingYear, YearResult
+    from yardland.larderyear.result import Finding, PlantingYear, YearResult
 
 SCHEMA = "yardland.year/1"
 MJ_PER_KCAL = 0.004184
@@ -27,7 +27,7 @@ def year_json(result: YearResult) -> dict[str, object]:
     Raises:
         YardlandError: a number that is not finite.
     """
-    from yardland import __version__
+    from yardland.version import __version__
 
     names = [month.name for month in result.months]
     return {

@@ -8,8 +8,8 @@ import numpy.typing as npt
 from yardland.accounts.food import energy_by_group_kcal, shares
 from yardland.accounts.grass import grass_dm_kg
 from yardland.accounts.law import worst_miss
-from yardland.accounts.terms import bought_energy_share
 from yardland.accounts.purse import money_by_item
+from yardland.accounts.terms import bought_energy_share
 from yardland.accounts.work import hours_by_week
 from yardland.errors import Fault, InputFaults, YardlandError
 from yardland.holding.era import plan_year
@@ -18,6 +18,8 @@ from yardland.larder.causes import find_causes
 from yardland.larder.needs import household_need
 from yardland.larder.plan import Plan
 from yardland.larder.program import solve
+from yardland.larderyear.result import Finding, YearResult
+from yardland.larderyear.why import reasons
 from yardland.ledger.months import larder_months
 from yardland.reference import Tables
 from yardland.season.flows import year_ledger
@@ -27,8 +29,6 @@ from yardland.weather.read import load_weather
 from yardland.weather.types import Forcing, Record
 from yardland.weather.years import larder_years
 from yardland.works.hours import available_hours
-from yardland.year.result import Finding, YearResult
-from yardland.year.why import reasons
 
 F64 = npt.NDArray[np.float64]
 BOOKS_TOLERANCE = 1e-9

@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from yardland.larderyear.result import YearResult
 from yardland.reference import Tables
 from yardland.season.plantings import PlantingYear
-from yardland.year.result import YearResult
 
 
 def reasons(result: YearResult, tables: Tables) -> YearResult:
@@ -57,14 +57,18 @@ def perennials(result: YearResult, tables: Tables) -> Iterator[tuple[str, str]]:
             row = f"trees.{species}" if tables.has("trees", species) else "trees"
             yield (
                 f"fruit.{name}",
-                f"{total:,.0f} kg = trees x {row}.mature_yield_mid_kg x bearing by age ({row}.years_to_first_crop to "
-                f"{row}.years_to_full_bearing) x what frost at bloom and want of water left.",
+                (
+                    f"{total:,.0f} kg = trees x {row}.mature_yield_mid_kg x bearing by age ({row}.years_to_first_crop to "
+                    f"{row}.years_to_full_bearing) x what frost at bloom and want of water left."
+                ),
             )
         elif kind == "sward":
             yield (
                 f"hay.{name}",
-                f"{total:,.0f} kg of {item.good} = growth while the plot was shut up, less growth.hay_field_loss.number, at "
-                "growth.hay_dm_fraction.number dry matter.",
+                (
+                    f"{total:,.0f} kg of {item.good} = growth while the plot was shut up, less growth.hay_field_loss.number, at "
+                    "growth.hay_dm_fraction.number dry matter."
+                ),
             )
 
 
@@ -75,10 +79,12 @@ def plates(result: YearResult, _tables: Tables) -> Iterator[tuple[str, str]]:
         for index, month in enumerate(result.months):
             yield (
                 f"coverage.{nutrient}.{month.name}",
-                f"{cover[index]:.0%} = eaten {cover[index] * need[index]:,.1f} a day / needed {need[index]:,.1f} a day by the "
-                f"household in {month.name}; eaten is the sum over foods of kg x content (foods.FOOD.{nutrient}), needed the sum "
-                f"over people ({needs_words(nutrient)}). It is never more than the plate ceilings allow "
-                "(plates.group.root.grams_day and its like).",
+                (
+                    f"{cover[index]:.0%} = eaten {cover[index] * need[index]:,.1f} a day / needed {need[index]:,.1f} a day by the "
+                    f"household in {month.name}; eaten is the sum over foods of kg x content (foods.FOOD.{nutrient}), needed the sum "
+                    f"over people ({needs_words(nutrient)}). It is never more than the plate ceilings allow "
+                    "(plates.group.root.grams_day and its like)."
+                ),
             )
 
 
@@ -130,9 +136,11 @@ def herds(result: YearResult, _tables: Tables) -> Iterator[tuple[str, str]]:
         )
         yield (
             f"feed.{need.group}.{need.klass}",
-            f"{float(np.sum(need.energy_mj)):,.0f} MJ ({need.system}) and {float(np.sum(need.protein_kg)):,.0f} kg protein in the "
-            f"year, by the species' own formula from {row}.adult_weight_kg and what it gives; at most "
-            f"{float(np.sum(need.dry_matter_max_kg)):,.0f} kg dry matter.",
+            (
+                f"{float(np.sum(need.energy_mj)):,.0f} MJ ({need.system}) and {float(np.sum(need.protein_kg)):,.0f} kg protein in the "
+                f"year, by the species' own formula from {row}.adult_weight_kg and what it gives; at most "
+                f"{float(np.sum(need.dry_matter_max_kg)):,.0f} kg dry matter."
+            ),
         )
         for good, kg in need.products.items():
             yield (
@@ -146,8 +154,10 @@ def purse(result: YearResult, _tables: Tables) -> Iterator[tuple[str, str]]:
     for item, money in result.money.items():
         yield (
             f"money.{item.replace(' ', '.')}",
-            f"{float(np.sum(money)):,.0f} {result.holding.place.currency} in the year: price in trades.csv (else table prices) x what "
-            "crosses the fence.",
+            (
+                f"{float(np.sum(money)):,.0f} {result.holding.place.currency} in the year: price in trades.csv (else table prices) x what "
+                "crosses the fence."
+            ),
         )
     for group, hours in result.hours_week.items():
         yield (
