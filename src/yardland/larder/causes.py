@@ -149,11 +149,13 @@ def relaxed(solver: highspy.Highs, build: Build, link: Link) -> Solution:
         list(build.model.upper),
         list(build.model.entry_value),
     )
+    basis = solver.getBasis()
     apply(solver, build, link, 1.0)
     try:
         return run(solver, build.model)
     finally:
         apply(solver, build, link, -1.0)
+        must(solver.setBasis(basis), "take the basis back")
         build.model.row_lower, build.model.row_upper, build.model.upper, build.model.entry_value = before
 
 
@@ -261,10 +263,9 @@ def herd_links(build: Build) -> list[Link]:
         } | {column for (account, _), column in build.feed_short.items() if account in accounts}
         more = more_of(build, goods)
         fewer = {row: -change for row, change in more.items()}
-        found.append(Link(f"heads.{group}.more", f"a tenth more {group}", more, scaled=(tuple(columns), 1.0 + TENTH)))
-        found.append(
-            Link(f"heads.{group}.fewer", f"a tenth fewer {group}", fewer, scaled=(tuple(columns), 1.0 - TENTH))
-        )
+        name = group.replace("_", " ")
+        found.append(Link(f"heads.{group}.more", f"a tenth more {name}", more, scaled=(tuple(columns), 1.0 + TENTH)))
+        found.append(Link(f"heads.{group}.fewer", f"a tenth fewer {name}", fewer, scaled=(tuple(columns), 1.0 - TENTH)))
     return found
 
 
