@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from larder_kit import imbalance, random_larder
 
+from yardland.errors import TableError
 from yardland.holding.model import Holding, Kitchen, MonthDay, Person, Place, Store, StoreRow, TradeRow
 from yardland.larder.catalogue import describe, good_named
 from yardland.larder.composition import aged, contents, cooked, mean_ages
@@ -64,6 +65,12 @@ def test_grain_brings_its_flour_and_bran_into_play() -> None:
     assert {"wheat", "flour_wheat", "bran"} <= set(goods)
     assert "potato" not in goods
     assert "butter" not in goods
+
+
+def test_a_good_that_no_table_knows_is_refused() -> None:
+    """A harvest of moon cheese is an error that names it."""
+    with pytest.raises(TableError, match="moon_cheese"):
+        described(harvest(moon_cheese=1.0))
 
 
 def test_a_good_is_kept_only_where_there_is_room() -> None:

@@ -140,7 +140,11 @@ def goods_in_play(
     trades: tuple[Trade, ...],
     opening: tuple[tuple[str, str, float, float], ...],
 ) -> tuple[str, ...]:
-    """Keys of the goods that can be on the holding: what arrives, what is bought, and all that can be made of them."""
+    """Keys of the goods that can be on the holding: what arrives, what is bought, and all that can be made of them.
+
+    Raises:
+        TableError: a crop, a herd or a process gives a good that goods.csv does not have.
+    """
     keys = set(arriving_goods(production, trades, opening)) | {item.good for item in production.grazing}
     keys |= {item.good for item in production.seed}
     before = -1
@@ -150,7 +154,7 @@ def goods_in_play(
             row = tables.row("makings", key)
             if row.text("takes") in keys:
                 keys.add(row.text("gives"))
-    return tuple(sorted(key for key in keys if tables.has("goods", key)))
+    return tuple(sorted(tables.row("goods", key).key for key in keys))
 
 
 def processes_for(tables: Tables, keys: tuple[str, ...]) -> tuple[Process, ...]:
