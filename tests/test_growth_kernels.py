@@ -12,9 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from yardland.growth import traits as tr
-from yardland.growth.io import KernelInput, KernelOutput, watering_order
+from yardland.growth import twin
+from yardland.growth.io import KernelInput, KernelOutput, empty_output, watering_order
 from yardland.growth.numba_path import run_numba
 from yardland.growth.numpy_path import run_numpy
+from yardland.growth.soil_water import day_balance, kc_curve
 from yardland.growth.twin import run_twin
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "benchmarks"))
@@ -166,6 +168,34 @@ def test_sown_inside_the_window_only() -> None:
     assert (np.where(sown, out.sow_day - opens, 0) >= 0).all()
     assert (np.where(sown, closes - out.sow_day, 0) >= 0).all()
     assert not (sown & (out.status == tr.NOT_SOWN)).any()
+
+
+@given(held=st.floats(0, 60), rain=st.floats(0, 80), runoff=st.floats(0, 1), et=st.floats(0, 9))
+def test_root_zone_is_the_published_balance(held: float, rain: float, runoff: float, et: float) -> None:
+    """Where roots fill the whole soil a day of the twin is FAO-56 equations 85 and 88."""
+    case = kernel_case(1, 1, 1, 1, 0)
+    lane = twin._Lane(case, empty_output(case), 0)
+    ground = twin.Ground(100.0, 0.6, 0.6, held, 0.0, 0, 2)
+    day = twin.Day(400, 10, 5, 10, 10, 5, 3, rain, runoff * rain, 12, 13)
+    lane._water(0, ground, day, et)
+    published = day_balance(60 - held, 60, rain - runoff * rain, et)
+
+    assert 60 - ground.root_mm == pytest.approx(published.depletion_mm, abs=1e-9)
+    assert lane.out.water[tr.DRAINAGE].sum() == pytest.approx(published.deep_percolation_mm, abs=1e-9)
+    assert lane.out.water[tr.ET].sum() == pytest.approx(published.et_mm, abs=1e-9)
+
+
+@given(x=st.floats(0, 1))
+def test_crop_coefficient_is_the_published_curve(x: float) -> None:
+    """The twin's coefficient is FAO-56's curve with its stages in shares of the development."""
+    crop = [0.0] * tr.COUNT
+    crop[tr.KC_INI], crop[tr.KC_MID], crop[tr.KC_END] = 0.3, 1.15, 0.4
+    crop[tr.KC_A], crop[tr.KC_B], crop[tr.KC_C] = 0.1, 0.5, 0.75
+    ground = twin.Ground(100.0, 1.0, 0.5, 10.0, 0.0, 0, 2)
+
+    assert twin._crop_kc(ground, crop, x, x) == pytest.approx(
+        kc_curve(x, (0.1, 0.4, 0.25, 0.25), (0.3, 1.15, 0.4)), abs=1e-9
+    )
 
 
 def colder(case: KernelInput, by_c: float) -> KernelInput:

@@ -10,7 +10,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from yardland.growth.heat import (
-    clipped_degree_days,
     daylength_factor,
     degree_days,
     exp_small,
@@ -19,23 +18,6 @@ from yardland.growth.heat import (
 )
 from yardland.growth.trees import bloom_kill
 from yardland.reference import load_tables
-
-
-def test_corn_degree_days_of_a_day() -> None:
-    """87/63 F by the 86/50 method are 24.5. Source: Ohio State Univ. Extension, 2023. Standing: published."""
-    assert float(clipped_degree_days(63, 87, 50, 86)) == 24.5
-
-
-def test_corn_degree_days_of_three_days() -> None:
-    """90/65, 72/46, 63/42 F give 25.5, 11, 6.5. Source: Wisconsin county extension note, 2018. Standing: published."""
-    got = clipped_degree_days(np.array([65.0, 46, 42]), np.array([90.0, 72, 63]), 50, 86)
-
-    np.testing.assert_array_equal(got, [25.5, 11, 6.5])
-
-
-def test_clipped_to_both_limits() -> None:
-    """82/32 F cut off at 80 and 35, less base 35, are 22.5. Source: Montana Mesonet. Standing: published (clipping)."""
-    assert float(clipped_degree_days(32, 82, 35, 80)) == 22.5
 
 
 def test_simple_average_degree_days() -> None:

@@ -145,9 +145,10 @@ class Windows:
         season, cold = self.season(crop, variety), self.climate.coldest
         order = (np.arange(YEAR) + cold) % YEAR
         good = season.sowable[order]
-        if not good.any():
+        risen = good & (self.climate.tmean_c[order] >= self._spring_c())
+        if not risen.any():
             return self._hopeless(crop, variety)
-        first = int(np.argmax(good))
+        first = int(np.argmax(risen))
         last, gap = first, 0
         for step in range(first, YEAR):
             gap = 0 if good[step] else gap + 1
@@ -162,11 +163,16 @@ class Windows:
         )
         return Window(opens, closes, self.days(crop, opens, variety), words)
 
+    def _spring_c(self) -> float:
+        """Mean temperature at which spring has begun here: some way up from the coldest to the warmest."""
+        coldest, warmest = float(self.climate.tmean_c.min()), float(self.climate.tmean_c.max())
+        return coldest + growth_figure(self.tables, "spring_rise_share") * (warmest - coldest)
+
     def _hopeless(self, crop: str, variety: str) -> Window:
         """No day is sowable: sow as soon as it is warm enough, and say that it is not expected to ripen."""
         season, climate = self.season(crop, variety), self.climate
         order = (np.arange(YEAR) + climate.coldest) % YEAR
-        warm = season.warm[order]
+        warm = season.warm[order] & (climate.tmean_c[order] >= self._spring_c())
         first = int(np.argmax(warm)) if warm.any() else int((climate.warmest - climate.coldest) % YEAR)
         opens, closes = self._place(climate.coldest + first, HOPELESS_DAYS)
         outlook = "is gathered as it stands" if season.traits[tr.LEAST_RIPE] == 0 else "is likely to be lost"

@@ -18,21 +18,11 @@ def degree_days(tmin_c: Numbers, tmax_c: Numbers, base_c: float, plateau_c: floa
     """Degree-days of a day: its simple mean, held at a plateau above, less a base, never below zero (C d).
 
     McMaster & Wilhelm 1997, Agricultural and Forest Meteorology 87:291-300, method 1, with the upper threshold laid on
-    the mean. The tables' sums are counted this way.
+    the mean. The tables' sums are counted this way; sums published for maize by the clipped "86/50" form are up to a
+    sixth larger at cool places and must not be mixed with them.
     """
     mean = (np.asarray(tmin_c, dtype=np.float64) + np.asarray(tmax_c, dtype=np.float64)) / 2
     return np.maximum(np.minimum(mean, plateau_c) - base_c, 0.0)
-
-
-def clipped_degree_days(tmin: Numbers, tmax: Numbers, base: float, upper: float) -> F64:
-    """Degree-days with both extremes drawn in to [base, upper] before averaging ("86/50" for maize in Fahrenheit).
-
-    McMaster & Wilhelm 1997, method 2. Any unit of temperature; sums published for maize are counted this way, and are
-    up to a sixth larger than `degree_days` at cool places.
-    """
-    low = np.clip(np.asarray(tmin, dtype=np.float64), base, upper)
-    high = np.clip(np.asarray(tmax, dtype=np.float64), base, upper)
-    return np.asarray((low + high) / 2 - base)
 
 
 def vernal_weight(tmean_c: Numbers) -> F64:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from yardland.growth import traits as tr
 from yardland.growth.heat import VERNAL_COLD_C, exp_small
 from yardland.growth.io import KernelInput, KernelOutput, empty_output, watering_order
-from yardland.growth.soil_water import depletion_fraction, stress_coefficient
+from yardland.growth.soil_water import depletion_fraction, irrigation_net_mm, stress_coefficient
 
 WAIT, GROW, PICK, STAND = range(4)
 BARE_KC = 1.05
@@ -177,9 +177,9 @@ class _Lane:
         eto = float(given.eto_mm[int(given.strip_cover[strip]), number, self.lane])
         p = depletion_fraction(float(given.traits[tr.DEPLETION_P, ground.sowing]), ground.kc * eto)
         depletion = ground.taw_mm - ground.root_mm
-        if depletion < p * ground.taw_mm:
+        net = irrigation_net_mm(depletion, p * ground.taw_mm, float(given.net_limit_mm[strip]))
+        if net <= 0.0:
             return
-        net = min(depletion, float(given.net_limit_mm[strip]))
         m3_per_mm = float(given.area_m2[strip]) / 1000.0 / float(given.efficiency[strip])
         sources = [int(source) for source in given.strip_sources[strip] if source >= 0]
         net = self._draw(sources, net * m3_per_mm, number) / m3_per_mm
