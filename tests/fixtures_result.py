@@ -21,10 +21,10 @@ from yardland.holding.model import (
     Sward,
     TreeRow,
 )
+from yardland.larderyear.result import Cause, Finding, PersonNeed, PlantingYear, YearResult
 from yardland.ledger.arcs import Arc, Ledger
 from yardland.ledger.months import larder_months
 from yardland.ledger.production import Gathered, Production
-from yardland.larderyear.result import Cause, Finding, PersonNeed, PlantingYear, YearResult
 
 MONTHS = larder_months(2022, 10)
 DAYS = np.array([month.days for month in MONTHS], dtype=float)

@@ -149,6 +149,8 @@ def test_the_keyboard_reaches_the_answer_and_an_explanation(browser: Browser, re
     page.keyboard.press("Tab")
 
     assert page.evaluate("document.activeElement.getAttribute('href')") == "#answer"
+    page.locator("details:has(a[href='#why-harvest.north.potato']) > summary").first.focus()
+    page.keyboard.press("Enter")
     page.focus("a[href='#why-harvest.north.potato']")
     page.keyboard.press("Enter")
     page.wait_for_function("document.getElementById('why-harvest.north.potato').checkVisibility()")

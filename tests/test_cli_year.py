@@ -18,10 +18,10 @@ from yardland.cli.output import print_lines
 from yardland.cli.summary import summary
 from yardland.errors import Fault, InputFaults, YardlandError
 from yardland.findings.cautions import CAUTION
-from yardland.reference import load_tables
-from yardland.report.lookup import Lookup
 from yardland.larderyear.jsonable import year_json
 from yardland.larderyear.result import Finding, YearResult
+from yardland.reference import load_tables
+from yardland.report.lookup import Lookup
 
 TARN = Path(__file__).resolve().parents[1] / "examples" / "tarn-hollow"
 KEYS = {"schema", "version", "coverage", "months", "stores_kg", "harvest_kg", "feed_kg", "findings", "weather", "seed"}

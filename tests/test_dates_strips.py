@@ -102,3 +102,14 @@ def test_status_words_name_every_code() -> None:
     """Each outcome of a sowing has words."""
     assert len(STATUS_WORDS) == STANDING + 1
     assert len(set(STATUS_WORDS)) == len(STATUS_WORDS)
+
+
+def test_a_tunnel_has_windows_of_its_own() -> None:
+    """Under a tunnel tomatoes are planted out earlier than in the open of the same place."""
+    open_, tunnel = (
+        laid(holding(row("tomato"), use="garden", cover=cover), weather("cool")).plantings[0]
+        for cover in ("open", "tunnel")
+    )
+
+    assert tunnel.opens < open_.opens
+    assert tunnel.closes - tunnel.opens > open_.closes - open_.opens

@@ -274,3 +274,34 @@ def test_early_sorts_ripen_sooner() -> None:
     early, main = crop_traits(tables(), "maize_grain", "early flint"), crop_traits(tables(), "maize_grain")
 
     assert early[tr.TARGET] < main[tr.TARGET]
+
+
+def test_a_holding_without_plantings_still_has_its_water() -> None:
+    """No strip at all is no error, and people's draw is still booked."""
+    mains = Water(source={"tap": WaterSource(kind="mains")})
+    result = grown(holding(water=mains), weather(), 0.4)
+
+    assert result.plantings == ()
+    assert result.harvest_kg.shape == (0, 12, 1)
+    assert result.source_m3.sum() == pytest.approx(0.4 * 365)
+
+
+@pytest.mark.parametrize("demand", [0.3, np.full(12, 0.3), np.full(730, 0.3)])
+def test_demand_may_be_given_once_by_month_or_by_day(demand) -> None:
+    """One number, twelve months and 730 days of the same draw are the same."""
+    mains = Water(source={"tap": WaterSource(kind="mains")})
+
+    assert grown(holding(row("oats"), water=mains), weather(), demand).source_m3.sum() == pytest.approx(0.3 * 365)
+
+
+def test_large_runs_take_the_compiled_path_and_give_the_same(monkeypatch) -> None:
+    """Above the threshold the compiled kernel runs; its yields are those of the NumPy path."""
+    from yardland.growth import run as module
+
+    plan, forcing = holding(row("oats", share=0.5), row("tomato", share=0.5)), weather("warm", lanes=3)
+    small = grown(plan, forcing)
+    monkeypatch.setattr(module, "NUMBA_FROM_DAY_STEPS", 0)
+    large = grown(plan, forcing)
+
+    np.testing.assert_allclose(small.yield_kg_ha, large.yield_kg_ha, rtol=1e-9)
+    np.testing.assert_array_equal(small.sow_day, large.sow_day)

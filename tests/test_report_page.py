@@ -13,6 +13,7 @@ from fixtures_result import year_result
 
 from yardland.larder.catalogue import forms_of, keeping_for
 from yardland.larder.needs import NUTRIENTS
+from yardland.larderyear.result import YearResult
 from yardland.reference import Tables, load_tables
 from yardland.report.answer import answer, by_grade, must_fail
 from yardland.report.figures import flows, ground, heat, plate, stock, stores, timetable
@@ -20,7 +21,6 @@ from yardland.report.figures.bars import as_series, free_code, looks, scale_top
 from yardland.report.figures.strips import strips
 from yardland.report.html import anchor, render
 from yardland.report.lookup import Lookup, food_groups
-from yardland.larderyear.result import YearResult
 
 VOID = {"meta", "br", "hr", "link", "img", "input"}
 SVG = "{http://www.w3.org/2000/svg}"

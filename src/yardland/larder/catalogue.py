@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 F64 = npt.NDArray[np.float64]
 
 CONCENTRATING = frozenset({"dried", "sauce", "cured_smoked", "bacon", "smoked", "salted", "confit"})
-"""Methods that leave the nutrients in less mass."""
+"""Methods that take water out, so that the dry matter lies in less mass; the others only trim."""
 IN_JARS = frozenset({"canned", "pickled", "sauce", "fermented"})
 COOKED_IN_IT = frozenset({"canned", "pickled", "sauce", "fermented", "confit", "cured_smoked", "bacon"})
 """Methods whose retention already holds what heat or brine takes; the others are cooked when they are eaten."""
@@ -278,13 +278,14 @@ def other_form(tables: Tables, plain: Good, values: F64, keeping: Keeping, arriv
     """A good dried, frozen, canned and so on: by the product's own row of foods.csv, or by what the way retains."""
     store = tables.row("stores", f"{keeping.good}.{keeping.method}")
     product = store.text("product_food")
-    dense = 1.0 / keeping.yield_fraction if keeping.method in CONCENTRATING else 1.0
+    dense = 1.0 / keeping.yield_fraction  # what could be eaten of a kilogram lies in less mass: trimmed, boned or dried
+    drier = dense if keeping.method in CONCENTRATING else 1.0
     raw = values if keeping.method in COOKED_IN_IT else cooked(tables, plain.food, values)
     per_kg = contents(tables, product)[0] if product else retained(store, raw, dense)
     return Good(
         key=keeping.gives,
         name=f"{plain.name}, {keeping.method.replace('_', ' ')}",
-        dm_fraction=min(plain.dm_fraction * dense, 0.96),
+        dm_fraction=min(plain.dm_fraction * drier, 0.96),
         food=product or plain.food,
         group=tables.row("foods", product).text("group") if product else plain.group,
         plate_kg=1.0 if product else plain.plate_kg * dense,

@@ -81,9 +81,7 @@ class Lookup:
         return kcal * 10 * (1.0 if edible is None else edible) * MJ_PER_KCAL * self._density(row)
 
     def _density(self, row: str) -> float:
-        from yardland.larder.catalogue import CONCENTRATING
-
-        share = self._number("stores", row, "yield_kg_per_kg") if row.rpartition(".")[2] in CONCENTRATING else None
+        share = self._number("stores", row, "yield_kg_per_kg")
         return 1.0 / share if share else 1.0
 
     def _form(self, good: str) -> tuple[str, str]:
