@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from yardland.growth.crop_traits import growth_figure
+from yardland.reference.tables import Tables
 from yardland.weather.types import F64, Forcing
 
 YEAR = 365
@@ -58,6 +60,17 @@ def season_climate(forcing: Forcing) -> SeasonClimate:
         twilight_h=forcing.twilight_daylength_h[YEAR:].mean(axis=1),
         start_month=forcing.start_month,
         latitude_deg=forcing.latitude_deg,
+    )
+
+
+def under_cover(climate: SeasonClimate, tables: Tables, cover: str) -> SeasonClimate:
+    """The climate under a tunnel, frame or fleece, by the same figures as `growth.sky`; the open climate as it is."""
+    if cover == "open":
+        return climate
+    return replace(
+        climate,
+        tmean_c=climate.tmean_c + growth_figure(tables, f"{cover}_mean_c"),
+        tmin_c=climate.tmin_c + growth_figure(tables, f"{cover}_night_c"),
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from yardland.dates.season import YEAR, SeasonClimate
+from yardland.dates.season import YEAR, SeasonClimate, under_cover
 from yardland.dates.windows import Window, Windows
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import FORAGE, growth_figure
@@ -40,7 +40,7 @@ def lay_out(holding: Holding, tables: Tables, climate: SeasonClimate, rotation_y
         climate: `season_climate` of the whole record: windows know the climate, never the year.
         rotation_year: which year of the rotation (lines with `year` = that number, or "every").
     """
-    windows = Windows(tables, climate)
+    by_cover: dict[str, Windows] = {}
     chains: list[tuple[str, float, list[_Sowing]]] = []
     forage: list[ForageStrip] = []
     notes: list[str] = []
@@ -53,6 +53,10 @@ def lay_out(holding: Holding, tables: Tables, climate: SeasonClimate, rotation_y
             area = holding.plot[row.plot].area_m2 * row.share
             forage.append(ForageStrip(f"{row.plot}.{row.crop}{number}", row.plot, row.crop, area))
             continue
+        windows = by_cover.setdefault(
+            holding.plot[row.plot].cover,
+            Windows(tables, under_cover(climate, tables, holding.plot[row.plot].cover)),
+        )
         if row.after:
             _follow(row, counts, chains, windows, notes)
             continue
@@ -62,7 +66,9 @@ def lay_out(holding: Holding, tables: Tables, climate: SeasonClimate, rotation_y
             )
             sowing = _Sowing(f"{row.plot}.{row.crop}{_number(counts, row)}", row, window)
             chains.append((row.plot, row.share, [sowing]))
-    strips = tuple(_strip(holding, plot, share, chain, windows, notes) for plot, share, chain in chains)
+    strips = tuple(
+        _strip(holding, plot, share, chain, by_cover[holding.plot[plot].cover], notes) for plot, share, chain in chains
+    )
     return Layout(strips, tuple(forage), tuple(notes))
 
 

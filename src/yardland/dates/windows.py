@@ -21,9 +21,13 @@ from yardland.ledger.months import MONTH_NAMES
 from yardland.reference.tables import Tables
 
 MILD_WINTER_C = 5.0
+"""Coldest mean from which hardy crops grow through winter (own choice)."""
 DRY_SUMMER_SHARE = 0.25
+"""Rain over evapotranspiration of the ninety warmest days under which a summer is dry (own choice)."""
 GAP_DAYS = 7
+"""Days not sowable that a window bridges (own choice)."""
 WIDEST_DAYS = 150
+"""Widest automatic window (own choice)."""
 HOPELESS_DAYS = 50
 """Width of the window of a crop that is not expected to ripen."""
 BED_DAYS = 45

@@ -50,8 +50,10 @@ def run_kernel(given: KernelInput) -> KernelOutput:
     """The NumPy path for small runs, the compiled one for large: the same algorithm, the same results."""
     if given.day_steps < NUMBA_FROM_DAY_STEPS:
         return run_numpy(given)
-    from yardland.growth.numba_path import run_numba
-
+    try:
+        from yardland.growth.numba_path import run_numba
+    except RuntimeError:  # numba finds no place to keep its compiled code: the slower path gives the same
+        return run_numpy(given)
     return run_numba(given)
 
 
