@@ -65,3 +65,29 @@ def test_apple_blossom_frost(low_c: float, killed: float) -> None:
     assert float(bloom_kill(np.array([low_c]), apple.need("bloom_kill10_c"), apple.need("bloom_kill90_c"))[0]) == (
         pytest.approx(killed, abs=1e-9)
     )
+
+
+@pytest.mark.parametrize(
+    ("crop", "soil_c", "days"),
+    [
+        ("carrot", 10, 17),
+        ("carrot", 15, 10),
+        ("carrot", 20, 7),
+        ("carrot", 25, 6),
+        ("maize_grain", 15, 12),
+        ("maize_grain", 20, 7),
+        ("maize_grain", 25, 4),
+    ],
+)
+def test_days_to_emergence(crop: str, soil_c: float, days: float) -> None:
+    """Degree-days to emergence give the days of Harrington's table within 15 %.
+
+    Source: J. F. Harrington's table of days to emerge, Oregon State Univ. Extension. Standing: published. Close to the
+    base temperature, and for beans, a plain sum does not follow the table.
+    """
+    figures = load_tables().row("crops", crop)
+    modelled = figures.need("gdd_emergence") / float(
+        degree_days(soil_c, soil_c, figures.need("base_temp_c"), figures.need("upper_temp_c"))
+    )
+
+    assert modelled == pytest.approx(days, rel=0.15)
