@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import json
-import sys
 from dataclasses import replace
 from pathlib import Path
-from types import ModuleType
 
 import numpy as np
 import pytest
@@ -48,9 +46,7 @@ class Reckoning:
 def reckoning(monkeypatch: pytest.MonkeyPatch) -> Reckoning:
     """The stand-in, in the place of the real one."""
     stand_in = Reckoning()
-    module = ModuleType("yardland.larderyear.run")
-    module.run_year = stand_in  # type: ignore[attr-defined]
-    monkeypatch.setitem(sys.modules, "yardland.larderyear.run", module)
+    monkeypatch.setattr("yardland.findings.collect.run_year", stand_in)
     monkeypatch.setattr("yardland.findings.collect.with_findings", lambda result, _tables: result)
     return stand_in
 

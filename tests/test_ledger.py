@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from types import SimpleNamespace
 
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
 from yardland.accounts.law import worst_miss
-from yardland.larder.plan import Plan
 from yardland.ledger.arcs import Arc, Ledger, incidence
 from yardland.ledger.months import larder_months, month_of_day
 from yardland.ledger.production import Grazing, HerdNeed, Production
@@ -47,14 +47,10 @@ def test_the_law_notices_a_kilogram_that_vanishes() -> None:
     assert miss > 0.1
 
 
-def plan_of(arcs: tuple[Arc, ...], fresh: np.ndarray) -> Plan:
-    """A plan that holds these flows and nothing else."""
-    empty: dict = {}
+def plan_of(arcs: tuple[Arc, ...], fresh: np.ndarray) -> SimpleNamespace:
+    """The flows of a plan that holds these and nothing else."""
     nothing = np.zeros((0, 12))
-    return Plan(
-        arcs, fresh, fresh, (), nothing, nothing, empty, empty, empty, empty, empty, empty, empty,
-        empty, empty, empty, empty, empty, empty, empty, empty, "optimal", 0.0, 0.0,
-    )  # fmt: skip
+    return SimpleNamespace(arcs=arcs, fresh_kg=fresh, dm_kg=fresh, accounts=(), opening_kg=nothing, closing_kg=nothing)
 
 
 months12 = st.lists(st.floats(0, 5000), min_size=12, max_size=12).map(np.array)
