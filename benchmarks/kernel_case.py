@@ -109,6 +109,7 @@ RANGES = {
     tr.COVER_CAP: (0.3, 0.7),
     tr.RUE: (1, 3),
     tr.GROW_FULL_C: (14, 20),
+    tr.GROW_FALL_C: (18, 30),
     tr.KC_INI: (0.3, 0.7),
     tr.KC_MID: (0.9, 1.2),
     tr.KC_END: (0.3, 1),

@@ -36,7 +36,7 @@ def weather(
     rain = np.where(np.arange(730) % 4 == 0, 4.0 * rain_mm, 0.0)[:, None]
 
     def lane(values: np.ndarray) -> np.ndarray:
-        return np.repeat(np.roll(values[:365], turn, axis=0), lanes, axis=1).repeat(1, axis=0)
+        return np.repeat(np.roll(values[:365], turn, axis=0), lanes, axis=1)
 
     def both(values: np.ndarray) -> np.ndarray:
         year = lane(values)

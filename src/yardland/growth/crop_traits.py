@@ -87,6 +87,8 @@ def _temperatures(tables: Tables, row: Row, out: F64) -> None:
     else:
         full = "full_growth_c4_c" if row.text("family") == "Poaceae" else "full_growth_warm_c"
     out[tr.GROW_FULL_C] = growth_figure(tables, full)
+    falls = row["growth_upper_temp_c"]
+    out[tr.GROW_FALL_C] = ALWAYS if falls is None else max(falls, out[tr.GROW_FULL_C])
 
 
 def _development(tables: Tables, row: Row, variety: str, out: F64) -> None:

@@ -39,7 +39,7 @@ TARGET, RELEASE, VERNAL_DAYS, VERNAL_IDLE = tr.TARGET, tr.RELEASE, tr.VERNAL_DAY
 DAYLENGTH_BASE_H, DAYLENGTH_FULL_H = tr.DAYLENGTH_BASE_H, tr.DAYLENGTH_FULL_H
 BULB_UNITS, BULB_DAYLENGTH_H = tr.BULB_UNITS, tr.BULB_DAYLENGTH_H
 HALF, STEEP, TOP, SENESCE_FROM, SENESCE_LEFT = tr.HALF, tr.STEEP, tr.TOP, tr.SENESCE_FROM, tr.SENESCE_LEFT
-COVER_CAP, RUE, GROW_FULL_C = tr.COVER_CAP, tr.RUE, tr.GROW_FULL_C
+COVER_CAP, RUE, GROW_FULL_C, GROW_FALL_C = tr.COVER_CAP, tr.RUE, tr.GROW_FULL_C, tr.GROW_FALL_C
 KC_INI, KC_MID, KC_END, KC_A, KC_B, KC_C = tr.KC_INI, tr.KC_MID, tr.KC_END, tr.KC_A, tr.KC_B, tr.KC_C
 DEPLETION_P, ROOT_M, PICK_DAYS, STAND_DAYS = tr.DEPLETION_P, tr.ROOT_M, tr.PICK_DAYS, tr.STAND_DAYS
 WAIT_DAYS, LEAST_RIPE, FIT_SOIL = tr.WAIT_DAYS, tr.LEAST_RIPE, tr.FIT_SOIL
@@ -48,7 +48,7 @@ GATHERED, FROSTED, CLEARED, KILLED = tr.GATHERED, tr.FROSTED, tr.CLEARED, tr.KIL
 UNRIPE, NOT_SOWN, STANDING = tr.UNRIPE, tr.NOT_SOWN, tr.STANDING
 RAIN, RUNOFF, DRAINAGE, ET = tr.RAIN, tr.RUNOFF, tr.DRAINAGE, tr.ET
 IRRIGATION, START, END = tr.IRRIGATION, tr.START, tr.END
-SHALLOW_M, BED_WORK_DAYS, YEAR = tr.SHALLOW_M, tr.BED_WORK_DAYS, tr.YEAR
+SHALLOW_M, BED_WORK_DAYS, YEAR, HEAT_SPAN_C = tr.SHALLOW_M, tr.BED_WORK_DAYS, tr.YEAR, tr.HEAT_SPAN_C
 # Rows of the one buffer that holds a strip's block: state, what passes between the loops, and the day's weather. With
 # one base address and a fixed row length the compiler can see that rows never overlap.
 ROOT, ROOT_MM, UNDER_MM, HEAT, UNITS, VERNAL, HARDY, KC, LIGHT, WARM, DM = range(11)
@@ -190,7 +190,9 @@ def _crop_day(c, b, sowing, awc, soil_depth, day):
         old = _clip01((ripeness - c[SENESCE_FROM]) / (1.0 - c[SENESCE_FROM]))
         cover = cover * (1.0 - old * (1.0 - c[SENESCE_LEFT]))
         caught = b[PAR * LANES + i] * cover if live else 0.0
-        warm = caught * _clip01((tmean - c[BASE_C]) / (c[GROW_FULL_C] - c[BASE_C]))
+        grow_rise = (tmean - c[BASE_C]) / (c[GROW_FULL_C] - c[BASE_C])
+        grow_fall = 1.0 - (tmean - c[GROW_FALL_C]) / HEAT_SPAN_C
+        warm = caught * _clip01(min(grow_rise, grow_fall))
         made = c[RUE] * warm * ks
         # Frost.
         hardened = (hardy >= HARDY_AFTER_DAYS) & held

@@ -263,8 +263,10 @@ class _Run:
         old = np.minimum(np.maximum((ripeness - from_) / (1.0 - from_), 0.0), 1.0)
         cover = cover * (1.0 - old * (1.0 - crop[tr.SENESCE_LEFT]))
         caught = np.where(makes, self._sky(self.given.par_mj, day) * cover, 0.0)
-        above = self._sky(self.given.tmean_c, day) - crop[tr.BASE_C]
-        warm = caught * np.minimum(np.maximum(above / (crop[tr.GROW_FULL_C] - crop[tr.BASE_C]), 0.0), 1.0)
+        tmean = self._sky(self.given.tmean_c, day)
+        rise = (tmean - crop[tr.BASE_C]) / (crop[tr.GROW_FULL_C] - crop[tr.BASE_C])
+        fall = 1.0 - (tmean - crop[tr.GROW_FALL_C]) / tr.HEAT_SPAN_C
+        warm = caught * np.minimum(np.maximum(np.minimum(rise, fall), 0.0), 1.0)
         self.light += caught
         self.warm += warm
         self.dm += crop[tr.RUE] * warm * ks

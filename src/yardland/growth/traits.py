@@ -46,6 +46,7 @@ CLOSES = 37
 CLEAR_BY = 38
 FREE_BY = 39
 VERNAL_IDLE = 40
+GROW_FALL_C = 41
 
 NAMES = (
     "base_c",
@@ -89,6 +90,7 @@ NAMES = (
     "clear_by",
     "free_by",
     "vernal_idle",
+    "grow_fall_c",
 )
 COUNT = len(NAMES)
 
@@ -111,6 +113,8 @@ WATER_TERMS = ("rain_mm", "runoff_mm", "drainage_mm", "et_mm", "irrigation_mm", 
 
 SHALLOW_M = 0.25
 """Depth of the top soil, and of roots at sowing (0.15-0.30 m is usual for seedlings)."""
+HEAT_SPAN_C = 10.0
+"""Growth falls to nothing this far above the temperature from which it falls (from memory)."""
 BED_WORK_DAYS = 7
 """Days between the end of one planting and the earliest sowing of the next on the same strip (common practice)."""
 YEAR = 365

@@ -241,9 +241,7 @@ class _Lane:
         ks = self._transpire(strip, ground, crop, day)
         if emerged and (before < 1.0 or ground.phase == PICK) and ground.phase != STAND:
             caught = day.par_mj * _cover(ground, crop, growth, ripeness)
-            warm = caught * min(
-                max((day.tmean_c - crop[tr.BASE_C]) / (crop[tr.GROW_FULL_C] - crop[tr.BASE_C]), 0.0), 1.0
-            )
+            warm = caught * _warmth(crop, day.tmean_c)
             self.out.light_mj[ground.sowing, self.lane] += caught
             self.out.warm_mj[ground.sowing, self.lane] += warm
             self.out.dm_g_m2[ground.sowing, self.lane] += crop[tr.RUE] * warm * ks
@@ -418,6 +416,13 @@ def _cover(ground: Ground, crop: list[float], growth: float, ripeness: float) ->
         cover = min(cover, crop[tr.COVER_CAP])
     old = min(max((ripeness - crop[tr.SENESCE_FROM]) / (1.0 - crop[tr.SENESCE_FROM]), 0.0), 1.0)
     return cover * (1.0 - old * (1.0 - crop[tr.SENESCE_LEFT]))
+
+
+def _warmth(crop: list[float], tmean_c: float) -> float:
+    """Temperature factor 0-1: up from the base to full pace, down over HEAT_SPAN_C from where heat slows growth."""
+    rise = (tmean_c - crop[tr.BASE_C]) / (crop[tr.GROW_FULL_C] - crop[tr.BASE_C])
+    fall = 1.0 - (tmean_c - crop[tr.GROW_FALL_C]) / tr.HEAT_SPAN_C
+    return min(max(min(rise, fall), 0.0), 1.0)
 
 
 def _crop_kc(ground: Ground, crop: list[float], growth: float, ripeness: float) -> float:
