@@ -30,7 +30,9 @@ def must(*command: str | Path) -> None:
     """Run a command; stop here if it fails."""
     code = run(*command)
     if code:
-        print(f"start.py: this failed with exit code {code}: {' '.join(str(part) for part in command)}", file=sys.stderr)
+        print(
+            f"start.py: this failed with exit code {code}: {' '.join(str(part) for part in command)}", file=sys.stderr
+        )
         sys.exit(code)
 
 

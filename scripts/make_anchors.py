@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 from pathlib import Path
 
-from yardland.dates.anchors import make_anchors
+from yardland.datebook.anchors import make_anchors
 from yardland.growth.sward import make_sward_anchors
 from yardland.reference import load_tables
 

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import numpy as np
 
-from yardland.dates.season import season_climate
-from yardland.dates.strips import lay_out
+from yardland.datebook.season import season_climate
+from yardland.datebook.strips import lay_out
 from yardland.growth.layout import Layout
 from yardland.growth.outcome import GrowthResult
 from yardland.growth.reference_climate import reference_forcing

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from growth_kit import grown, holding, laid, row, tables, weather
 
-from yardland.dates.anchors import make_anchors
-from yardland.dates.season import season_climate
-from yardland.dates.windows import Windows
+from yardland.datebook.anchors import make_anchors
+from yardland.datebook.season import season_climate
+from yardland.datebook.windows import Windows
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import FORAGE, crop_traits
 from yardland.growth.outcome import FACTORS

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from moved import moved, write_seattle
 
-from yardland.dates.season import season_climate
-from yardland.dates.strips import lay_out
+from yardland.datebook.season import season_climate
+from yardland.datebook.strips import lay_out
 from yardland.growth.outcome import GrowthResult
 from yardland.growth.run import grow
 from yardland.holding.read import read_holding

@@ -36,7 +36,7 @@ def grow(
         holding: the plan (plots, soils, water sources, level of management).
         tables: the reference tables, under the holding's own figures.
         forcing: weather, arrays [730, lanes].
-        layout: `yardland.dates.strips.lay_out(holding, tables, climate)`.
+        layout: `yardland.datebook.strips.lay_out(holding, tables, climate)`.
         water_demand_m3_day: what people and stock draw first, one number, [12] by larder month, or [730] by day.
 
     Raises:

@@ -18,13 +18,12 @@ from yardland.growth.io import F64, I64
 from yardland.growth.layout import Layout
 from yardland.growth.reference_climate import reference_forcing
 from yardland.growth.sky import PAR_SHARE, runoff
+from yardland.growth.spare import Spare
 from yardland.holding.model import Holding, MonthDay, Span
 from yardland.ledger.months import larder_months, month_of_day
 from yardland.reference.tables import Row, Tables
 from yardland.weather.types import Forcing
 
-TEMPERATE = ("cool", "warm")
-"""Reference climates in which swards are anchored: a grass year is long and dry in the hot one."""
 FALL_C = 10.0
 """Growth falls to nothing this far above the temperature from which it falls."""
 DRY_MM = 2.0
@@ -85,8 +84,7 @@ def grow_swards(
     tables: Tables,
     forcing: Forcing,
     layout: Layout | None = None,
-    spare_m3: F64 | None = None,
-    sources: tuple[str, ...] = (),
+    spare: Spare | None = None,
 ) -> tuple[SwardYear, ...]:
     """Every grass plot, and every perennial forage crop on a crop plot, in every lane.
 
@@ -95,17 +93,15 @@ def grow_swards(
         tables: the reference tables.
         forcing: weather [730, lanes].
         layout: for the forage crops among the plantings.
-        spare_m3: [source, 730, lane], `GrowthResult.spare_m3`; watered swards take from it, the first plot first.
-        sources: names of the sources in the order of `spare_m3`.
+        spare: what the sources have left over; watered swards take from it, the first plot first.
     """
-    spare = np.zeros((0, *forcing.rain_mm.shape)) if spare_m3 is None else spare_m3.copy()
+    spare = Spare.none(forcing.rain_mm.shape) if spare is None else spare
     years = []
     for ident, plot, kind, area, hay in _swards(holding, layout):
         row = tables.row("swards", kind)
-        watered = [sources.index(name) for name in holding.plot[plot].watered_by if name in sources]
-        available = spare[watered].sum(axis=0) if watered else np.zeros_like(forcing.rain_mm)
-        daily = sward_growth(tables, row, forcing, _soil(holding, plot), 1000.0 * available / area)
-        taken = _take(spare, watered, daily.irrigation_mm * area / 1000.0)
+        watered = holding.plot[plot].watered_by
+        daily = sward_growth(tables, row, forcing, _soil(holding, plot), 1000.0 * spare.at_hand_m3(watered) / area)
+        taken = spare.take(watered, daily.irrigation_mm * area / 1000.0)
         years.append(_year(holding, tables, forcing, (ident, plot, area), row, daily, hay, taken))
     return tuple(years)
 
@@ -150,7 +146,7 @@ def potential_growth(row: Row, forcing: Forcing) -> F64:
 
 
 def make_sward_anchors(tables: Tables) -> list[Anchored]:
-    """Anchors of the forage crops: a year in the temperate reference climates without want of water."""
+    """Anchors of the forage crops: a year in their reference climates (table swards) without want of water."""
     rows = {
         tables.row("swards", key).text("crop"): tables.row("swards", key) for key in reversed(tables.keys("swards"))
     }
@@ -159,17 +155,18 @@ def make_sward_anchors(tables: Tables) -> list[Anchored]:
 
 def _anchor(tables: Tables, crop: str, row: Row) -> Anchored:
     light = warm = grown = 0.0
-    for name in TEMPERATE:
+    climates = row.text("anchored_in").split()
+    for name in climates:
         forcing = reference_forcing(tables, name)
         caught = PAR_SHARE * forcing.rad_mj_m2[tr.YEAR :] * row.need("top_cover")
         tmean = (forcing.tmin_c + forcing.tmax_c)[tr.YEAR :] / 2
-        light += float(caught.sum()) / len(TEMPERATE)
-        warm += float((caught * _warmth(row, tmean)).sum()) / len(TEMPERATE)
-        grown += float(potential_growth(row, forcing)[tr.YEAR :].sum()) / len(TEMPERATE)
+        light += float(caught.sum()) / len(climates)
+        warm += float((caught * _warmth(row, tmean)).sum()) / len(climates)
+        grown += float(potential_growth(row, forcing)[tr.YEAR :].sum()) / len(climates)
     figures = tables.row("crops", crop)
     hay = figures.need("typical_yield_mid_t_ha") * figures.need("dry_matter_fraction")
     growth = hay / (1.0 - growth_figure(tables, "hay_field_loss"))
-    return Anchored(crop, " ".join(TEMPERATE), 365, grown, light, warm / light, growth / (grown / 100.0))
+    return Anchored(crop, " ".join(climates), 365, grown, light, warm / light, growth / (grown / 100.0))
 
 
 def _warmth(row: Row, tmean_c: F64) -> F64:
@@ -195,17 +192,6 @@ def _swards(holding: Holding, layout: Layout | None) -> Iterator[tuple[str, str,
 def _soil(holding: Holding, plot: str) -> str:
     soil = holding.plot[plot].soil
     return holding.soil[soil].texture if soil and soil in holding.soil else "loam"
-
-
-def _take(spare: F64, watered: list[int], wanted_m3: F64) -> F64:
-    """Take the water given from the sources in order; returns what came from each [source, day, lane]."""
-    taken = np.zeros_like(spare)
-    rest = wanted_m3
-    for source in watered:
-        taken[source] = np.minimum(rest, spare[source])
-        rest = rest - taken[source]
-    spare -= taken
-    return taken
 
 
 def _year(

@@ -19,6 +19,7 @@ from yardland.growth.io import F64, I64
 from yardland.growth.reference_climate import reference_forcing
 from yardland.growth.sky import runoff
 from yardland.growth.soil_water import relative_yield
+from yardland.growth.spare import Spare
 from yardland.holding.era import plan_year
 from yardland.holding.model import Holding, TreeRow
 from yardland.ledger.months import larder_months, month_of_day
@@ -37,7 +38,8 @@ class TreeYear:
     """One row of plants in every lane.
 
     kg [month, lane] : as gathered ; factors[name][lane] : age, frost, water, alternation ; bloom_day [lane] : on the
-    730-day axis ; bloom_low_c [lane] : coldest night round bloom ; age_y : at the harvest of the larder year
+    730-day axis ; bloom_low_c [lane] : coldest night round bloom ; age_y : at the harvest of the larder year ;
+    water_m3 [source, month, lane] : given to it
     """
 
     id: str
@@ -55,6 +57,7 @@ class TreeYear:
     bloom_low_c: F64
     harvest_from: int
     harvest_days: int
+    water_m3: F64
 
     @property
     def account(self) -> str:
@@ -62,7 +65,13 @@ class TreeYear:
         return f"trees:{self.block}.{self.species}"
 
 
-def grow_trees(holding: Holding, tables: Tables, forcing: Forcing, year: int | None = None) -> tuple[TreeYear, ...]:
+def grow_trees(
+    holding: Holding,
+    tables: Tables,
+    forcing: Forcing,
+    year: int | None = None,
+    spare: Spare | None = None,
+) -> tuple[TreeYear, ...]:
     """Every row of every block in every lane of weather.
 
     Args:
@@ -71,7 +80,9 @@ def grow_trees(holding: Holding, tables: Tables, forcing: Forcing, year: int | N
         forcing: weather [730, lanes].
         year: calendar year in which the larder year starts, for the age of the trees (weather of any year may fall on
             it); that of the plan (`holding.era.plan_year`) if not given.
+        spare: what the sources have left over; rows on watered plots take from it, the first row first.
     """
+    left = Spare.none(forcing.rain_mm.shape) if spare is None else spare
     starts = plan_year(holding) if year is None else year
     grown: list[TreeYear] = []
     seen: dict[tuple[str, str], int] = {}
@@ -80,7 +91,7 @@ def grow_trees(holding: Holding, tables: Tables, forcing: Forcing, year: int | N
             seen[block, row.species] = seen.get((block, row.species), 0) + 1
             number = seen[block, row.species]
             ident = f"{block}.{row.species}" + ("" if number == 1 else f".{number}")
-            grown.append(_grow_row(holding, tables, forcing, (ident, block, part.plot), row, starts))
+            grown.append(_grow_row(holding, tables, forcing, (ident, block, part.plot), row, starts, left))
     return tuple(grown)
 
 
@@ -108,7 +119,13 @@ def bloom_kill(low_c: F64, kill10_c: float, kill90_c: float) -> F64:
 
 
 def _grow_row(
-    holding: Holding, tables: Tables, forcing: Forcing, place: tuple[str, str, str], row: TreeRow, starts: int
+    holding: Holding,
+    tables: Tables,
+    forcing: Forcing,
+    place: tuple[str, str, str],
+    row: TreeRow,
+    starts: int,
+    spare: Spare,
 ) -> TreeYear:
     ident, block, plot = place
     species = tables.row("trees", row.species)
@@ -119,10 +136,11 @@ def _grow_row(
     low = _coldest_round(tables, forcing, bloom)
     lanes = forcing.rain_mm.shape[1]
     level = growth_figure(tables, f"level_{holding.goal.level.replace(' ', '_')}")
+    water, taken = _water(holding, tables, species, forcing, plot, row.count, spare)
     factors = {
         "age": np.full(lanes, _age(tables, species, age)),
         "frost": _frost(tables, species, low),
-        "water": _water(holding, tables, species, forcing, plot),
+        "water": water,
         "alternation": np.full(lanes, _alternation(tables, species, row, harvest_on.year)),
     }
     mature = species.need("mature_yield_mid_kg")
@@ -145,6 +163,9 @@ def _grow_row(
         bloom_low_c=low,
         harvest_from=first_day,
         harvest_days=days,
+        water_m3=np.stack([np.stack([part[tr.YEAR :][month == m].sum(axis=0) for m in range(12)]) for part in taken])
+        if len(taken)
+        else np.zeros((0, 12, lanes)),
     )
 
 
@@ -232,20 +253,35 @@ def _frost(tables: Tables, species: Row, low_c: F64) -> F64:
 # --- water -------------------------------------------------------------------------------------------------------------
 
 
-def _water(holding: Holding, tables: Tables, species: Row, forcing: Forcing, plot: str) -> F64:
-    """Yield left by want of water over the growing half of the larder year, on rain alone (FAO-33 form)."""
+def _water(
+    holding: Holding, tables: Tables, species: Row, forcing: Forcing, plot: str, count: int, spare: Spare
+) -> tuple[F64, F64]:
+    """Yield left by want of water over the growing half of the larder year (FAO-33 form), and the water given.
+
+    Returns:
+        The factor [lane]; cubic metres from each source [source, 730, lane].
+    """
     soil = holding.plot[plot].soil
     texture = holding.soil[soil].texture if soil and soil in holding.soil else "loam"
-    ratio = et_ratio(tables, species, forcing, texture)
+    area = count * species.need("spacing_in_row_m") * species.need("spacing_between_rows_m")
+    watered = holding.plot[plot].watered_by
+    ratio, given_mm = et_ratio(tables, species, forcing, texture, 1000.0 * spare.at_hand_m3(watered) / area)
     dry = (species["chill_hours_low"] or 0.0) <= growth_figure(tables, "dry_tree_chill_h")
     ky = growth_figure(tables, "tree_ky_dry" if dry else "tree_ky")
-    return np.array([relative_yield(ky, float(value)) for value in ratio])
+    taken = spare.take(watered, given_mm * area / 1000.0)
+    return np.array([relative_yield(ky, float(value)) for value in ratio]), taken
 
 
-def et_ratio(tables: Tables, species: Row, forcing: Forcing, texture: str) -> F64:
-    """Evapotranspiration over what an unstressed stand would use, [lane], over the 180 warmest days before harvest.
+def et_ratio(
+    tables: Tables, species: Row, forcing: Forcing, texture: str, water_at_hand_mm: F64 | None = None
+) -> tuple[F64, F64]:
+    """Evapotranspiration over what an unstressed stand would use, over the 180 warmest days before harvest.
 
-    One layer as deep as the roots (FAO-56 equations 84, 85, 88) with the mid-season coefficient while in leaf.
+    One layer as deep as the roots (FAO-56 equations 84, 85, 88) with the mid-season coefficient while in leaf; water at
+    hand is given when the readily available water is used up.
+
+    Returns:
+        The ratio [lane]; water given, mm [730, lane].
     """
     soil = tables.row("soils", texture)
     depth = species.need("rooting_depth_max_m")
@@ -253,17 +289,23 @@ def et_ratio(tables: Tables, species: Row, forcing: Forcing, texture: str) -> F6
     rain = forcing.rain_mm - runoff(forcing.rain_mm, soil.need("curve_number"))
     kc = np.where(_in_leaf(forcing), species.need("kc_mid"), species.need("kc_ini"))
     p = species.need("depletion_fraction_p")
+    efficiency = growth_figure(tables, "irrigation_efficiency")
+    at_hand = np.zeros_like(rain) if water_at_hand_mm is None else water_at_hand_mm * efficiency
     depletion, used, wanted = (np.zeros(rain.shape[1]) for _ in range(3))
+    given = np.zeros_like(rain)
     first, _ = _harvest(species, forcing)
     counted = _in_leaf(forcing) & (np.arange(tr.AXIS) < tr.YEAR + first) & (np.arange(tr.AXIS) >= first)
     for day in range(tr.AXIS):
         etc = kc[day] * forcing.eto_mm[day]
         raw = np.clip(p + 0.04 * (5.0 - etc), 0.1, 0.8) * taw
+        net = np.where(depletion >= raw, np.minimum(depletion, at_hand[day]), 0.0)
+        given[day] = net / efficiency
+        depletion = depletion - net
         ks = np.where(depletion <= raw, 1.0, np.clip((taw - depletion) / (taw - raw), 0.0, 1.0))
         depletion = np.clip(depletion - rain[day] + ks * etc, 0.0, taw)
         if counted[day]:
             used, wanted = used + ks * etc, wanted + etc
-    return used / np.maximum(wanted, 1e-9)
+    return used / np.maximum(wanted, 1e-9), given
 
 
 def _in_leaf(forcing: Forcing) -> npt.NDArray[np.bool_]:

@@ -15,7 +15,7 @@ KNOWN_FILES = (PLAN, OUTLINES, *SHEETS, *WEATHER)
 LARGEST_BYTES = 20_000_000
 
 
-class Unreadable(Exception):  # noqa: N818 - it carries a fault; it is not an error of ours
+class Unreadable(Exception):
     """A file that cannot be read as text; carries the fault."""
 
     def __init__(self, fault: Fault) -> None:

@@ -9,7 +9,7 @@ from functools import lru_cache
 LONGEST_SHOWN = 60
 
 
-class Misfit(ValueError):  # noqa: N818 - a word of the trade; it never leaves this room
+class Misfit(ValueError):
     """A value that does not fit; the caller knows where it stood and makes an `errors.Fault` of it."""
 
     def __init__(self, expected: str, remedy: str, found: str = "") -> None:

@@ -12,10 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from yardland.dates.season import season_climate
-from yardland.dates.strips import lay_out
+from yardland.datebook.season import season_climate
+from yardland.datebook.strips import lay_out
 from yardland.growth.outcome import GrowthResult
 from yardland.growth.run import grow
+from yardland.growth.spare import Spare
 from yardland.growth.sward import SwardYear, grow_swards
 from yardland.growth.trees import TreeYear, grow_trees
 from yardland.holding.era import plan_year
@@ -73,8 +74,9 @@ def run_season(holding: Holding, tables: Tables, forcing: Forcing, lane: int, ro
     herd = herd_year(holding, tables, months, (sky["tmin_c"] + sky["tmax_c"]) / 2, sky["daylength_h"])
     layout = lay_out(holding, tables, season_climate(forcing), rotation_year)
     grown = grow(holding, tables, forcing, layout, water_demand_m3_day(holding, tables, herd, months))
-    swards = grow_swards(holding, tables, forcing, layout, grown.spare_m3, grown.sources)
-    trees = grow_trees(holding, tables, forcing, plan_year(holding))
+    spare = Spare(grown.spare_m3, grown.sources)
+    trees = grow_trees(holding, tables, forcing, plan_year(holding), spare)
+    swards = grow_swards(holding, tables, forcing, layout, spare)
     production = Production(
         gathered=(*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *hay_made(swards, lane)),
         grazing=tuple(grazings(holding, swards, lane)),
@@ -83,8 +85,9 @@ def run_season(holding: Holding, tables: Tables, forcing: Forcing, lane: int, ro
         notes=layout.notes,
     )
     plantings = planting_years(holding, tables, forcing, grown, lane)
+    notes = (*layout.notes, *unreached(holding))
     season = Season(
-        forcing, lane, months, sky, grown, swards, trees, herd, plantings, production, (), layout.notes
+        forcing, lane, months, sky, grown, swards, trees, herd, plantings, production, (), notes
     )  # fmt: skip
     return with_events(season, holding, tables)
 
@@ -94,6 +97,20 @@ def water_demand_m3_day(holding: Holding, tables: Tables, herd: HerdYear, months
     stock_m3 = sum((need.water_m3 for need in herd.needs), np.zeros(12))
     days = np.array([month.days for month in months], dtype=np.float64)
     return np.asarray(people_water_m3_day(holding, tables) + stock_m3 / days)
+
+
+def unreached(holding: Holding) -> Iterator[str]:
+    """Grass and trees that are to be watered from a tank or pond, which this computation keeps for beds and fields."""
+    with_trees = {block.plot for block in holding.block.values()}
+    for name, plot in holding.plot.items():
+        if plot.use == "grass" or plot.sward is not None or name in with_trees:
+            dry = [
+                source
+                for source in plot.watered_by
+                if source in holding.water.source and holding.water.source[source].kind in ("tank", "pond")
+            ]
+            if dry:
+                yield f"{name}: {', '.join(dry)} waters beds and fields only; grass and trees get what wells, streams and mains leave"
 
 
 def tree_harvest(trees: tuple[TreeYear, ...], lane: int) -> Iterator[Gathered]:

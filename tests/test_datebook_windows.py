@@ -10,8 +10,8 @@ from growth_kit import southern, tables, weather
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from yardland.dates.season import kill_odds, season_climate
-from yardland.dates.windows import Windows
+from yardland.datebook.season import kill_odds, season_climate
+from yardland.datebook.windows import Windows
 from yardland.growth.phenology import ripening_days
 from yardland.growth.traits import KILL_C, TARGET
 from yardland.holding.model import MonthDay, Span

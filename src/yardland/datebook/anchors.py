@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from yardland.dates.season import season_climate
-from yardland.dates.windows import Windows
+from yardland.datebook.season import season_climate
+from yardland.datebook.windows import Windows
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import FORAGE, crop_traits, with_window
 from yardland.growth.io import F64, KernelInput

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from yardland.dates.season import YEAR, SeasonClimate, under_cover
-from yardland.dates.windows import Window, Windows
+from yardland.datebook.season import YEAR, SeasonClimate, under_cover
+from yardland.datebook.windows import Window, Windows
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import FORAGE, growth_figure
 from yardland.growth.layout import ForageStrip, Layout, Planting, Strip

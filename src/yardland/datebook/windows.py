@@ -1,6 +1,6 @@
 """When a crop can be sown (or planted out) in a climate, by temperature, frost odds, ripening and rain: never by month.
 
-Days are larder days (0 is the first of the larder year); a window may run past 364. docs/dates-windows.md says the rules.
+Days are larder days (0 is the first of the larder year); a window may run past 364. docs/datebook-windows.md says the rules.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from datetime import date, timedelta
 import numpy as np
 import numpy.typing as npt
 
-from yardland.dates.season import YEAR, SeasonClimate, kill_odds
+from yardland.datebook.season import YEAR, SeasonClimate, kill_odds
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import PERENNIAL_BED, crop_traits, growth_figure
 from yardland.growth.io import F64, I64
