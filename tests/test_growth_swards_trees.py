@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from yardland.growth.spare import Spare
 from yardland.growth.sward import grow_swards
 from yardland.growth.trees import age_share, bloom_days, bloom_kill, et_ratio, grow_trees
-from yardland.holding.model import MonthDay, Span, Sward, TreeRow
+from yardland.holding.model import Block, MonthDay, Span, Sward, TreeRow
 
 HAY_DM = 0.86
 

@@ -21,7 +21,7 @@ class Weights:
     money : purchases, in units of a ton at the middle price of what may be bought
     strange : a kilogram eaten of a food that the holding itself does not bring forth (what is bought is for troughs first)
     variety : eating the second half of a plate's ceiling (the whole half, one food, one month)
-    hour : an hour of preserving or making
+    hour : an hour of preserving or making (as much as five kilograms bought at the middle price)
     waste : a kilogram of food that nobody eats
     """
 
@@ -35,7 +35,7 @@ class Weights:
     money: float = 20.0
     strange: float = 0.05
     variety: float = 0.01
-    hour: float = 5e-4
+    hour: float = 0.1
     waste: float = 1e-4
 
 
