@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from yardland.accounts.terms import bought_share_of_accounts
 from yardland.findings.context import Context, Rule
 from yardland.larderyear.result import Finding
 
@@ -26,6 +27,42 @@ def unfed(context: Context) -> Iterator[Finding]:
             cause="Grass, hay, roots, grain and the declared purchases end before their need does.",
             remedy="Make or buy more hay, sell stock before winter, or keep fewer; ask a vet or adviser before feeding scarce rations.",
             source="energy need by the species' own system, stock table; feed table",
+            subject=group,
+        )
+
+
+LEANING = 0.3
+"""Share of a group's feed dry matter that is bought before it is told (our band)."""
+
+
+def bought_feed(context: Context) -> Iterator[Finding]:
+    """Groups whose feed comes over the fence in good part."""
+    result = context.result
+    share = bought_share_of_accounts(result.ledger)
+    row = {name: index for index, name in enumerate(result.ledger.accounts)}
+    eaten: dict[str, float] = {}
+    bought: dict[str, dict[str, float]] = {}
+    for index, arc in enumerate(result.ledger.arcs):
+        if arc.kind not in ("feed", "graze"):
+            continue
+        group = arc.target.removeprefix("herd:").partition(".")[0]
+        dm_kg = float(result.ledger.dm_kg[index].sum())
+        eaten[group] = eaten.get(group, 0.0) + dm_kg
+        goods = bought.setdefault(group, {})
+        goods[arc.good] = goods.get(arc.good, 0.0) + dm_kg * float(share[row[arc.source]])
+    for group, goods in bought.items():
+        part = sum(goods.values()) / eaten[group] if eaten[group] > 0 else 0.0
+        if part < LEANING:
+            continue
+        most = max(goods, key=lambda good: goods[good])
+        yield Finding(
+            grade="tight",
+            title=f"{group.capitalize()}: {part:.0%} of the feed is bought",
+            what="What this ground grows does not carry the group; a dry year, a dear year or a closed road does.",
+            number=f"{sum(goods.values()):,.0f} of {eaten[group]:,.0f} kg dry matter, most of it {context.name(most)}",
+            cause="Fewer kilograms grow on grass, roots and grain than the heads eat.",
+            remedy="Keep fewer, grow more fodder, rent grass or buy hay off the field while it is cheap.",
+            source="feed flows of the year",
             subject=group,
         )
 
@@ -61,4 +98,4 @@ def noticed(context: Context) -> Iterator[Finding]:
     yield from context.result.stock_notes
 
 
-RULES: tuple[Rule, ...] = (unfed, manure_per_hectare, noticed)
+RULES: tuple[Rule, ...] = (unfed, bought_feed, manure_per_hectare, noticed)

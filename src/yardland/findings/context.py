@@ -28,9 +28,31 @@ class Context:
         figure = self.tables.figure(f"rules.{key}.{column}")
         return f"{figure.source} ({figure.standing})"
 
+    def name(self, good: str) -> str:
+        """A good in everyday words, small letters first."""
+        if not self.tables.has("goods", good):
+            return good.replace("_", " ").replace(".", ", ")
+        words = self.tables.row("goods", good).text("name")
+        return words[:1].lower() + words[1:]
+
+    def crop(self, crop: str) -> str:
+        """A crop in everyday words, small letters first."""
+        words = self.tables.row("crops", crop).text("common_name") if self.tables.has("crops", crop) else crop
+        return words[:1].lower() + words[1:]
+
     def month_names(self, months: Iterable[int]) -> str:
         """Names of larder months by index, joined."""
         return ", ".join(self.result.months[index].name for index in months)
+
+
+def upper_first(words: str) -> str:
+    """The words with a capital first letter, the rest as they are."""
+    return words[:1].upper() + words[1:]
+
+
+def many(number: float, one: str) -> str:
+    """A whole number with its noun, in the plural where it is not one."""
+    return f"{number:,.0f} {one}" if round(number) == 1 else f"{number:,.0f} {one}s"
 
 
 Rule = Callable[[Context], Iterable[Finding]]

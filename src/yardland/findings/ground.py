@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from yardland.findings.context import Context, Rule
+from yardland.findings.context import Context, Rule, upper_first
 from yardland.larderyear.result import Finding, PlantingYear
 
 LIMITS = {
@@ -40,7 +40,7 @@ def two_at_once(context: Context) -> Iterator[Finding]:
         if taken.max(initial=0.0) <= 1.0 + 1e-6:
             continue
         worst = int(np.argmax(taken))
-        crops = sorted({planting.crop for planting, first, last in on_day if first <= worst <= last})
+        crops = sorted({context.crop(planting.crop) for planting, first, last in on_day if first <= worst <= last})
         month = next(month for month in reversed(result.months) if month.first_day <= worst)
         yield Finding(
             grade="danger" if taken[worst] > 1.5 else "short",
@@ -75,7 +75,7 @@ def raw_manure(context: Context) -> Iterator[Finding]:
         if waited < need:
             yield Finding(
                 grade="danger",
-                title=f"Raw manure {waited} days before {planting.crop} is gathered in {planting.plot}",
+                title=f"Raw manure {waited} days before {context.crop(planting.crop)} is gathered in {planting.plot}",
                 what="Fresh manure carries germs that live for months in soil; food from this strip could make people ill.",
                 number=f"{waited} days, the rule asks {need:.0f}",
                 cause=f"Raw manure goes on as the bed of {planting.strip} is made.",
@@ -96,7 +96,7 @@ def failed(context: Context) -> Iterator[Finding]:
         if planting.status == "planned":
             yield Finding(
                 grade="short",
-                title=f"{planting.crop} in {planting.plot} is never sown",
+                title=f"{upper_first(context.crop(planting.crop))} in {planting.plot} is never sown",
                 what="Its window closed before the ground, the warmth or the crop before it allowed.",
                 number="0 kg",
                 cause=planting.reason or "no day in the window was fit",
@@ -107,7 +107,7 @@ def failed(context: Context) -> Iterator[Finding]:
         elif planting.status == "lost":
             yield Finding(
                 grade="short",
-                title=f"{planting.crop} in {planting.plot} is lost",
+                title=f"{upper_first(context.crop(planting.crop))} in {planting.plot} is lost",
                 what=f"Sown {planting.sown}, it gives nothing worth gathering.",
                 number="0 kg",
                 cause=limit_words(planting) or planting.reason,
@@ -118,7 +118,7 @@ def failed(context: Context) -> Iterator[Finding]:
         elif planting.status == "gathered" and planting.yield_t_ha < planting.table_low_t_ha:
             yield Finding(
                 grade="tight",
-                title=f"{planting.crop} in {planting.plot} yields under the handbook's low figure",
+                title=f"{upper_first(context.crop(planting.crop))} in {planting.plot} yields under the handbook's low figure",
                 what=f"{planting.yield_t_ha:.1f} t/ha against {planting.table_low_t_ha:g}-{planting.table_high_t_ha:g}.",
                 number=f"{planting.harvest_kg:,.0f} kg gathered",
                 cause=limit_words(planting) or "several small limits together",

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from yardland.findings.context import Context, Rule
+from yardland.findings.context import Context, Rule, upper_first
 from yardland.larderyear.result import Finding
 
 PLAIN_NAMES = {
@@ -43,11 +43,6 @@ THIN = 0.7
 def plain(nutrient: str) -> str:
     """The nutrient in everyday words."""
     return PLAIN_NAMES.get(nutrient, nutrient)
-
-
-def upper_first(words: str) -> str:
-    """The words with a capital first letter, the rest as they are."""
-    return words[:1].upper() + words[1:]
 
 
 def short_months(context: Context) -> Iterator[Finding]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from yardland.findings.context import Context, Rule
+from yardland.findings.context import Context, Rule, many
 from yardland.larderyear.result import Finding
 
 
@@ -43,9 +43,9 @@ def dry_sources(context: Context) -> Iterator[Finding]:
         months = [index for index in range(12) if days[index] >= 1]
         yield Finding(
             grade="short" if total > 30 else "tight",
-            title=f"{name.capitalize()} runs dry on {total:.0f} days",
+            title=f"{name.capitalize()} runs dry on {many(total, 'day')}",
             what=f"In {context.month_names(months)} it cannot give what people, stock and watered plots ask.",
-            number=f"{total:.0f} days",
+            number=many(total, "day"),
             cause="Its inflow and room are smaller than the dry months' demand.",
             remedy="Store more, water less ground, mulch, or name another source. People and stock drink first.",
             source="daily water account of the plan's sources",

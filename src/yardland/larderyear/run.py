@@ -9,6 +9,7 @@ from yardland.accounts.food import energy_by_group_kcal, shares
 from yardland.accounts.grass import grass_dm_kg
 from yardland.accounts.law import worst_miss
 from yardland.accounts.purse import money_by_item
+from yardland.accounts.rooms import store_litres
 from yardland.accounts.terms import bought_energy_share
 from yardland.accounts.work import hours_by_week
 from yardland.errors import Fault, InputFaults, YardlandError
@@ -110,7 +111,7 @@ def run_year(
         ledger=ledger,
         stock_notes=tuple(stock_findings(season, tables)),
         water_dry_days=dry_days(season),
-        store_litres={},
+        store_litres=store_litres(ledger, tables),
         notes=tuple(dict.fromkeys((*season.notes, *plan.notes, *record.notes))),
     )
     return reasons(result, tables)
