@@ -67,9 +67,9 @@ def set_up(*, dev: bool) -> None:
 
 
 def demo(arguments: list[str]) -> int:
-    """Build the demonstration year and show its result."""
+    """Build the demonstration year, in out/tarn-hollow unless told otherwise, and show its result."""
     set_up(dev=False)
-    return run(BIN / "yardland", "demo", *arguments)
+    return run(BIN / "yardland", "demo", *(arguments or ["--to", "out/tarn-hollow"]))
 
 
 def test(arguments: list[str]) -> int:

@@ -6,10 +6,14 @@ from functools import lru_cache
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 import yardland
 from yardland.findings.collect import judged_year
 from yardland.larderyear.result import YearResult
+
+settings.register_profile("repeatable", deadline=None, derandomize=True)
+settings.load_profile("repeatable")
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 DEMOS = ("tarn-hollow", "casa-vereda")
