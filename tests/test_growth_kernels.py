@@ -55,6 +55,20 @@ def test_three_paths_agree(seed: int, per_strip: int, sources: int) -> None:
     assert_same(judge, run_numba(case))
 
 
+@settings(max_examples=8, deadline=None)
+@given(seed=st.integers(0, 2**32 - 1))
+def test_a_dry_day_of_a_source_counts_once(seed: int) -> None:
+    """However many strips ask a source that is empty, it is dry on no more days than the month has."""
+    case = kernel_case(seed, 6, 2, 2, 1)
+    case = dataclasses.replace(case, rate_m3=np.zeros_like(case.rate_m3), inflow_m3=np.zeros_like(case.inflow_m3))
+    days = np.bincount(case.month[case.month >= 0], minlength=12)[None, :, None]
+
+    for path in (run_twin, run_numpy, run_numba):
+        dry = path(case).dry_days
+        assert dry.max() > 0
+        assert np.all(dry <= days)
+
+
 def test_more_lanes_than_a_block_agree() -> None:
     """Lanes beyond one block of the compiled path are grown like the others."""
     case = kernel_case(11, 3, 70, 2, 2)

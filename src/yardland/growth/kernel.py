@@ -88,7 +88,7 @@ def _turn(n, day, groups):
 
 
 @nb.njit(cache=True, error_model="numpy")
-def _draw(sources, want, lane, month, left, store, licence, drawn, dry):
+def _draw(sources, want, lane, month, left, store, licence, drawn, dry, told):
     rest = want
     for k in range(len(sources)):
         source = sources[k]
@@ -101,7 +101,8 @@ def _draw(sources, want, lane, month, left, store, licence, drawn, dry):
         licence[source, lane] -= take
         if month >= 0:
             drawn[source, month, lane] += take
-            if take < rest:
+            if take < rest and not told[source, lane]:
+                told[source, lane] = True  # several users asking on one day make one dry day
                 dry[source, month, lane] += 1.0
         rest -= take
     return want - rest
@@ -265,6 +266,7 @@ def grow_block(
     store = np.zeros((n_sources, lanes))
     left = np.zeros((n_sources, lanes))
     licence = np.zeros((n_sources, lanes))
+    told = np.zeros((n_sources, lanes), dtype=np.bool_)
     all_sources = np.arange(n_sources)
     for s in range(strips):
         for i in range(LANES):
@@ -282,13 +284,14 @@ def grow_block(
         # Sources refill; people and stock drink first.
         for source in range(n_sources):
             for i in range(lanes):
+                told[source, i] = False
                 if day == YEAR:
                     licence[source, i] = licence_m3[source]
                 store[source, i] = min(max(store[source, i] + inflow[source, day, i], 0.0), capacity[source])
                 left[source, i] = rate[source, day, i]
         if n_sources > 0 or demand[day] > 0.0:
             for i in range(lanes):
-                got = _draw(all_sources, demand[day], i, month, left, store, licence, out_drawn, out_dry)
+                got = _draw(all_sources, demand[day], i, month, left, store, licence, out_drawn, out_dry, told)
                 if month >= 0:
                     out_unmet[month, i] += demand[day] - got
 
@@ -349,7 +352,7 @@ def grow_block(
                 if depletion < p * taw:
                     continue
                 net = min(depletion, net_limit[s])
-                got = _draw(strip_sources[s], net * m3_per_mm, i, month, left, store, licence, out_drawn, out_dry)
+                got = _draw(strip_sources[s], net * m3_per_mm, i, month, left, store, licence, out_drawn, out_dry, told)
                 net = got / m3_per_mm
                 b[ROOT_MM * LANES + i] += net
                 b[SUM_IRRIGATION * LANES + i] += net

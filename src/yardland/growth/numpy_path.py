@@ -59,6 +59,7 @@ class _Run:
         self.store = np.repeat(given.capacity_m3[:, None], given.lanes, axis=1)
         self.left = np.zeros_like(self.store)
         self.licence = np.repeat(given.licence_m3[:, None], given.lanes, axis=1)
+        self.told_dry = np.zeros_like(self.store, dtype=bool)
         # Sums of the sowing that now stands, written out when it leaves.
         self.light, self.warm, self.dm = (np.zeros(shape) for _ in range(3))
         self.sown, self.first = (np.full(shape, -1, dtype=np.int64) for _ in range(2))
@@ -88,6 +89,7 @@ class _Run:
             self.licence[:] = given.licence_m3[:, None]
         self.store = np.minimum(np.maximum(self.store + given.inflow_m3[:, day], 0.0), given.capacity_m3[:, None])
         self.left = given.rate_m3[:, day].copy()
+        self.told_dry[:] = False
         want = np.full(given.lanes, given.demand_m3[day])
         got = self._draw(range(given.sources), want, day)
         if given.month[day] >= 0:
@@ -104,7 +106,9 @@ class _Run:
             self.licence[source] -= take
             if month >= 0:
                 self.out.drawn_m3[source, month] += take
-                self.out.dry_days[source, month] += take < rest
+                short = (take < rest) & ~self.told_dry[source]
+                self.told_dry[source] |= short
+                self.out.dry_days[source, month] += short
             rest -= take
         return want - rest
 

@@ -89,6 +89,7 @@ class _Lane:
         self.store = [float(volume) for volume in given.capacity_m3]
         self.left = [0.0] * given.sources
         self.licence = [float(volume) for volume in given.licence_m3]
+        self.told_dry: set[int] = set()
 
     def _start(self, strip: int) -> Ground:
         given = self.given
@@ -141,6 +142,7 @@ class _Lane:
 
     def _water_people(self, number: int) -> None:
         given, lane = self.given, self.lane
+        self.told_dry.clear()
         for source in range(given.sources):
             if number == tr.YEAR:
                 self.licence[source] = float(given.licence_m3[source])
@@ -154,7 +156,7 @@ class _Lane:
             self.out.unmet_m3[month, lane] += want - got
 
     def _draw(self, sources: range | list[int], want: float, number: int) -> float:
-        """Take up to `want` m3, source by source; a source asked for more than it has had a dry day."""
+        """Take up to `want` m3, source by source; a source asked for more than it has has a dry day, one however many ask."""
         month, rest = int(self.given.month[number]), want
         for source in sources:
             if rest <= 0.0:
@@ -166,7 +168,9 @@ class _Lane:
             self.licence[source] -= take
             if month >= 0:
                 self.out.drawn_m3[source, month, self.lane] += take
-                self.out.dry_days[source, month, self.lane] += 1.0 if take < rest else 0.0
+                if take < rest and source not in self.told_dry:
+                    self.told_dry.add(source)
+                    self.out.dry_days[source, month, self.lane] += 1.0
             rest -= take
         return want - rest
 
