@@ -1,0 +1,22 @@
+"""Benchmarks run: each measures what it says, once and small, so that none rots."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "benchmarks"))
+
+
+@pytest.mark.slow
+def test_the_benchmark_of_commands_runs(capsys: pytest.CaptureFixture[str]) -> None:
+    """Every command is timed beside the bare interpreter, and none is faster than it."""
+    from bench_commands import main
+
+    seconds = main(rounds=1)
+
+    assert len(seconds) == 6
+    assert all(value > 0.8 * seconds["python -c pass"] for value in seconds.values())
+    assert "x the bare interpreter" in capsys.readouterr().out
