@@ -153,3 +153,17 @@ def test_another_weather_year_gives_other_harvests() -> None:
 
     assert dry.label.startswith("2017")
     assert dry.harvest_kg != demo_year("tarn-hollow").harvest_kg
+
+
+def test_a_result_gives_labelled_arrays_and_tables(year_result: YearResult) -> None:
+    """The dataset holds the same numbers under month and nutrient, with units; the flows' table adds up to the ledger."""
+    data = year_result.dataset()
+    frames = year_result.frames()
+    iron = year_result.coverage["iron_mg"]
+
+    assert np.array_equal(data["coverage"].sel(nutrient="iron_mg"), iron)
+    assert all("units" in array.attrs for array in data.data_vars.values())
+    assert list(data["month"].values) == [f"{month.year:04d}-{month.month:02d}" for month in year_result.months]
+    assert frames["flows"]["fresh_kg"].sum() == pytest.approx(year_result.ledger.fresh_kg.sum())
+    assert len(frames["plantings"]) == len(year_result.plantings)
+    assert len(frames["findings"]) == len(year_result.findings)

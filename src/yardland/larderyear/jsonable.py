@@ -70,6 +70,9 @@ def _people(result: YearResult) -> dict[str, object]:
         ],
         "eaten_kg": series(result.eaten_kg),
         "eaten_energy_share": {key: number(share) for key, share in result.eaten_energy_share.items()},
+        "bought_energy_share": number(result.bought_energy_share),
+        "feed_dm_kg": number(result.feed_dm_kg),
+        "bought_feed_dm_kg": number(result.bought_feed_dm_kg),
         "emergency_kg": series(result.emergency_kg),
         "causes": [
             {"link": one.link, "mended_share": number(one.mended_share), "words": one.words} for one in result.causes

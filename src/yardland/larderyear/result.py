@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
@@ -14,6 +15,10 @@ from yardland.ledger.arcs import Ledger
 from yardland.ledger.months import Month
 from yardland.ledger.production import Production
 from yardland.season.plantings import PlantingYear
+
+if TYPE_CHECKING:
+    import pandas as pd
+    import xarray as xr
 
 __all__ = ["Cause", "Finding", "PersonNeed", "PlantingYear", "YearResult"]
 
@@ -88,7 +93,23 @@ class YearResult:
     """Kind of place -> litres taken at each month's end."""
     bought_energy_share: float = 0.0
     """Share of the energy eaten that was bought as food; what grew on bought feed counts as the holding's own."""
+    feed_dm_kg: float = 0.0
+    """Dry matter that all animals ate in the year."""
+    bought_feed_dm_kg: float = 0.0
+    """The part of it that was bought as feed."""
     notes: tuple[str, ...] = ()
     """Assumptions, simplifications and unknown figures that this result rests on."""
     why: dict[str, str] = field(default_factory=dict)
     """Result key ("harvest.north.potato") -> the sentence that leads from the result to its figures."""
+
+    def dataset(self) -> xr.Dataset:
+        """Every monthly series as labelled arrays (`larderyear.labelled.dataset`)."""
+        from yardland.larderyear.labelled import dataset
+
+        return dataset(self)
+
+    def frames(self) -> dict[str, pd.DataFrame]:
+        """Plantings, flows, findings, needs and causes as tables (`larderyear.labelled.frames`)."""
+        from yardland.larderyear.labelled import frames
+
+        return frames(self)

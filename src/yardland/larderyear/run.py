@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import numpy.typing as npt
 
@@ -10,7 +12,7 @@ from yardland.accounts.grass import grass_dm_kg
 from yardland.accounts.law import worst_miss
 from yardland.accounts.purse import money_by_item
 from yardland.accounts.rooms import store_litres
-from yardland.accounts.terms import bought_energy_share
+from yardland.accounts.terms import bought_energy_share, feed_dm_kg
 from yardland.accounts.work import hours_by_week
 from yardland.errors import Fault, InputFaults, YardlandError
 from yardland.holding.era import plan_year
@@ -35,6 +37,16 @@ F64 = npt.NDArray[np.float64]
 BOOKS_TOLERANCE = 1e-9
 DIRE_BELOW = 0.80
 SURVIVAL = ("energy_kcal", "protein_g")
+SKY_NAMES = {
+    "tmin_c": "daily minimum",
+    "tmax_c": "daily maximum",
+    "rain_mm": "rain",
+    "rad_mj_m2": "sunshine",
+    "vap_kpa": "vapour pressure",
+    "wind_m_s": "wind",
+    "eto_mm": "evapotranspiration",
+}
+"""Columns of a weather record in words."""
 
 
 class BooksError(YardlandError):
@@ -75,6 +87,7 @@ def run_year(
     if miss > BOOKS_TOLERANCE:
         raise BooksError(f"the books of {account} are out by {miss:.2e} of what goes through it")
     short, dire = short_and_dire(plan, holding.goal.short_below)
+    fed_kg, fed_bought_kg = feed_dm_kg(ledger)
     result = YearResult(
         holding=holding,
         label=forcing.labels[season.lane],
@@ -93,6 +106,8 @@ def run_year(
         eaten_kg=plan.eaten_kg,
         eaten_energy_share=shares(energy_by_group_kcal(ledger, plan.larder)),
         bought_energy_share=bought_energy_share(ledger, plan.larder),
+        feed_dm_kg=fed_kg,
+        bought_feed_dm_kg=fed_bought_kg,
         stores_kg=plan.stores_kg,
         feed_kg=plan.feed_kg,
         feed_short=plan.feed_short,
@@ -138,7 +153,7 @@ def weather_note(record: Record, forcing: Forcing, lane: int) -> str:
     parts = [f"{record.source}, larder year {forcing.labels[lane]}"]
     if forcing.led_in_by_itself[lane]:
         parts.append("the record holds no year before it, so it leads itself in")
-    parts += [f"{name}: {words}" for name, words in record.estimated.items()]
+    parts += [f"{SKY_NAMES.get(name, name)} {words}" for name, words in record.estimated.items()]
     return "; ".join(parts)
 
 
@@ -210,11 +225,13 @@ def stock_findings(season: Season, tables: Tables) -> list[Finding]:
     found = []
     for note in season.herd.events.notes:
         figure = tables.figure(note.source_key)
+        group = note.subject.partition(".")[0].replace("_", " ")
+        first, rest = first_words(note.words)
         found.append(
             Finding(
                 grade=note.grade,
-                title=f"{note.subject.partition('.')[0].capitalize()}: {note.words.partition(':')[0].partition(';')[0]}",
-                what=f"{note.words[:1].upper()}{note.words[1:]}.".replace("..", "."),
+                title=f"{group[:1].upper()}{group[1:]}: {first[:1].lower()}{first[1:]}",
+                what=f"{rest[:1].upper()}{rest[1:]}.".replace("..", ".") if rest else "",
                 number=note.number,
                 cause="The plan of this group, and the table's figures for its class.",
                 remedy="Change the group in holding.toml, or put your own figure into own.csv.",
@@ -223,3 +240,9 @@ def stock_findings(season: Season, tables: Tables) -> list[Finding]:
             )
         )
     return found
+
+
+def first_words(words: str) -> tuple[str, str]:
+    """A note's first clause, up to a colon, a semicolon or the end of a sentence, and what follows it."""
+    found = re.match(r"(.*?)(?:[:;]|\.(?=\s|$))\s*(.*)", words, re.DOTALL)
+    return (found[1], found[2]) if found else (words, "")
