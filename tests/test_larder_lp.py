@@ -14,7 +14,7 @@ from scipy.optimize import linprog
 from yardland.larder.description import Feed, Good, Keeping, Larder, Plate, Process, Trade
 from yardland.larder.model import LarderError, LinearModel, highs, run
 from yardland.larder.program import build_program, solve_larder
-from yardland.ledger.production import Gathered, Grazing, Production, SeedNeed
+from yardland.ledger.production import Gathered, Grazing, Production, SeedNeed, without_dust
 
 
 def test_enough_food_in_the_month_it_is_needed_leaves_nothing_short() -> None:
@@ -494,3 +494,24 @@ def test_more_land_never_makes_a_household_hungrier(seed: int, more: float) -> N
 def waste_of(case: Larder) -> float:
     """The most that a larger harvest can cost merely by lying about (waste and handling)."""
     return 2e-4 * sum(float(np.sum(item.fresh_kg)) for item in case.production.gathered)
+
+
+def test_eggs_of_a_flock_that_gets_nothing_are_none_at_all() -> None:
+    """What cancels leaves no dust behind: a flow is its amount or nothing."""
+    flock = hen(10.0, products={"egg": np.full(12, 0.7 / 3.0)})
+    case = larder([food("egg")], {}, np.full(12, 100.0))
+    plan = solve_larder(replace(case, production=replace(case.production, herds=(flock,))))
+
+    assert plan.feed_short["flock"] == pytest.approx(np.ones(12))
+    assert np.all(plan.total("give", "egg") == 0.0)
+
+
+@given(seed=st.integers(0, 10_000), share=st.sampled_from([1e-12, 1e-9, 1e-7]))
+@settings(max_examples=20, deadline=None)
+def test_less_than_a_milligram_is_nothing(seed: int, share: float) -> None:
+    """Amounts under a milligram in a month are swept from all that arrives; the others stay to the last digit."""
+    kg = np.random.default_rng(seed).uniform(0.0, 2.0, 12) * np.where(np.arange(12) % 2, 1.0, share)
+    swept_kg = without_dust(Production((Gathered("crop:field.x", "oats", kg),))).gathered[0].fresh_kg
+
+    assert np.all((swept_kg == kg) | ((swept_kg == 0.0) & (kg < 1e-6)))
+    assert np.all(swept_kg[::2] == 0.0)

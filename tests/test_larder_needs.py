@@ -141,6 +141,18 @@ def test_adults_need_more_energy_the_heavier_and_the_more_active_they_are(
     assert by_activity == sorted(by_activity)
 
 
+@given(sex=st.sampled_from("fm"), born=st.integers(2010, 2022), light=st.floats(60, 250), more=st.floats(0, 100))
+def test_a_heavier_child_never_needs_less(sex: str, born: int, light: float, more: float) -> None:
+    """The parabola of a child's expenditure is not followed down, let alone under zero."""
+    lighter, heavier = (
+        day_need(Person(born=date(born, 1, 1), sex=sex, weight_kg=min(kg, 250.0)), TABLES, 2027.0 - born, 2027.0 - born)
+        for kg in (light, light + more)
+    )
+
+    assert heavier.amounts["energy_kcal"] >= lighter.amounts["energy_kcal"] - 1e-9
+    assert lighter.amounts["energy_kcal"] > 2000.0
+
+
 def test_the_least_fat_is_a_share_of_the_energy() -> None:
     """20 % of an adult's energy at 9 kcal a gram."""
     day = day_need(Person(born=date(1980, 1, 1), sex="m", weight_kg=70), TABLES, 40.0, 40.0)

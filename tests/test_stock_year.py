@@ -449,6 +449,15 @@ def test_housing_adds_up_the_floor():
     assert any(note.grade == "rule" and "floor" in note.words for note in year.events.notes)
 
 
+def test_a_batch_too_large_for_its_plot_is_told_with_a_figure_of_its_class():
+    """A group of batches alone, without heads, has its lack of room told by its own class's floor."""
+    crowd = Batch.model_validate({"class": "broiler_slow", "count": 100_000, "on": ["05-10"]})
+    year = year_of({"g": group(batch=[crowd])}, plots={"yard": Plot(use="yard", area_m2=2.0)})
+    notes = [note for note in year.events.notes if "of floor" in note.words]
+
+    assert [note.source_key for note in notes] == ["stock.broiler_slow.floor_area_m2"]
+
+
 def test_every_note_names_a_figure_that_can_be_explained():
     """The source key of each note is a figure of the tables."""
     year = year_of(

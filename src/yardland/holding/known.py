@@ -48,6 +48,7 @@ class KnownNames:
     """Names by kind. An empty set means that nothing is known of that kind: it is not checked.
 
     crops, trees, stock, soils, goods, methods : row keys of the tables, and the ways of putting by
+    fattened : classes of stock whose young can be bought in to grow; the others are kept as adults
     eaten : what a person may refuse (goods, foods, groups of foods)
     items : what may be bought or sold (goods, classes of stock, priced items)
     families : plant families that a rule of rotation may name
@@ -59,6 +60,7 @@ class KnownNames:
     crops: frozenset[str] = frozenset()
     trees: frozenset[str] = frozenset()
     stock: frozenset[str] = frozenset()
+    fattened: frozenset[str] = frozenset()
     soils: frozenset[str] = frozenset()
     goods: frozenset[str] = frozenset()
     methods: frozenset[str] = frozenset()
@@ -87,6 +89,7 @@ def known_names(load: LoadTables) -> KnownNames:
         crops=keys("crops"),
         trees=keys("trees"),
         stock=keys("stock"),
+        fattened=frozenset(key for key in tables.keys("herds") if tables.row("herds", key).text("gain_mj_kg")),
         soils=keys("soils"),
         goods=keys("goods"),
         methods=frozenset(key.rpartition(".")[2] for key in tables.keys("stores")),

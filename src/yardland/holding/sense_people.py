@@ -14,6 +14,9 @@ from yardland.holding.misfit import one_of, shown
 SKILLS = frozenset({"kill", "milk", "preserve"})
 """What a person `can` do that not everybody can."""
 OLDEST_YEARS = 120
+LIGHTEST_KG = ((0, 2.0), (3, 7.0), (10, 15.0), (18, 25.0))
+HEAVIEST_KG = ((0, 25.0), (1, 50.0), (5, 120.0), (12, 250.0))
+"""From an age in years on: weights beyond which a figure is a slip of the pen (common practice, far outside charts)."""
 
 
 def year_start(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
@@ -34,6 +37,19 @@ def births(draft: Draft, _known: KnownNames, today: date) -> Iterator[Fault]:
         elif today.year - person.born.year > OLDEST_YEARS:
             found = f"{person.born}, {today.year - person.born.year} years ago"
             yield Fault(PLAN, where, found, f"at most {OLDEST_YEARS} years ago", "Correct the year.")
+
+
+def weights(draft: Draft, _known: KnownNames, today: date) -> Iterator[Fault]:
+    """Nobody's weight is out of all reason at that age: what a household needs hangs on it."""
+    for name, person in draft.people.items():
+        if person.born > today:
+            continue
+        age = today.year - person.born.year - ((today.month, today.day) < (person.born.month, person.born.day))
+        least = max(kg for years, kg in LIGHTEST_KG if age >= years)
+        most = max(kg for years, kg in HEAVIEST_KG if age >= years)
+        if not least <= person.weight_kg <= most:
+            found, expected = f"{person.weight_kg:g} kg at {age} years", f"from {least:g} to {most:g} kg at that age"
+            yield Fault(PLAN, f"people.{name}.weight_kg", found, expected, "Correct the weight, or the year of birth.")
 
 
 def skills(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
@@ -71,4 +87,4 @@ def families(draft: Draft, known: KnownNames, _today: date) -> Iterator[Fault]:
             yield Fault(PLAN, f"rules.family_gap_years.{family}", shown(family), expected, remedy)
 
 
-CHECKS = (year_start, births, skills, refusals, methods, families)
+CHECKS = (year_start, births, weights, skills, refusals, methods, families)

@@ -26,6 +26,17 @@ def classes(draft: Draft, known: KnownNames, _today: date) -> Iterator[Fault]:
                 yield Fault(PLAN, where, shown(klass), "a class of stock", one_of(klass, known.stock, "class"))
 
 
+def batches(draft: Draft, known: KnownNames, _today: date) -> Iterator[Fault]:
+    """A batch is of a class that is bought young and grows; hens, ewes and sires are kept as heads."""
+    for name, group in draft.group.items():
+        for index, batch in enumerate(group.batch, 1):
+            if batch.class_ in known.stock - known.fattened and known.fattened:
+                where = f"group.{name}.batch[{index}].class"
+                found, expected = f'"{batch.class_}", a class of grown stock', "a class that is bought young to fatten"
+                remedy = f"Put it under heads, or choose one of {', '.join(sorted(known.fattened))}."
+                yield Fault(PLAN, where, found, expected, remedy)
+
+
 def groups_hold(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
     """A group has animals: heads, or batches that come in."""
     for name, group in draft.group.items():
@@ -129,4 +140,4 @@ def one_round(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]
             first.setdefault(group, name)
 
 
-CHECKS = (classes, groups_hold, homes, young, bees_alone, days_once, rounds, one_round)
+CHECKS = (classes, batches, groups_hold, homes, young, bees_alone, days_once, rounds, one_round)

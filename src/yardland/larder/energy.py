@@ -25,8 +25,11 @@ def adult_kcal(basal_kcal_day: float, activity_level: float) -> float:
 def child_expenditure_kcal(weight_kg: float, constant: float, linear: float, quadratic: float) -> float:
     """Total energy expenditure at moderate activity, 1 to 18 years: constant + linear W + quadratic W^2.
 
-    FAO/WHO/UNU 2001, section 4 (boys 310.2 + 63.3 W - 0.263 W^2; girls 263.4 + 65.3 W - 0.454 W^2).
+    FAO/WHO/UNU 2001, section 4 (boys 310.2 + 63.3 W - 0.263 W^2; girls 263.4 + 65.3 W - 0.454 W^2). The parabolas turn
+    down at 120 and 72 kg, beyond the children they were fitted to: from there on the greatest value holds.
     """
+    if quadratic < 0.0:
+        weight_kg = min(weight_kg, -linear / (2.0 * quadratic))
     return constant + linear * weight_kg + quadratic * weight_kg * weight_kg
 
 

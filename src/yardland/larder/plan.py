@@ -14,6 +14,8 @@ from yardland.larder.model import Solution
 from yardland.ledger.arcs import BOUNDLESS, Arc
 
 F64 = npt.NDArray[np.float64]
+CANCELLED = 1e-14
+"""A sum under this share of its terms is the rounding of terms that cancel: eggs of a flock that gives none."""
 
 
 @dataclass(frozen=True)
@@ -109,11 +111,11 @@ def read_plan(build: Build, solution: Solution) -> Plan:
 def all_flows(build: Build, x: F64) -> dict[Arc, F64]:
     """Kilograms on every arc that carries something in some month."""
     flows: dict[Arc, F64] = defaultdict(lambda: np.zeros(MONTHS))
-    for (arc, month), kg in build.constants.items():
-        flows[arc][month] += kg
-    for (arc, month), terms in build.flows.items():
-        kg = sum(float(x[column]) * unit for column, unit in terms)
-        if kg != 0.0:
+    for arc, month in dict.fromkeys((*build.constants, *build.flows)):
+        terms = build.flows.get((arc, month), ())
+        parts = [build.constants.get((arc, month), 0.0), *(float(x[column]) * unit for column, unit in terms)]
+        kg = sum(parts)
+        if abs(kg) > CANCELLED * sum(map(abs, parts)):
             flows[arc][month] += kg
     for batch in build.batches:
         if x[batch.column] != 0.0:

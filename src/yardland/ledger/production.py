@@ -6,12 +6,14 @@ Every array has twelve entries, one per larder month (see `months`). Masses are 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
 
 Months12 = npt.NDArray[np.float64]
+DUST_KG = 1e-6
+"""A milligram: less in a month is no harvest, and near the last digits of a sum of tons."""
 
 
 @dataclass(frozen=True)
@@ -88,3 +90,21 @@ class Production:
     herds: tuple[HerdNeed, ...] = ()
     seed: tuple[SeedNeed, ...] = ()
     notes: tuple[str, ...] = field(default=())
+
+
+def without_dust(production: Production) -> Production:
+    """The same without amounts under a milligram in a month: a plot can be as small, a day of growth as poor."""
+    return replace(
+        production,
+        gathered=tuple(replace(item, fresh_kg=swept(item.fresh_kg)) for item in production.gathered),
+        grazing=tuple(replace(item, dm_kg=swept(item.dm_kg)) for item in production.grazing),
+        herds=tuple(
+            replace(herd, products={good: swept(kg) for good, kg in herd.products.items()}) for herd in production.herds
+        ),
+        seed=tuple(replace(item, fresh_kg=swept(item.fresh_kg)) for item in production.seed),
+    )
+
+
+def swept(kg: Months12) -> Months12:
+    """The amounts, with those under a milligram as nothing."""
+    return np.where(np.abs(kg) < DUST_KG, 0.0, kg)

@@ -22,7 +22,7 @@ from yardland.growth.trees import TreeYear, grow_trees
 from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
 from yardland.ledger.months import Month, larder_months
-from yardland.ledger.production import Gathered, Grazing, Production
+from yardland.ledger.production import Gathered, Grazing, Production, without_dust
 from yardland.reference import Tables
 from yardland.season.plantings import PlantingYear, planting_years
 from yardland.season.sky import weather_months
@@ -77,13 +77,14 @@ def run_season(holding: Holding, tables: Tables, forcing: Forcing, lane: int, ro
     spare = Spare(grown.spare_m3, grown.sources)
     trees = grow_trees(holding, tables, forcing, plan_year(holding), spare)
     swards = grow_swards(holding, tables, forcing, layout, spare)
-    production = Production(
+    whole = Production(
         gathered=(*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *hay_made(swards, lane)),
         grazing=tuple(grazings(holding, swards, lane)),
         herds=herd.needs,
         seed=tuple(seed_needs(holding, tables, grown, lane, months)),
         notes=layout.notes,
     )
+    production = without_dust(whole)
     plantings = planting_years(holding, tables, forcing, grown, lane)
     notes = (*layout.notes, *unreached(holding))
     season = Season(

@@ -286,7 +286,8 @@ def _room(look: Look) -> list[StockNote]:
     if need.floor_m2 <= plot.area_m2:
         return []
     words = f"The greatest number asks for {need.floor_m2:.3g} m2 of floor; {look.group.home} has {plot.area_m2:.3g} m2 in all."
-    key = f"stock.{next(iter(look.year.adults), '')}.floor_area_m2"
+    klass = next(key for name, key in look.heads if name == look.year.name)
+    key = f"stock.{klass}.floor_area_m2"
     return [StockNote("rule", look.year.name, words, f"{need.floor_m2:.3g} m2", key)]
 
 
