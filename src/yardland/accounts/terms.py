@@ -48,3 +48,17 @@ def bought_energy_share(ledger: Ledger, larder: Larder) -> float:
             whole += kcal
             bought += kcal * share[row[arc.source]]
     return bought / whole if whole > 0 else 0.0
+
+
+def feed_dm_kg(ledger: Ledger) -> tuple[float, float]:
+    """Dry matter that all animals ate in the year, and the part of it that was bought as feed, kg."""
+    share = bought_share_of_accounts(ledger)
+    row = {name: index for index, name in enumerate(ledger.accounts)}
+    eaten = bought = 0.0
+    for index, arc in enumerate(ledger.arcs):
+        if arc.kind in ("feed", "graze"):
+            dm_kg = float(ledger.dm_kg[index].sum())
+            part = 0.0 if arc.source.startswith("herd:") else float(share[row[arc.source]])
+            eaten += dm_kg
+            bought += dm_kg * part
+    return eaten, bought
