@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
 from yardland.datebook.season import season_climate
 from yardland.datebook.windows import Windows
 from yardland.growth import traits as tr
+from yardland.growth.anchor import Anchor
 from yardland.growth.crop_traits import FORAGE, crop_traits, with_window
 from yardland.growth.io import F64, KernelInput
 from yardland.growth.layout import Planting
@@ -21,19 +21,6 @@ from yardland.weather.types import Forcing
 
 BOUNDLESS_MM_M = 1e6
 TOLERANCE = 0.35
-
-
-@dataclass(frozen=True)
-class Anchor:
-    """One crop in its reference climate; see anchors.csv."""
-
-    crop: str
-    climate: str
-    days: int
-    dm_g_m2: float
-    light_mj_m2: float
-    warm_share: float
-    anchor: float
 
 
 def make_anchors(tables: Tables) -> list[Anchor]:
@@ -51,7 +38,10 @@ def make_anchors(tables: Tables) -> list[Anchor]:
 def in_climate(tables: Tables, crop: str, forcing: Forcing, windows: Windows) -> Anchor | None:
     """A crop sown at the opening of its window in a reference climate; None where it does not ripen."""
     window = windows.auto(crop)
-    planting = Planting(crop, "", crop, "", 0, window.opens, window.closes, 720, 720, 0, window.words)
+    picking = windows.picking_days(crop, window.opens + window.days)
+    planting = Planting(
+        crop, "", crop, "", 0, window.opens, window.closes, 720, 720, 0, window.words, picking_days=picking
+    )
     given = _unstressed(tables, forcing, with_window(crop_traits(tables, crop), planting, 0))
     out = run_numpy(given)
     if out.status[0, 0] != tr.GATHERED:

@@ -10,8 +10,6 @@ Numbers = float | F64
 
 VERNAL_COLD_C = (-4.0, 3.0, 10.0, 17.0)
 """A day counts nothing at or below the first, in full between the second and third, nothing from the fourth up."""
-VERNAL_IDLE_DAYS = 8.0
-"""The first vernal days have no effect (Weir et al. 1984)."""
 
 
 def degree_days(tmin_c: Numbers, tmax_c: Numbers, base_c: float, plateau_c: float) -> F64:

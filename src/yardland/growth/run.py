@@ -12,6 +12,7 @@ from yardland.growth.numpy_path import run_numpy
 from yardland.growth.outcome import GrowthResult, read_out
 from yardland.growth.sky import Sky, sky
 from yardland.growth.sources import Supply, supply
+from yardland.growth.texture import DEFAULT_TEXTURE, texture_of
 from yardland.holding.model import Holding
 from yardland.ledger.months import larder_months, month_of_day
 from yardland.reference.tables import Tables
@@ -19,7 +20,6 @@ from yardland.weather.types import Forcing
 
 NUMBA_FROM_DAY_STEPS = 6_000_000
 """numba's first call costs 0.4-0.7 s even from its cache: below this many day-steps NumPy is done sooner."""
-DEFAULT_TEXTURE = "loam"
 SKY_FIELDS = ("tmean_c", "tmin_c", "t3_c", "t10_c", "par_mj", "eto_mm", "rain_mm", "runoff_mm")
 
 
@@ -122,11 +122,6 @@ def _months(forcing: Forcing) -> I64:
     return np.concatenate([np.full(tr.YEAR, -1, dtype=np.int64), np.array(in_year, dtype=np.int64)])
 
 
-def _soil(holding: Holding, plot: str) -> str:
-    soil = holding.plot[plot].soil
-    return holding.soil[soil].texture if soil and soil in holding.soil else DEFAULT_TEXTURE
-
-
 def _holding_curve_number(holding: Holding, tables: Tables) -> float:
     texture = next(iter(holding.soil.values())).texture if holding.soil else DEFAULT_TEXTURE
     return tables.row("soils", texture).need("curve_number")
@@ -134,7 +129,7 @@ def _holding_curve_number(holding: Holding, tables: Tables) -> float:
 
 def _cover(holding: Holding, tables: Tables, strip: Strip) -> tuple[str, float]:
     """What makes two strips share their weather: cover and curve number."""
-    number = tables.row("soils", _soil(holding, strip.plot)).need("curve_number")
+    number = tables.row("soils", texture_of(holding, strip.plot)).need("curve_number")
     return holding.plot[strip.plot].cover, number
 
 
@@ -145,7 +140,7 @@ def _skies(holding: Holding, tables: Tables, forcing: Forcing, layout: Layout) -
 
 def _ground(holding: Holding, tables: Tables, strip: Strip) -> dict[str, float]:
     """Water limits of a strip's soil and how it is watered."""
-    soil = tables.row("soils", _soil(holding, strip.plot))
+    soil = tables.row("soils", texture_of(holding, strip.plot))
     full, dry = soil.need("field_capacity"), soil.need("wilting_point")
     roots = [crop_traits(tables, planting.crop)[tr.ROOT_M] for planting in strip.plantings]
     top_mm = 1000.0 * tr.SHALLOW_M

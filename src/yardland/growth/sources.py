@@ -11,6 +11,7 @@ from yardland.growth.heat import trailing_mean
 from yardland.growth.io import F64
 from yardland.growth.sky import runoff
 from yardland.holding.model import WaterSource
+from yardland.land.water import roof_water_m3
 from yardland.reference.tables import Tables
 from yardland.weather.types import Forcing
 
@@ -66,7 +67,7 @@ def _inflow(source: WaterSource, forcing: Forcing, tables: Tables, curve_number:
     """What comes into store each day, m3."""
     total = np.zeros_like(forcing.rain_mm)
     if source.fed_by_roof_m2:
-        total = total + forcing.rain_mm * source.fed_by_roof_m2 * growth_figure(tables, "roof_coefficient") / 1000.0
+        total = total + roof_water_m3(forcing.rain_mm, source.fed_by_roof_m2, growth_figure(tables, "roof_coefficient"))
     if source.fed_by_land_m2:
         total = total + runoff(forcing.rain_mm, curve_number) * source.fed_by_land_m2 / 1000.0
     if source.kind == "pond":

@@ -13,12 +13,15 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.growth import traits as tr
+from yardland.growth.anchor import Anchor
 from yardland.growth.crop_traits import growth_figure
 from yardland.growth.io import F64, I64
 from yardland.growth.layout import Layout
+from yardland.growth.one_layer import one_layer
 from yardland.growth.reference_climate import reference_forcing
-from yardland.growth.sky import PAR_SHARE, runoff
+from yardland.growth.sky import PAR_SHARE
 from yardland.growth.spare import Spare
+from yardland.growth.texture import texture_of
 from yardland.holding.model import Holding, MonthDay, Span
 from yardland.ledger.months import larder_months, month_of_day
 from yardland.reference.tables import Row, Tables
@@ -66,19 +69,6 @@ class DailyGrowth:
     irrigation_mm: F64
 
 
-@dataclass(frozen=True)
-class Anchored:
-    """Anchor of a forage crop, in the columns of anchors.csv."""
-
-    crop: str
-    climate: str
-    days: int
-    dm_g_m2: float
-    light_mj_m2: float
-    warm_share: float
-    anchor: float
-
-
 def grow_swards(
     holding: Holding,
     tables: Tables,
@@ -100,7 +90,7 @@ def grow_swards(
     for ident, plot, kind, area, hay in _swards(holding, layout):
         row = tables.row("swards", kind)
         watered = holding.plot[plot].watered_by
-        daily = sward_growth(tables, row, forcing, _soil(holding, plot), 1000.0 * spare.at_hand_m3(watered) / area)
+        daily = sward_growth(tables, row, forcing, texture_of(holding, plot), 1000.0 * spare.at_hand_m3(watered) / area)
         taken = spare.take(watered, daily.irrigation_mm * area / 1000.0)
         years.append(_year(holding, tables, forcing, (ident, plot, area), row, daily, hay, taken))
     return tuple(years)
@@ -118,24 +108,17 @@ def sward_growth(
         texture: soil texture class.
         water_at_hand_mm: [day, lane] what may be given on a day; it is given when readily available water is used up.
     """
-    soil = tables.row("soils", texture)
-    taw = 1000.0 * (soil.need("field_capacity") - soil.need("wilting_point")) * row.need("root_m")
     potential = potential_growth(row, forcing)
-    rain = forcing.rain_mm - runoff(forcing.rain_mm, soil.need("curve_number"))
-    kc, p = row.need("kc"), row.need("depletion_p")
-    efficiency = growth_figure(tables, "irrigation_efficiency")
-    depletion = np.zeros(rain.shape[1])
-    ks, given = np.ones_like(rain), np.zeros_like(rain)
-    for day in range(len(rain)):
-        etc = kc * forcing.eto_mm[day]
-        raw = np.clip(p + 0.04 * (5.0 - etc), 0.1, 0.8) * taw
-        if water_at_hand_mm is not None:
-            net = np.where(depletion >= raw, np.minimum(depletion, water_at_hand_mm[day] * efficiency), 0.0)
-            given[day] = net / efficiency
-            depletion = depletion - net
-        ks[day] = np.where(depletion <= raw, 1.0, np.clip((taw - depletion) / (taw - raw), 0.0, 1.0))
-        depletion = np.clip(depletion - rain[day] + ks[day] * etc, 0.0, taw)
-    return DailyGrowth(potential * ks, potential, given)
+    water = one_layer(
+        tables,
+        forcing,
+        texture,
+        root_m=row.need("root_m"),
+        depletion_p=row.need("depletion_p"),
+        kc=row.need("kc"),
+        water_at_hand_mm=water_at_hand_mm,
+    )
+    return DailyGrowth(potential * water.ks, potential, water.given_mm)
 
 
 def potential_growth(row: Row, forcing: Forcing) -> F64:
@@ -145,7 +128,7 @@ def potential_growth(row: Row, forcing: Forcing) -> F64:
     return np.asarray(light * _warmth(row, tmean) * row.need("rue_g_per_mj_par"))
 
 
-def make_sward_anchors(tables: Tables) -> list[Anchored]:
+def make_sward_anchors(tables: Tables) -> list[Anchor]:
     """Anchors of the forage crops: a year in their reference climates (table swards) without want of water."""
     rows = {
         tables.row("swards", key).text("crop"): tables.row("swards", key) for key in reversed(tables.keys("swards"))
@@ -153,7 +136,7 @@ def make_sward_anchors(tables: Tables) -> list[Anchored]:
     return [_anchor(tables, crop, row) for crop, row in reversed(rows.items())]
 
 
-def _anchor(tables: Tables, crop: str, row: Row) -> Anchored:
+def _anchor(tables: Tables, crop: str, row: Row) -> Anchor:
     light = warm = grown = 0.0
     climates = row.text("anchored_in").split()
     for name in climates:
@@ -166,7 +149,7 @@ def _anchor(tables: Tables, crop: str, row: Row) -> Anchored:
     figures = tables.row("crops", crop)
     hay = figures.need("typical_yield_mid_t_ha") * figures.need("dry_matter_fraction")
     growth = hay / (1.0 - growth_figure(tables, "hay_field_loss"))
-    return Anchored(crop, " ".join(climates), 365, grown, light, warm / light, growth / (grown / 100.0))
+    return Anchor(crop, " ".join(climates), 365, grown, light, warm / light, growth / (grown / 100.0))
 
 
 def _warmth(row: Row, tmean_c: F64) -> F64:
@@ -187,11 +170,6 @@ def _swards(holding: Holding, layout: Layout | None) -> Iterator[tuple[str, str,
     kinds = {"grass_clover": "grass-clover", "alfalfa": "lucerne", "red_clover": "red clover"}
     for strip in layout.forage if layout else ():
         yield strip.id, strip.plot, kinds[strip.crop], strip.area_m2, ""
-
-
-def _soil(holding: Holding, plot: str) -> str:
-    soil = holding.plot[plot].soil
-    return holding.soil[soil].texture if soil and soil in holding.soil else "loam"
 
 
 def _year(

@@ -16,10 +16,11 @@ import numpy.typing as npt
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import growth_figure
 from yardland.growth.io import F64, I64
+from yardland.growth.one_layer import one_layer
 from yardland.growth.reference_climate import reference_forcing
-from yardland.growth.sky import runoff
 from yardland.growth.soil_water import relative_yield
 from yardland.growth.spare import Spare
+from yardland.growth.texture import texture_of
 from yardland.holding.era import plan_year
 from yardland.holding.model import Holding, TreeRow
 from yardland.ledger.months import larder_months, month_of_day
@@ -30,7 +31,6 @@ from yardland.weather.years import MONTH_STARTS
 HALF_YEAR = 182
 BLOOM_CLIMATES = ("cool", "warm")
 EASES = {"mild": "eases_mild", "strong": "eases_strong", "very strong": "eases_very_strong"}
-TREE_FACTORS = ("age", "frost", "water", "alternation")
 
 
 @dataclass(frozen=True)
@@ -261,11 +261,11 @@ def _water(
     Returns:
         The factor [lane]; cubic metres from each source [source, 730, lane].
     """
-    soil = holding.plot[plot].soil
-    texture = holding.soil[soil].texture if soil and soil in holding.soil else "loam"
     area = count * species.need("spacing_in_row_m") * species.need("spacing_between_rows_m")
     watered = holding.plot[plot].watered_by
-    ratio, given_mm = et_ratio(tables, species, forcing, texture, 1000.0 * spare.at_hand_m3(watered) / area)
+    ratio, given_mm = et_ratio(
+        tables, species, forcing, texture_of(holding, plot), 1000.0 * spare.at_hand_m3(watered) / area
+    )
     dry = (species["chill_hours_low"] or 0.0) <= growth_figure(tables, "dry_tree_chill_h")
     ky = growth_figure(tables, "tree_ky_dry" if dry else "tree_ky")
     taken = spare.take(watered, given_mm * area / 1000.0)
@@ -283,29 +283,21 @@ def et_ratio(
     Returns:
         The ratio [lane]; water given, mm [730, lane].
     """
-    soil = tables.row("soils", texture)
-    depth = species.need("rooting_depth_max_m")
-    taw = 1000.0 * (soil.need("field_capacity") - soil.need("wilting_point")) * depth
-    rain = forcing.rain_mm - runoff(forcing.rain_mm, soil.need("curve_number"))
-    kc = np.where(_in_leaf(forcing), species.need("kc_mid"), species.need("kc_ini"))
-    p = species.need("depletion_fraction_p")
-    efficiency = growth_figure(tables, "irrigation_efficiency")
-    at_hand = np.zeros_like(rain) if water_at_hand_mm is None else water_at_hand_mm * efficiency
-    depletion, used, wanted = (np.zeros(rain.shape[1]) for _ in range(3))
-    given = np.zeros_like(rain)
+    in_leaf = _in_leaf(forcing)
+    water = one_layer(
+        tables,
+        forcing,
+        texture,
+        root_m=species.need("rooting_depth_max_m"),
+        depletion_p=species.need("depletion_fraction_p"),
+        kc=np.where(in_leaf, species.need("kc_mid"), species.need("kc_ini"))[:, None],
+        water_at_hand_mm=water_at_hand_mm,
+    )
     first, _ = _harvest(species, forcing)
-    counted = _in_leaf(forcing) & (np.arange(tr.AXIS) < tr.YEAR + first) & (np.arange(tr.AXIS) >= first)
-    for day in range(tr.AXIS):
-        etc = kc[day] * forcing.eto_mm[day]
-        raw = np.clip(p + 0.04 * (5.0 - etc), 0.1, 0.8) * taw
-        net = np.where(depletion >= raw, np.minimum(depletion, at_hand[day]), 0.0)
-        given[day] = net / efficiency
-        depletion = depletion - net
-        ks = np.where(depletion <= raw, 1.0, np.clip((taw - depletion) / (taw - raw), 0.0, 1.0))
-        depletion = np.clip(depletion - rain[day] + ks * etc, 0.0, taw)
-        if counted[day]:
-            used, wanted = used + ks * etc, wanted + etc
-    return used / np.maximum(wanted, 1e-9), given
+    days = np.arange(tr.AXIS)
+    counted = in_leaf & (days < tr.YEAR + first) & (days >= first)
+    wanted = water.etc_mm[counted]
+    return (water.ks[counted] * wanted).sum(axis=0) / np.maximum(wanted.sum(axis=0), 1e-9), water.given_mm
 
 
 def _in_leaf(forcing: Forcing) -> npt.NDArray[np.bool_]:

@@ -14,7 +14,7 @@ from yardland.holding.misfit import one_of, shown
 from yardland.holding.model import PlantingRow
 from yardland.holding.when import MonthDay, Span
 
-PLANTINGS, TRADES, OWN = "plantings.csv", "trades.csv", "own.csv"
+PLANTINGS, TRADES = "plantings.csv", "trades.csv"
 STORES, CALENDAR = "stores.csv", "calendar.csv"
 PLANTED_USES = ("crops", "garden", "orchard", "grass")
 ROUNDING = 1e-6

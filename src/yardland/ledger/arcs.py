@@ -2,7 +2,7 @@
 
 An *account* is a place where matter can be ("store:potato.root_cellar", "people", "herd:hens.laying_hen", "sky",
 "soilair", "outside", "emergency", "kitchen", "seed", "heap"). An *arc* carries one good from one account to another.
-The law (`shared` by simulation, program and test): closing - opening = A @ flows, for every account.
+The law: closing - opening = A @ flows, for every account.
 """
 
 from __future__ import annotations
@@ -49,14 +49,6 @@ class Ledger:
     def incidence(self) -> npt.NDArray[np.int8]:
         """A[account, arc]: -1 where the arc leaves, +1 where it arrives."""
         return incidence(self.arcs, self.accounts)
-
-    def select(self, *, kind: str | None = None, good: str | None = None) -> list[int]:
-        """Indices of the arcs of that kind and good."""
-        return [
-            index
-            for index, arc in enumerate(self.arcs)
-            if (kind is None or arc.kind == kind) and (good is None or arc.good == good)
-        ]
 
 
 def incidence(arcs: tuple[Arc, ...], accounts: tuple[str, ...]) -> npt.NDArray[np.int8]:

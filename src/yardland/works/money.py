@@ -15,6 +15,7 @@ import numpy.typing as npt
 from yardland.holding.model import TradeRow
 from yardland.ledger.months import Month
 from yardland.reference import Tables
+from yardland.works.events import Happening
 
 F64 = npt.NDArray[np.float64]
 HEAD_PRICES = Path(__file__).parent / "data" / "head_prices.csv"
@@ -22,28 +23,8 @@ Do = Literal["buy", "sell"]
 Per = Literal["kg", "head"]
 
 
-class Passing(Protocol):
+class Passing(Happening, Protocol):
     """What the money needs to know of an event among the stock."""
-
-    @property
-    def day(self) -> int:
-        """Day of the larder year."""
-
-    @property
-    def kind(self) -> str:
-        """What happened (bought, sold, sire comes, ...)."""
-
-    @property
-    def group(self) -> str:
-        """Group of the holding."""
-
-    @property
-    def klass(self) -> str:
-        """Class of stock."""
-
-    @property
-    def heads(self) -> int:
-        """How many."""
 
     @property
     def cost(self) -> float:
