@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from yardland.datebook.season import kill_odds, season_climate
 from yardland.datebook.windows import Windows
 from yardland.growth.phenology import ripening_days
-from yardland.growth.traits import KILL_C, TARGET
+from yardland.growth.traits import BASE_C, KILL_C, TARGET
 from yardland.holding.model import MonthDay, Span
 
 SPRING = ("oats", "potato", "carrot", "pea_dry", "sunflower", "lettuce", "maize_grain")
@@ -145,3 +145,30 @@ def test_ripening_days_count_degree_days() -> None:
 
     assert set(emerged) == {13}
     assert set(ripe) == {int(np.ceil((140 + traits[TARGET]) / 10)) - 1}
+
+
+@settings(max_examples=15, deadline=None)
+@given(crop=st.sampled_from(("kale", "chard", "courgette", "tomato")), first=st.integers(0, 364))
+def test_picking_takes_the_same_warmth_wherever_it_is(crop: str, first: int) -> None:
+    """Picking lasts the table's days at least, and in a cooler season as much longer as the same degree-days take."""
+    there = windows("cool")
+    traits, climate = there.season(crop).traits, there.climate
+    days = there.picking_days(crop, first)
+    table = tables().row("crops", crop).need("picking_days")
+    due = table * (tables().row("growth", "picking_at_c").need("number") - traits[BASE_C])
+    heat = np.clip(climate.tmean_c[(first + np.arange(int(days))) % 365] - traits[BASE_C], 0, None)
+
+    assert table <= days <= 365
+    assert days in (table, 365) or heat[:-1].sum() < due <= heat.sum() + 1e-9
+
+
+@pytest.mark.parametrize("climate", ["cool", "warm"])
+def test_tender_roots_are_lifted_before_the_soil_is_cold(climate: str) -> None:
+    """Potatoes that are not ripe are lifted as the mean falls to the tables' figure; swedes stay till growth stops."""
+    there = windows(climate)
+    opens = there.auto("potato").opens
+    lifted = there.season_ends("potato", opens)
+    least = tables().row("growth", "lift_tender_c").need("number")
+
+    assert there.climate.tmean_c[lifted % 365] < least <= there.climate.tmean_c[(lifted - 1) % 365]
+    assert there.season_ends("swede", opens) > lifted

@@ -270,10 +270,10 @@ def test_an_own_figure_goes_over_the_tables_and_leaves_it_visible(key, factor):
 
 def test_an_own_figure_may_fill_an_empty_cell():
     """Where the table has nothing the user's figure stands alone, and says so."""
-    tables = load_tables(own=own(("crops.onion.gdd_maturity_early", 900.0)))
-    why = explain(tables, "crops.onion.gdd_maturity_early")
+    tables = load_tables(own=own(("crops.leek.gdd_maturity_early", 900.0)))
+    why = explain(tables, "crops.leek.gdd_maturity_early")
 
-    assert tables.row("crops", "onion").need("gdd_maturity_early") == 900.0
+    assert tables.row("crops", "leek").need("gdd_maturity_early") == 900.0
     assert why.figure.table_value is None
     assert why.figure.standing == "none"
     assert any("the table has none" in line for line in why.lines)

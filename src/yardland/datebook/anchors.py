@@ -38,7 +38,9 @@ def make_anchors(tables: Tables) -> list[Anchor]:
 def in_climate(tables: Tables, crop: str, forcing: Forcing, windows: Windows) -> Anchor | None:
     """A crop sown at the opening of its window in a reference climate; None where it does not ripen."""
     window = windows.auto(crop)
-    picking = windows.picking_days(crop, window.opens + window.days)
+    ripe = window.opens + window.days
+    left = max(windows.season_ends(crop, window.opens) - ripe, 0.0)
+    picking = max(min(windows.picking_days(crop, ripe), left), tables.row("crops", crop)["picking_days"] or 0.0)
     planting = Planting(
         crop, "", crop, "", 0, window.opens, window.closes, 720, 720, 0, window.words, picking_days=picking
     )

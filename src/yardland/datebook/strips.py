@@ -142,6 +142,7 @@ def _strip(
                 due=1 if min(ripe, clear_by) + YEAR <= LAST_DUE else 0,
                 words=sowing.window.words,
                 typed=not isinstance(sowing.row.sow, str),
+                picking_days=windows.picking_days(sowing.row.crop, ripe, sowing.row.variety),
             )
         )
     return Strip(chain[0].id, plot, holding.plot[plot].area_m2 * share, tuple(plantings))

@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from yardland.datebook.season import YEAR, SeasonClimate, kill_odds
 from yardland.growth import traits as tr
-from yardland.growth.crop_traits import PERENNIAL_BED, crop_traits, growth_figure
+from yardland.growth.crop_traits import PERENNIAL_BED, TENDER_C, crop_traits, growth_figure
 from yardland.growth.io import F64, I64
 from yardland.growth.phenology import ripening_days
 from yardland.holding.model import MonthDay, Span
@@ -114,13 +114,31 @@ class Windows:
     def season_ends(self, crop: str, opens: int, variety: str = "") -> int:
         """First day, after the year's warmest that follows `opens`, whose mean is too low for the crop to go on growing.
 
-        Counted on the axis of `opens`; where it never gets so cold, the coldest day.
+        Tender roots and tubers are lifted before the soil is cold. Counted on the axis of `opens`; where it never gets
+        so cold, the coldest day.
         """
-        base = max(float(self.season(crop, variety).traits[tr.BASE_C]), growth_figure(self.tables, "growing_season_c"))
+        traits = self.season(crop, variety).traits
+        base = max(float(traits[tr.BASE_C]), growth_figure(self.tables, "growing_season_c"))
+        if self.tables.row("crops", crop).text("touches_soil") == "yes" and traits[tr.KILL_C] >= TENDER_C:
+            base = max(base, growth_figure(self.tables, "lift_tender_c"))
         warmest = opens + (self.climate.warmest - opens) % YEAR
         days = np.arange(warmest, warmest + YEAR)
         cold = np.flatnonzero(self.climate.tmean_c[days % YEAR] < base)
         return warmest + (int(cold[0]) if len(cold) else (self.climate.coldest - warmest) % YEAR)
+
+    def picking_days(self, crop: str, first: int, variety: str = "") -> float:
+        """Days of picking expected from larder day `first` in the mean climate: the table's, or more where it is cooler.
+
+        The table's days are those of a summer of `picking_at_c`; what is picked leaf by leaf or fruit by fruit comes
+        with warmth, so that the same degree-days are waited for, but never more than a year.
+        """
+        traits = self.season(crop, variety).traits
+        table, base = float(traits[tr.PICK_DAYS]), float(traits[tr.BASE_C])
+        if table <= 1.0:
+            return table
+        due = table * max(growth_figure(self.tables, "picking_at_c") - base, 0.0)
+        heat = np.clip(self.climate.tmean_c[(first + np.arange(YEAR)) % YEAR], base, traits[tr.PLATEAU_C]) - base
+        return float(max(table, min(int(np.searchsorted(np.cumsum(heat), due)) + 1, YEAR)))
 
     def larder_day(self, day: MonthDay) -> int:
         """Larder day of a calendar date."""
@@ -140,7 +158,7 @@ class Windows:
     def _worth(self, crop: str, variety: str) -> str:
         whole = self.season(crop, variety).traits[tr.LEAST_RIPE] > 0
         share = growth_figure(self.tables, "worth_sowing_share")
-        return "still ripens" if whole else f"still gets {share:.0%} of its season before growth stops"
+        return "still ripens" if whole else f"still gets {100 * share:.0f} % of its season before growth stops"
 
     # --- rules -------------------------------------------------------------------------------------------------
 

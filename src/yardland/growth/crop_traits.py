@@ -58,6 +58,8 @@ def with_window(traits: F64, planting: Planting, year: int) -> F64:
     shift = tr.YEAR * year
     out[tr.OPENS], out[tr.CLOSES] = planting.opens + shift, planting.closes + shift
     out[tr.CLEAR_BY], out[tr.FREE_BY] = planting.clear_by + shift, planting.free_by + shift
+    if planting.picking_days > 0.0:
+        out[tr.PICK_DAYS] = planting.picking_days
     if planting.typed:
         out[tr.GERMINATION_C] = min(out[tr.GERMINATION_C], out[tr.BASE_C])
     return out

@@ -17,7 +17,8 @@ class Planting:
     year); both may run past 365. `clear_by` is the day it must be off the land for what follows, `free_by` the day from
     which what follows could be sown. `due` is the sowing (0: in the year before, 1: in the larder year) whose harvest
     belongs to the larder year. `words` say how the window was found; a `typed` window is the user's own: it waits for
-    fit ground and for growth to be possible, not for the germination temperature.
+    fit ground and for growth to be possible, not for the germination temperature. `picking_days` are those of this
+    climate; 0 takes the table's.
     """
 
     id: str
@@ -32,6 +33,7 @@ class Planting:
     due: int
     words: str
     typed: bool = False
+    picking_days: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
