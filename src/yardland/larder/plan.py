@@ -11,6 +11,7 @@ import numpy.typing as npt
 from yardland.larder.build import Batch, Build, kitchen_account
 from yardland.larder.description import MONTHS, Larder
 from yardland.larder.model import Solution
+from yardland.larder.rounding import close_accounts
 from yardland.ledger.arcs import BOUNDLESS, Arc
 
 F64 = npt.NDArray[np.float64]
@@ -74,6 +75,7 @@ def read_plan(build: Build, solution: Solution) -> Plan:
     arcs = tuple(sorted(flows, key=lambda arc: (arc.kind, arc.source, arc.target, arc.good)))
     fresh = np.array([flows[arc] for arc in arcs]) if arcs else np.zeros((0, MONTHS))
     accounts, opening, closing = stocks(build, solution.x, arcs)
+    fresh = close_accounts(arcs, fresh, accounts, opening, closing)
     eaten = nutrients_eaten(build.larder, arcs, fresh)
     need = dict(zip(build.larder.nutrients, build.larder.need, strict=True))
     coverage = {name: covered(eaten[name], need[name]) for name in need}
