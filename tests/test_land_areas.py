@@ -1,4 +1,4 @@
-"""Ground: areas on the ellipsoid, shared edges, fences, overlaps and the shapes of the plan."""
+"""Ground: areas on the ellipsoid, shared edges, fences and the shapes of the plan."""
 
 from __future__ import annotations
 
@@ -14,9 +14,7 @@ from hypothesis import strategies as st
 from yardland.holding.model import Fence, Holding, MonthDay, Person, Place, Plot, Water, WaterSource
 from yardland.holding.read import read_holding
 from yardland.land.areas import (
-    fence_lengths_m,
     fence_runs,
-    overlaps,
     plot_edges,
     plot_grounds,
     rectangle_perimeter_m,
@@ -179,7 +177,6 @@ def test_fences_count_shared_edges_once_for_each_kind():
     fences = {"first": ("woven wire", ["a"]), "second": ("woven wire", ["b"]), "net": ("electric netting", ["a", "b"])}
     plan = holding(rings, fences)
     assert [run.length_m for run in fence_runs(plan)] == pytest.approx([180, 140, 320], rel=1e-3)
-    assert fence_lengths_m(plan) == pytest.approx({"woven wire": 320, "electric netting": 320}, rel=1e-3)
     assert not any(run.schematic for run in fence_runs(plan))
 
 
@@ -190,14 +187,6 @@ def test_a_drawn_fence_has_its_own_length_and_a_typed_plot_a_guess():
     march, net = fence_runs(plan)
     assert (march.length_m, march.schematic) == (pytest.approx(70, rel=1e-3), False)
     assert (net.length_m, net.schematic) == (pytest.approx(rectangle_perimeter_m(600)), True)
-
-
-def test_overlaps_and_overhangs_are_measured():
-    """Ground claimed twice, and ground outside the boundary, is told with its area; neighbours that touch are not."""
-    rings = {"a": square(0, 0, 50, 40), "b": square(40, 0, 50, 40), "c": square(90, 0, 20, 40)}
-    plan = holding(rings, more={"boundary": polygon(square(0, 0, 100, 40))})
-    found = {(overlap.plot, overlap.other): overlap.area_m2 for overlap in overlaps(plan)}
-    assert found == {("a", "b"): pytest.approx(400, rel=1e-3), ("c", "boundary"): pytest.approx(400, rel=1e-3)}
 
 
 @given(st.floats(1, 1e6), st.floats(0, 45))
@@ -246,13 +235,12 @@ def test_the_centre_of_a_triangle_is_its_centre_of_area():
 
 @pytest.mark.parametrize("name", ["tarn-hollow", "casa-vereda"])
 def test_the_demonstration_ground_agrees_with_its_plan(name):
-    """Areas of the land room are the plan's; no edge belongs to more than two plots; nothing overlaps."""
+    """Areas of the land room are the plan's; no edge belongs to more than two plots."""
     plan = read_holding(EXAMPLES / name)
     for ground in plot_grounds(plan):
         assert ground.area_m2 == pytest.approx(plan.plot[ground.plot].area_m2, rel=1e-3)
         assert ground.schematic == (plan.plot[ground.plot].area_from == "size")
     assert all(1 <= len(edge.owners) <= 2 for edge in plot_edges(plan))
-    assert overlaps(plan) == []
     assert {shape.id for shape in plan_shapes(plan)} >= set(plan.plot)
 
 

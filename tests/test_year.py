@@ -11,6 +11,7 @@ from conftest import DEMOS, EXAMPLES, demo_year
 import yardland
 from yardland.accounts.law import worst_miss
 from yardland.errors import InputFaults
+from yardland.larderyear.jsonable import year_json
 from yardland.larderyear.result import YearResult
 from yardland.reference import load_tables
 from yardland.reference.why import explain
@@ -167,3 +168,16 @@ def test_a_result_gives_labelled_arrays_and_tables(year_result: YearResult) -> N
     assert frames["flows"]["fresh_kg"].sum() == pytest.approx(year_result.ledger.fresh_kg.sum())
     assert len(frames["plantings"]) == len(year_result.plantings)
     assert len(frames["findings"]) == len(year_result.findings)
+
+
+def test_plots_and_fences_are_told_in_metres(year_result: YearResult) -> None:
+    """Each plot has its plan's area, each fence of the plan a length; both stand in the JSON."""
+    holding, told = year_result.holding, year_json(year_result)
+
+    assert {one.plot: one.area_m2 for one in year_result.plots} == pytest.approx(
+        {name: plot.area_m2 for name, plot in holding.plot.items()}, rel=1e-3
+    )
+    assert {run.fence for run in year_result.fences} == set(holding.fence)
+    assert all(run.length_m > 10 for run in year_result.fences)
+    assert len(told["plots"]) == len(holding.plot)
+    assert [one["length_m"] for one in told["fences"]] == pytest.approx([run.length_m for run in year_result.fences])

@@ -8,19 +8,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from yardland.holding.model import Holding
 from yardland.land.edges import Edge, shared_edges
-from yardland.land.outlines import BOUNDARY, Drawn, drawn
-
-if TYPE_CHECKING:
-    from shapely.geometry.base import BaseGeometry as Geometry
+from yardland.land.outlines import Drawn, drawn
 
 SCHEMATIC_RATIO = 1.5
 """Length over width of the rectangle that stands for a plot whose shape is not known."""
-OVERLAP_M2 = 1.0
-"""Overlaps and overhangs smaller than this are drawing errors, not faults."""
 
 
 @dataclass(frozen=True)
@@ -44,15 +38,6 @@ class FenceRun:
     length_m: float
     schematic: bool
     plots: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Overlap:
-    """Ground that two plots both claim, or (other = "boundary") that a plot claims outside the boundary."""
-
-    plot: str
-    other: str
-    area_m2: float
 
 
 def slope_area_m2(plan_area_m2: float, slope_deg: float) -> float:
@@ -119,39 +104,5 @@ def fence_runs(holding: Holding) -> list[FenceRun]:
     return runs
 
 
-def fence_lengths_m(holding: Holding) -> dict[str, float]:
-    """Fence kind -> metres."""
-    lengths: dict[str, float] = {}
-    for run in fence_runs(holding):
-        lengths[run.kind] = lengths.get(run.kind, 0.0) + run.length_m
-    return lengths
-
-
-def overlaps(holding: Holding, least_m2: float = OVERLAP_M2) -> list[Overlap]:
-    """Pairs of outlined plots that claim the same ground, and plots that reach over the boundary, from `least_m2` on."""
-    from shapely import STRtree
-
-    shapes = drawn(holding)
-    plots = {name: _shapely(shape) for name, shape in shapes.items() if shape.kind == "plot" and shape.polygons_m}
-    names = list(plots)
-    found: list[Overlap] = []
-    pairs = STRtree(list(plots.values())).query(list(plots.values())) if plots else ()
-    for first, second in sorted({(min(a, b), max(a, b)) for a, b in zip(*pairs, strict=True) if a != b}):
-        area = float(plots[names[first]].intersection(plots[names[second]]).area)
-        if area >= least_m2:
-            found.append(Overlap(names[first], names[second], area))
-    if BOUNDARY in shapes and shapes[BOUNDARY].polygons_m:
-        inside = _shapely(shapes[BOUNDARY])
-        outside = ((name, float(shape.difference(inside).area)) for name, shape in plots.items())
-        found.extend(Overlap(name, BOUNDARY, area) for name, area in outside if area >= least_m2)
-    return found
-
-
 def _rings(shape: Drawn) -> list[tuple[tuple[float, float], ...]]:
     return [ring for rings in shape.polygons_m for ring in rings]
-
-
-def _shapely(shape: Drawn) -> Geometry:
-    from shapely import MultiPolygon, Polygon
-
-    return MultiPolygon([Polygon(rings[0], rings[1:]) for rings in shape.polygons_m])

@@ -48,8 +48,35 @@ def year_json(result: YearResult) -> dict[str, object]:
         "feed_kg": nested(result.feed_kg),
         "findings": [_finding(one) for one in result.findings],
         "weather": {"note": result.weather_note, **series(result.weather_months)},
+        **_ground(result),
         **_people(result),
         **_rest(result),
+    }
+
+
+def _ground(result: YearResult) -> dict[str, object]:
+    return {
+        "plots": [
+            {
+                "plot": one.plot,
+                "use": one.use,
+                "area_m2": number(one.area_m2),
+                "surface_m2": number(one.surface_m2),
+                "perimeter_m": number(one.perimeter_m),
+                "schematic": one.schematic,
+            }
+            for one in result.plots
+        ],
+        "fences": [
+            {
+                "fence": one.fence,
+                "kind": one.kind,
+                "length_m": number(one.length_m),
+                "schematic": one.schematic,
+                "plots": list(one.plots),
+            }
+            for one in result.fences
+        ],
     }
 
 

@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.holding.model import Holding
+from yardland.land.areas import FenceRun, PlotGround
 from yardland.larder.causes import Cause
 from yardland.larder.needs import PersonNeed
 from yardland.ledger.arcs import Ledger
@@ -97,6 +98,10 @@ class YearResult:
     """Dry matter that all animals ate in the year."""
     bought_feed_dm_kg: float = 0.0
     """The part of it that was bought as feed."""
+    plots: tuple[PlotGround, ...] = ()
+    """Size of each plot on the ground, in the order of the plan."""
+    fences: tuple[FenceRun, ...] = ()
+    """Length of each fence of the plan, shared edges once."""
     notes: tuple[str, ...] = ()
     """Assumptions, simplifications and unknown figures that this result rests on."""
     why: dict[str, str] = field(default_factory=dict)

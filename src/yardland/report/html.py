@@ -121,6 +121,7 @@ def _tables(result: YearResult, lookup: Lookup) -> dict[str, Table]:
         "money": _monthly(currency, result.money, months),
         "dry": _monthly("days", result.water_dry_days, months),
         "litres": _litres(result, months),
+        "fences": _fences(result),
         "need": Table(("A day, household", *months), tuple(need)),
     }  # fmt: skip
 
@@ -148,6 +149,21 @@ def _litres(result: YearResult, months: tuple[str, ...]) -> Table:
         for kind, taken in result.store_litres.items()
     )
     return Table(("litres", *months, "Room"), rows)
+
+
+def _fences(result: YearResult) -> Table:
+    """Length of each fence; a guess where a plot round which it runs has no outline."""
+    rows = tuple(
+        (
+            title(run.fence),
+            run.kind,
+            ", ".join(title(plot) for plot in run.plots),
+            figure(run.length_m),
+            "a guess: no outline" if run.schematic else "measured",
+        )
+        for run in result.fences
+    )
+    return Table(("Fence", "Kind", "Round", "m", "Length is"), rows)
 
 
 def _harvest(result: YearResult, lookup: Lookup) -> list[dict[str, str]]:
