@@ -17,6 +17,7 @@ from yardland.accounts.work import hours_by_week
 from yardland.errors import Fault, InputFaults, YardlandError
 from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
+from yardland.holding.unheard import unheard_note
 from yardland.land.areas import fence_runs, plot_grounds
 from yardland.larder.causes import find_causes
 from yardland.larder.needs import household_need
@@ -130,7 +131,7 @@ def run_year(
         store_litres=store_litres(ledger, tables),
         plots=tuple(plot_grounds(holding)),
         fences=tuple(fence_runs(holding)),
-        notes=tuple(dict.fromkeys((*season.notes, *plan.notes, *record.notes))),
+        notes=tuple(dict.fromkeys((*season.notes, *plan.notes, *record.notes, *unheard_note(holding)))),
     )
     return reasons(result, tables)
 
