@@ -34,9 +34,9 @@ class Weights:
     deep: float = 2.5
     money: float = 20.0
     strange: float = 0.05
-    variety: float = 0.01
+    variety: float = 0.3
     hour: float = 0.1
-    waste: float = 1e-4
+    waste: float = 5e-3
 
 
 WEIGHTS = Weights()
