@@ -13,6 +13,7 @@ from yardland.accounts.law import worst_miss
 from yardland.errors import InputFaults
 from yardland.larderyear.jsonable import year_json
 from yardland.larderyear.result import YearResult
+from yardland.ledger.arcs import KINDS
 from yardland.reference import load_tables
 from yardland.reference.why import explain
 
@@ -63,6 +64,11 @@ def test_nothing_flows_backwards(year_result: YearResult) -> None:
 
     assert ledger.fresh_kg.min() > -1e-6
     assert ledger.opening_kg.min() > -1e-6
+
+
+def test_arcs_are_of_the_known_kinds(year_result: YearResult) -> None:
+    """Each arc does one of the things that the ledger knows; a demonstration year uses all but the emergency."""
+    assert {arc.kind for arc in year_result.ledger.arcs} | {"emergency"} == set(KINDS)
 
 
 def test_what_is_eaten_is_what_the_flows_to_the_table_hold(year_result: YearResult) -> None:

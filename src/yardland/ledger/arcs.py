@@ -16,13 +16,16 @@ BOUNDLESS = ("sky", "soilair", "outside", "emergency", "people", "seed", "heap")
 """Accounts whose stock is not counted: matter comes from them or goes to them for good (within a year)."""
 
 
+KINDS = (
+    "grow", "gather", "graze", "feed", "give", "drink", "manure", "breathe", "put_by", "take", "make", "eat", "sow", "buy",
+    "sell", "trim", "spoil", "emergency",
+)  # fmt: skip
+"""What arcs do; "give" is products of animals, "take" from the shelf, "trim" what is cut away before it is put by."""
+
+
 @dataclass(frozen=True, slots=True)
 class Arc:
-    """One way for a good from an account to another.
-
-    `kind`: grow, gather, graze, cut, feed, give (products of animals), make, put_by, take, eat, sow, buy, sell,
-    spoil, trim, manure, breathe, emergency.
-    """
+    """One way for a good from an account to another; `kind` is one of KINDS."""
 
     source: str
     target: str
