@@ -11,6 +11,7 @@ import pytest
 from fixtures_result import year_result
 
 from yardland.report.html import render
+from yardland.report.palette import themes
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -118,29 +119,43 @@ def test_the_page_fits_and_asks_nothing_of_the_network(
     page.context.close()
 
 
+SHOWN = """
+() => [...document.querySelectorAll('figure')].map(f => [...f.querySelectorAll('.v')].filter(v => v.checkVisibility()).map(v => v.className))
+"""
+INKS = """
+(ink) => [...new Set([...document.querySelectorAll('.v text')].filter(t => t.checkVisibility() && t.getAttribute('fill') === ink)
+  .map(t => getComputedStyle(t).fill))]
+"""
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_each_drawing_is_shown_once(browser: Browser, report: Path, scheme: str) -> None:
-    """Of the forms that a drawing is embedded in, just one is visible, and it is that of the scheme."""
+def test_each_drawing_is_shown_once_in_the_colours_of_the_scheme(browser: Browser, report: Path, scheme: str) -> None:
+    """Of the widths that a drawing is embedded in, just one is visible, and its ink is that of the scheme."""
     for width in (390, 1280):
         page, _, _ = opened(browser, report, width, scheme)
-        figures = page.evaluate(
-            "[...document.querySelectorAll('figure')].map(f => [...f.querySelectorAll('.v')].filter(v => v.checkVisibility()).map(v => v.className))"
-        )
+        figures = page.evaluate(SHOWN)
 
         assert len(figures) > 5
-        assert all(len(shown) == 1 and scheme in shown[0] for shown in figures)
+        assert all(len(shown) == 1 for shown in figures)
+        assert page.evaluate(INKS, themes()["light"].ink) == [css_rgb(themes()[scheme].ink)]
         page.context.close()
 
 
-def test_paper_gets_the_drawings_for_paper(browser: Browser, report: Path) -> None:
-    """In print, even from a dark screen, the paper's forms are shown and nothing else."""
+def test_paper_gets_the_colours_of_paper(browser: Browser, report: Path) -> None:
+    """In print, even from a dark screen, each drawing is shown once, in the ink of the paper."""
     page, _, _ = opened(browser, report, 1280, "dark")
     page.emulate_media(media="print")
-    shown = page.evaluate("[...document.querySelectorAll('.v')].filter(v => v.checkVisibility()).map(v => v.className)")
+    figures = page.evaluate(SHOWN)
 
-    assert len(shown) > 5
-    assert set(shown) == {"v print"}
+    assert len(figures) > 5
+    assert all(len(shown) == 1 for shown in figures)
+    assert page.evaluate(INKS, themes()["light"].ink) == [css_rgb(themes()["print"].ink)]
     page.context.close()
+
+
+def css_rgb(colour: str) -> str:
+    """A colour as a browser tells it."""
+    return f"rgb({', '.join(str(int(colour[at : at + 2], 16)) for at in (1, 3, 5))})"
 
 
 def test_the_keyboard_reaches_the_answer_and_an_explanation(browser: Browser, report: Path) -> None:

@@ -307,7 +307,7 @@ def test_a_place_that_cannot_be_written_to_is_a_fault_of_the_input(reckoning: Re
 
 def test_usual_cautions_are_named_in_one_line(reckoning: Reckoning, folder: Path) -> None:
     """What holds for all such work is named in the summary, after the findings of this holding, and told in the report."""
-    usual = Finding("danger", "Raw milk", "Heat it.", "63 C", "milk", "Ask.", "a code", f"{CAUTION}.raw_milk_heat")
+    usual = Finding("note", "Raw milk", "Heat it.", "63 C", "milk", "Ask.", "a code", f"{CAUTION}.raw_milk_heat")
     own = Finding(
         "danger",
         "Geese without enough feed",

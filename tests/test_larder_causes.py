@@ -66,7 +66,7 @@ def test_the_crop_that_is_short_is_blamed_in_words() -> None:
 
     assert cause.link == "crop.oats"
     assert cause.mended_share == pytest.approx(0.1)
-    assert cause.words == "a tenth more oats land mends 10% of the shortage of energy and protein"
+    assert cause.words == "a tenth more oats land mends 10 % of the shortage of energy and protein"
 
 
 def test_a_full_cellar_is_blamed_and_the_crop_is_not() -> None:
@@ -118,7 +118,7 @@ def test_animals_without_feed_are_explained_when_the_people_have_enough() -> Non
 
     assert found["crop.grain"].mended_share == pytest.approx(0.6 / 4.0)
     assert found["heads.flock.fewer"].mended_share == pytest.approx(1.0 - (1.0 - 6.0 / 9.0) / 0.4)
-    assert found["crop.grain"].words == "a tenth more grain land mends 15% of the shortage of feed"
+    assert found["crop.grain"].words == "a tenth more grain land mends 15 % of the shortage of feed"
 
 
 @settings(max_examples=12, deadline=None)

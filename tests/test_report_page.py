@@ -10,17 +10,22 @@ from html.parser import HTMLParser
 import numpy as np
 import pytest
 from fixtures_result import year_result
+from hypothesis import given
+from hypothesis import strategies as st
 
+from yardland.findings.cautions import CAUTION
 from yardland.larder.catalogue import forms_of, keeping_for
 from yardland.larder.needs import NUTRIENTS
-from yardland.larderyear.result import YearResult
+from yardland.larderyear.result import Finding, YearResult
 from yardland.reference import Tables, load_tables
-from yardland.report.answer import answer, by_grade, must_fail
+from yardland.report.answer import answer, by_grade, cautions, must_fail
 from yardland.report.figures import flows, ground, heat, plate, stock, stores, timetable
 from yardland.report.figures.bars import as_series, free_code, looks, scale_top
 from yardland.report.figures.strips import strips
+from yardland.report.folding import fold
 from yardland.report.html import anchor, render
 from yardland.report.lookup import Lookup, food_groups
+from yardland.report.palette import recolouring
 
 VOID = {"meta", "br", "hr", "link", "img", "input"}
 SVG = "{http://www.w3.org/2000/svg}"
@@ -130,8 +135,9 @@ def test_headings_step_down_one_at_a_time(page: Page) -> None:
 
 
 def test_the_answer_comes_before_everything_else(text: str) -> None:
-    """Whether the household is fed stands before the findings, and those before the drawings."""
-    places = [text.index(words) for words in ("does not feed its household", "Raw manure too near", "<svg")]
+    """First whether the household is fed, then what was found by count, the plan, the findings, the other drawings."""
+    order = ("does not feed its household", "1 danger", "<svg", "Raw manure too near", 'id="coverage"')
+    places = [text.index(words) for words in order]
 
     assert places == sorted(places)
 
@@ -174,6 +180,32 @@ def test_every_drawing_is_xml_with_a_name_and_no_variables(result: YearResult, t
             assert "nan" not in svg.lower().split()
             for box in root.iter(f"{SVG}rect"):
                 assert float(box.get("x")) + float(box.get("width")) <= width + 1.1
+
+
+@pytest.mark.parametrize("theme", ["dark", "print"])
+def test_recolouring_a_light_drawing_gives_that_of_the_theme(result: YearResult, tables: Tables, theme: str) -> None:
+    """The rules by which style sheets recolour a drawing lead from the light one to what is drawn in the theme itself."""
+    for drawing in all_drawings(result, tables):
+        for width in drawing.widths:
+            expected = drawing.draw(theme, width).replace(f"-{theme}-", "-light-")
+
+            assert recoloured(drawing.draw("light", width), theme) == expected
+
+
+def recoloured(svg: str, theme: str) -> str:
+    """A drawing with the rules applied to each of its tags."""
+    rules = recolouring(theme)
+
+    def tag(found: re.Match[str]) -> str:
+        words = found[0]
+        for attribute, old, new in rules:
+            if attribute == "edge of" and f'fill="{old}"' in words:
+                words = re.sub(r' stroke="[^"]*"', f' stroke="{new}"', words)
+            elif f' {attribute}="{old}"' in found[0]:
+                words = words.replace(f' {attribute}="{old}"', f' {attribute}="{new}"')
+        return words
+
+    return re.sub(r"<[a-z][^>]*>", tag, svg)
 
 
 def test_every_drawing_gives_its_numbers_as_a_table(result: YearResult, tables: Tables) -> None:
@@ -359,3 +391,59 @@ def test_food_that_is_bought_is_said_in_the_answer(result: YearResult) -> None:
     assert "36 % of the food energy is bought" in answer(fed).headline
     assert "36 % is bought" in answer(replace(result, bought_energy_share=0.36)).detail
     assert "bought" not in answer(result).detail
+
+
+def test_hungry_animals_are_told_in_the_headline(result: YearResult) -> None:
+    """A household that is fed while its animals are not is not told that all is well."""
+    full = {key: np.maximum(values, 1.0) for key, values in result.coverage.items()}
+    short = {"geese": np.array([0.3, *[0.0] * 11]), "table_hens": np.full(12, 0.2), "ewes": np.zeros(12)}
+    fed = replace(result, coverage=full, short_months=(), dire_months=(), emergency_kg={}, feed_short=short)
+    told = answer(fed)
+
+    assert told.hungry == ("geese", "table_hens")
+    assert "It does not feed all its animals: geese and table hens lack feed." in told.headline
+
+
+def test_the_answer_names_its_terms(result: YearResult) -> None:
+    """What is bought of food and feed, the level of keeping, the weather and the foresight stand beside the answer."""
+    bought = replace(result, bought_energy_share=0.042, feed_dm_kg=8050.0, bought_feed_dm_kg=4810.0)
+    told = answer(bought)
+
+    for words in (
+        "4 % of the food energy",
+        "4,800 of 8,000 kg of feed",
+        bought.holding.goal.level,
+        bought.label,
+        "known beforehand",
+    ):
+        assert words in told.terms
+    assert told.terms.replace(" %", "\u00a0%") in render(bought)
+
+
+def test_usual_cautions_stand_apart_from_the_findings(result: YearResult) -> None:
+    """A caution is in no grade's list, and is told in the page under its own heading."""
+    usual = Finding("note", "Raw milk", "Heat it well.", "63 C", "milk", "Ask.", "a code", f"{CAUTION}.raw_milk_heat")
+    told = replace(result, findings=(*result.findings, usual))
+    text = render(told)
+
+    assert cautions(told) == (usual,)
+    assert all(usual not in ones for _, ones in by_grade(told))
+    assert text.index('id="cautions"') < text.index("Heat it well.")
+
+
+@given(
+    st.dictionaries(
+        st.from_regex(r"(coverage\.[ab]\.[A-Z]{3}|harvest\.[a-z]+)", fullmatch=True),
+        st.from_regex(r"[a-c]{1,3}(; [a-c ]{1,4}){0,2}", fullmatch=True),
+    )
+)
+def test_folding_explanations_loses_none(why: dict[str, str]) -> None:
+    """Each key keeps its sentence, whole, when own words and shared end are put together again."""
+    unfolded = {
+        key: words + (f"; {group.shared}" if group.shared else "")
+        for group in fold(why)
+        for keys, words in group.lines
+        for key in keys
+    }
+
+    assert unfolded == why

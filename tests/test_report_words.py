@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yardland.report.words import figure, listed, month_runs, nutrient, nutrient_order, nutrient_unit
+from yardland.report.words import cell, counted, figure, listed, month_runs, nutrient, nutrient_order, nutrient_unit
 
 NAMES = ("Oct", "Nov", "Dec", "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep")
 
@@ -46,3 +46,20 @@ def test_nutrients_are_named_with_their_units_energy_first() -> None:
         "iron_mg",
         "unheard_mg",
     ]
+
+
+@pytest.mark.parametrize(
+    ("number", "name", "words"),
+    [
+        (1, "goose", "1 goose"), (13, "goose", "13 geese"), (6, "kid of dairy goat", "6 kids of dairy goat"), (2, "house cow", "2 house cows"),
+        (2, "calf", "2 calves"), (3, "colony in movable-frame hive", "3 colonies in movable-frame hive"), (0.5, "ewe", "0.5 ewes"),
+    ],
+)  # fmt: skip
+def test_what_is_counted_stands_in_the_plural(number: float, name: str, words: str) -> None:
+    """One keeps the singular, others take the plural of the noun that is counted."""
+    assert counted(number, name) == words
+
+
+def test_nothing_is_a_dash_in_a_table() -> None:
+    """Nothing, and what is far below a gram or a litre, is a dash; the rest are figures."""
+    assert (cell(0.0), cell(0.0001), cell(12.34)) == ("\u2013", "\u2013", "12.3")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import sys
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -10,6 +11,7 @@ from dataclasses import dataclass
 import typer
 
 WIDTH = 80
+NARROWEST = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +23,13 @@ class Line:
 
 
 STYLES = {"head": "bold", "bad": "bold red", "good": "bold green", "dim": "dim"}
+
+
+def columns() -> int:
+    """Columns to write in: 80, or those of a narrower terminal (40 at least)."""
+    if not sys.stdout.isatty():
+        return WIDTH
+    return max(NARROWEST, min(WIDTH, shutil.get_terminal_size().columns))
 
 
 def print_json(data: Mapping[str, object]) -> None:

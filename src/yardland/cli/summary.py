@@ -1,4 +1,4 @@
-"""The terminal summary of a year: what a farmer reads first, in 80 columns."""
+"""The terminal summary of a year: what a farmer reads first, in 80 columns or those of a narrower terminal."""
 
 from __future__ import annotations
 
@@ -7,15 +7,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from yardland.cli.output import WIDTH, Line
-from yardland.report.answer import FAILING, Answer, answer, by_grade, is_caution
+from yardland.cli.output import Line, columns
+from yardland.report.answer import FAILING, HUNGRY, Answer, answer, by_grade, cautions
 from yardland.report.lookup import MJ_PER_KCAL, Lookup
-from yardland.report.words import figure, listed, plain, title
+from yardland.report.words import counted, figure, listed, month_runs, plain, title
 
 if TYPE_CHECKING:
     from yardland.larderyear.result import Finding, YearResult
 
 MARKS = {"met": "", "tight": "-", "short": "v", "dire": "V"}
+MONTHS_WIDE = 77
+"""Columns that a row of twelve months takes."""
 SHOWN = {"danger": 6, "rule": 6, "short": 5, "tight": 4, "note": 0}
 """How many findings of each grade the summary names; the report has all."""
 
@@ -28,6 +30,7 @@ def summary(result: YearResult, lookup: Lookup) -> list[Line]:
         *_months(told),
         *_short(told),
         *_findings(result),
+        *_cautions(result),
         *_stores(result, lookup),
         *_harvest(result, lookup),
         *_stock(result, lookup),
@@ -37,29 +40,36 @@ def summary(result: YearResult, lookup: Lookup) -> list[Line]:
 
 
 def wrap(words: str, style: str = "", *, indent: str = "", hang: str = "") -> list[Line]:
-    """A paragraph in lines of 80."""
-    lines = textwrap.wrap(words, WIDTH, initial_indent=indent, subsequent_indent=indent + hang, break_on_hyphens=False)
+    """A paragraph in lines that fit."""
+    lines = textwrap.wrap(
+        words, columns(), initial_indent=indent, subsequent_indent=indent + hang, break_on_hyphens=False
+    )
     return [Line(line, style) for line in lines]
 
 
 def _head(result: YearResult, told: Answer) -> list[Line]:
     return [
-        Line(f"{result.holding.place.name.upper()}, {result.label}"[:WIDTH], "head"),
-        *wrap(told.headline, "good" if told.feeds else "bad"),
+        *wrap(f"{result.holding.place.name.upper()}, {result.label}", "head"),
+        *wrap(told.headline, "good" if told.feeds and not told.hungry else "bad"),
         *wrap(told.detail),
+        *wrap(told.terms),
         *wrap(f"Weather: {result.weather_note}", "dim"),
     ]
 
 
 def _months(told: Answer) -> list[Line]:
-    names = "".join(f"{month.name:>5} " for month in told.months)
-    shares = "".join(f"{100 * month.share:5.0f}{MARKS[month.state] or ' '}" for month in told.months)
-    return [
-        Line(),
-        Line(("Month" + names).rstrip(), "head"),
-        Line(("% fed" + shares).rstrip()),
-        Line("      the lower of energy and protein; - tight, v short, V dire", "dim"),
-    ]
+    """The months in one row, or in two where the terminal is narrow."""
+    step = 12 if columns() >= MONTHS_WIDE else 6
+    lines = [Line()]
+    for first in range(0, 12, step):
+        some = told.months[first : first + step]
+        lines += [
+            Line(("Month" + "".join(f"{month.name:>5} " for month in some)).rstrip(), "head"),
+            Line(
+                ("% fed" + "".join(f"{100 * month.share:5.0f}{MARKS[month.state] or ' '}" for month in some)).rstrip()
+            ),
+        ]
+    return [*lines, *wrap("the lower of energy and protein; - tight, v short, V dire", "dim", indent="      ")]
 
 
 def _short(told: Answer) -> list[Line]:
@@ -76,11 +86,9 @@ def _short(told: Answer) -> list[Line]:
 
 
 def _findings(result: YearResult) -> list[Line]:
-    """Findings by grade; the usual cautions of the tables are only named, the report has their words."""
+    """Findings about this holding by grade."""
     lines: list[Line] = []
-    for grade, ones in by_grade(result):
-        usual = [one for one in ones if is_caution(one)]
-        own = [one for one in ones if one not in usual]
+    for grade, own in by_grade(result):
         if not SHOWN[grade]:
             continue
         lines += [Line(), Line(title(grade), "bad" if grade in FAILING else "head")]
@@ -88,10 +96,16 @@ def _findings(result: YearResult) -> list[Line]:
             lines += _finding(one)
         if len(own) > SHOWN[grade]:
             lines.append(Line(f"  and {len(own) - SHOWN[grade]} more in the report", "dim"))
-        if usual:
-            names = listed([one.title[:1].lower() + one.title[1:] for one in usual])
-            lines += wrap(f"The usual cautions apply: {names}. Read them in the report.", indent="  ", hang="  ")
     return lines
+
+
+def _cautions(result: YearResult) -> list[Line]:
+    """The usual cautions by name; the report has their words."""
+    names = listed([one.title[:1].lower() + one.title[1:] for one in cautions(result)])
+    if not names:
+        return []
+    words = f"The usual cautions apply: {names}. Read them in the report."
+    return [Line(), Line("Cautions", "head"), *wrap(words, indent="  ", hang="  ")]
 
 
 def _finding(one: Finding) -> list[Line]:
@@ -126,8 +140,12 @@ def _harvest(result: YearResult, lookup: Lookup) -> list[Line]:
     for one in result.plantings:
         name = lookup.name(one.good).lower()
         total[name] = total.get(name, 0.0) + one.harvest_kg
-    most = [f"{figure(kg)} kg {name}" for name, kg in sorted(total.items(), key=lambda item: -item[1])[:6] if kg > 0]
-    failed = [f"{plain(one.crop)} in {one.plot} ({one.status})" for one in result.plantings if one.harvest_kg <= 0]
+    most = [f"{figure(kg, 2)} kg {name}" for name, kg in sorted(total.items(), key=lambda item: -item[1])[:6] if kg > 0]
+    failed = [
+        f"{lookup.crop(one.crop)} in {plain(one.plot)} ({one.status})"
+        for one in result.plantings
+        if one.harvest_kg <= 0
+    ]
     lines = wrap(f"Most gathered: {listed(most)}.", indent="  ") if most else []
     lines += wrap(f"Nothing gathered from {listed(failed)}.", indent="  ") if failed else []
     return [Line(), Line("Ground", "head"), *lines] if lines else []
@@ -137,13 +155,15 @@ def _stock(result: YearResult, lookup: Lookup) -> list[Line]:
     lines: list[Line] = []
     for group, heads in result.heads.items():
         kept = {klass: float(values.max()) for klass, values in heads.items() if float(values.max()) > 0}
-        count = listed([f"{figure(number)} {plain(klass)}" for klass, number in kept.items()]) or "none"
+        count = listed([counted(number, lookup.klass(klass)) for klass, number in kept.items()]) or "none"
         most = sorted(((float(kg.sum()), good) for good, kg in result.products_kg.get(group, {}).items()), reverse=True)
-        gives = listed([f"{figure(kg)} kg {lookup.name(good).lower()}" for kg, good in most[:3] if kg >= 0.5])
+        gives = listed([f"{figure(kg, 2)} kg {lookup.name(good).lower()}" for kg, good in most[:3] if kg >= 0.5])
         short = result.feed_short.get(group, np.zeros(12))
-        hungry = [result.months[index].name for index, share in enumerate(short) if share > 0.005]
+        names = tuple(month.name for month in result.months)
+        hungry = tuple(index for index, share in enumerate(short) if share > HUNGRY)
+        when = "every month" if len(hungry) == len(names) else month_runs(hungry, names)
         words = f"{title(group)}: {count}" + (f"; gives {gives}" if gives else "")
-        lines += wrap(f"{words}; feed short in {listed(hungry)}." if hungry else f"{words}.", indent="  ", hang="  ")
+        lines += wrap(f"{words}; feed short in {when}." if hungry else f"{words}.", indent="  ", hang="  ")
     return [Line(), Line("Stock", "head"), *lines] if lines else []
 
 
@@ -154,7 +174,7 @@ def _works(result: YearResult) -> list[Line]:
     week = int(np.argmax(total - result.hours_available_week))
     over = int(np.sum(total > result.hours_available_week + 1e-9))
     month = max((each for each in result.months if each.first_day <= week * 7), key=lambda each: each.first_day)
-    words = f"{figure(float(total.sum()))} hours in the year. Fullest week: week {week + 1} ({month.name}), {figure(float(total[week]))} of {figure(float(result.hours_available_week[week]))} hours"
+    words = f"{figure(float(total.sum()), 2)} hours in the year. Fullest week: week {week + 1} ({month.name}), {total[week]:.0f} of {result.hours_available_week[week]:.0f} hours"
     return [
         Line(),
         Line("Works", "head"),

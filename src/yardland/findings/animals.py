@@ -7,8 +7,13 @@ from collections.abc import Iterator
 import numpy as np
 
 from yardland.accounts.terms import bought_share_of_accounts
-from yardland.findings.context import Context, Rule
+from yardland.findings.context import Context, Rule, upper_first
 from yardland.larderyear.result import Finding
+
+
+def shown(group: str) -> str:
+    """A group's name as a title starts."""
+    return upper_first(group.replace("_", " "))
 
 
 def unfed(context: Context) -> Iterator[Finding]:
@@ -21,11 +26,11 @@ def unfed(context: Context) -> Iterator[Finding]:
         worst = int(np.argmax(share))
         yield Finding(
             grade="danger" if share[worst] > 0.2 else "short",
-            title=f"{group.capitalize()} without enough feed in {context.month_names(months)}",
+            title=f"{shown(group)} without enough feed in {context.month_names(months)}",
             what="Animals that are not fed lose flesh, give less, and suffer; keeping them so is against the law in many countries.",
-            number=f"{share[worst]:.0%} of the energy need missing in {result.months[worst].name}",
+            number=f"{100 * share[worst]:.0f} % of the energy need missing in {result.months[worst].name}",
             cause="Grass, hay, roots, grain and the declared purchases end before their need does.",
-            remedy="Make or buy more hay, sell stock before winter, or keep fewer; ask a vet or adviser before feeding scarce rations.",
+            remedy="Grow or buy more of what they eat, sell stock before winter, or keep fewer; ask a vet or adviser before feeding scarce rations.",
             source="energy need by the species' own system, stock table; feed table",
             subject=group,
         )
@@ -57,7 +62,7 @@ def bought_feed(context: Context) -> Iterator[Finding]:
         most = max(goods, key=lambda good: goods[good])
         yield Finding(
             grade="tight",
-            title=f"{group.capitalize()}: {part:.0%} of the feed is bought",
+            title=f"{shown(group)}: {100 * part:.0f} % of the feed is bought",
             what="What this ground grows does not carry the group; a dry year, a dear year or a closed road does.",
             number=f"{sum(goods.values()):,.0f} of {eaten[group]:,.0f} kg dry matter, most of it {context.name(most)}",
             cause="Fewer kilograms grow on grass, roots and grain than the heads eat.",

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
 from yardland.errors import TableError
-from yardland.findings.context import Context, Rule
+from yardland.findings.context import Context, Rule, upper_first
 from yardland.larderyear.result import Finding
 
 
@@ -32,21 +33,25 @@ def slaughter(context: Context) -> str:
     meat = sorted(
         {good for products in context.result.products_kg.values() for good in products if good.startswith("meat_")}
     )
-    return "meat of the holding's own: " + ", ".join(good.removeprefix("meat_") for good in meat) if meat else ""
+    return "meat of the holding's own: " + ", ".join(context.name(good) for good in meat) if meat else ""
 
 
 def canning(context: Context) -> str:
-    """Something is canned."""
-    canned = sorted(
-        {arc.good for arc in context.result.ledger.arcs if arc.kind == "put_by" and arc.target.endswith(".canned")}
-    )
-    return f"put by in jars: {', '.join(canned)}" if canned else ""
+    """Something is canned that is not bottled like fruit."""
+    put_by = {arc.target.partition(":")[2] for arc in context.result.ledger.arcs if arc.kind == "put_by"}
+    canned = sorted(row.rpartition(".")[0] for row in put_by if row.endswith(".canned") and not bottled(context, row))
+    return f"put by in jars: {', '.join(context.name(good) for good in canned)}" if canned else ""
+
+
+def bottled(context: Context, row: str) -> bool:
+    """Whether a row of the stores table is work for a boiling-water bath: sour fruit."""
+    return context.tables.has("stores", row) and context.tables.row("stores", row).text("task") == FRUIT_TASK
 
 
 def electric(context: Context) -> str:
     """An electric fence is planned."""
     fences = sorted(name for name, fence in context.result.holding.fence.items() if "electric" in fence.kind)
-    return f"electric fence: {', '.join(fences)}" if fences else ""
+    return f"fence {', '.join(fences)}" if fences else ""
 
 
 def raw_milk(context: Context) -> str:
@@ -54,7 +59,7 @@ def raw_milk(context: Context) -> str:
     milks = sorted(
         {good for products in context.result.products_kg.values() for good in products if good.startswith("milk_")}
     )
-    return f"{', '.join(milk.replace('_', ' ') for milk in milks)} from your own animals" if milks else ""
+    return f"{', '.join(context.name(milk) for milk in milks)} of the holding's own" if milks else ""
 
 
 def beans(context: Context) -> str:
@@ -66,7 +71,11 @@ def honey(context: Context) -> str:
     """There is honey and a child under one year."""
     result = context.result
     infants = sorted(need.person for need in result.needs if need.age_y < 1.5)
-    return f"honey in the house with {', '.join(infants)}" if infants and eaten(context, "honey") else ""
+    return (
+        f"honey in the house with {', '.join(upper_first(one) for one in infants)}"
+        if infants and eaten(context, "honey")
+        else ""
+    )
 
 
 def liver(context: Context) -> str:
@@ -76,25 +85,30 @@ def liver(context: Context) -> str:
         need.person for need in result.needs if result.holding.people[need.person].sex == "f" and 15 <= need.age_y <= 50
     ]
     offal = [good for good in result.eaten_kg if good.startswith("offal_") and eaten(context, good)]
-    return f"liver on the plate; if {' or '.join(women)} should be pregnant" if women and offal else ""
+    return (
+        f"liver on the plate; if {' or '.join(upper_first(one) for one in women)} should be pregnant"
+        if women and offal
+        else ""
+    )
 
 
 def hay(context: Context) -> str:
     """Hay is made."""
     made = [supply.account for supply in context.result.production.gathered if supply.good.startswith("hay_")]
-    return f"hay made on {', '.join(sorted(name.removeprefix('sward:') for name in made))}" if made else ""
+    places = sorted({name.partition(":")[2].partition(".")[0].replace("_", " ") for name in made})
+    return f"hay made on {', '.join(places)}" if made else ""
 
 
 def stock_kept(context: Context) -> str:
     """Animals are kept."""
-    groups = sorted(context.result.holding.group)
+    groups = sorted(name.replace("_", " ") for name in context.result.holding.group)
     return f"animals kept: {', '.join(groups)}" if groups else ""
 
 
 def scraps(context: Context) -> str:
     """Pigs or poultry are kept, which people like to feed from the kitchen."""
     groups = [
-        name
+        name.replace("_", " ")
         for name, group in context.result.holding.group.items()
         if any("hen" in klass or "pig" in klass or "sow" in klass or "broiler" in klass for klass in group.heads)
     ]
@@ -136,12 +150,13 @@ TABLE: tuple[Caution, ...] = (
 
 CAUTION = "caution"
 """Begins the subject of every finding of this module, so that faces can gather them."""
-LAW = {"slaughter_home", "housing_register", "kitchen_scraps"}
-"""Cautions that are law in many countries, graded `rule`."""
+FRUIT_TASK = "preserve.bottle"
+RUNS_ON = {"to", "most", "least", "every", "above"}
+"""Last words of a row after which its number follows without a colon."""
 
 
 def cautions(context: Context) -> Iterator[Finding]:
-    """Every caution of the table that the plan makes apply."""
+    """Every caution of the table that the plan makes apply, as notes: nothing is wrong with the plan itself."""
     for caution in TABLE:
         why = caution.applies(context)
         if not why:
@@ -149,12 +164,12 @@ def cautions(context: Context) -> Iterator[Finding]:
         rows = [context.tables.row("rules", rule) for rule in caution.rules]
         number = rows[0]["number"]
         yield Finding(
-            grade="rule" if caution.rules[0] in LAW else "danger",
+            grade="note",
             title=caution.title,
             what=" ".join(sentence(row.text("text"), row["number"], row.text("unit")) for row in rows),
             number=f"{number:g} {rows[0].text('unit')}" if number is not None else "",
             cause=why,
-            remedy=f"Ask {rows[0].text('defer_to')} what holds where you live, and learn the work from somebody practised.",
+            remedy=f"Ask {the(rows[0].text('defer_to'))}.",
             source=source_of(context, caution.rules[0]),
             subject=f"{CAUTION}.{caution.rules[0]}",
         )
@@ -162,9 +177,15 @@ def cautions(context: Context) -> Iterator[Finding]:
 
 def sentence(words: str, number: float | None, unit: str) -> str:
     """A row's words with its number where the words do not hold it already."""
-    if number is None or f"{number:g}" in words:
+    if number is None or re.search(rf"(?<![\d.]){re.escape(f'{number:g}')}(?![\d.]*\d)", words):
         return f"{words}."
-    return f"{words}: {number:g} {unit}."
+    joint = " " if words.rpartition(" ")[2] in RUNS_ON else ": "
+    return f"{words}{joint}{f'pH {number:g}' if unit == 'pH' else f'{number:g} {unit}'}."
+
+
+def the(authority: str) -> str:
+    """An authority with its article: "health authority" is written the health authority."""
+    return authority if authority.startswith(("the ", "a ")) else f"the {authority}"
 
 
 def source_of(context: Context, rule: str) -> str:

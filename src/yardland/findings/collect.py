@@ -7,6 +7,7 @@ from dataclasses import replace
 from yardland.findings import animals, cautions, ground, plate, upkeep
 from yardland.findings.context import Context, Rule, ordered
 from yardland.holding.model import Holding
+from yardland.larderyear.blame import strict_numbers
 from yardland.larderyear.result import YearResult
 from yardland.larderyear.run import run_year
 from yardland.reference import Tables, load_tables
@@ -24,7 +25,12 @@ def with_findings(result: YearResult, tables: Tables) -> YearResult:
 def judged_year(
     holding: Holding, *, weather_year: int | None = None, seed: int = 1, from_stores: bool = False
 ) -> YearResult:
-    """One larder year of a holding with its findings, on the shipped tables under the holding's own figures."""
+    """One larder year of a holding with its findings, on the shipped tables under the holding's own figures.
+
+    Raises:
+        InputFaults: weather or a year that cannot be used, own figures with which no year can be reckoned.
+    """
     tables = load_tables(own=holding.own)
-    result = run_year(holding, tables, weather_year=weather_year, seed=seed, from_stores=from_stores)
-    return with_findings(result, tables)
+    with strict_numbers(tables):
+        result = run_year(holding, tables, weather_year=weather_year, seed=seed, from_stores=from_stores)
+        return with_findings(result, tables)

@@ -29,10 +29,10 @@ class Context:
         return f"{figure.source} ({figure.standing})"
 
     def name(self, good: str) -> str:
-        """A good in everyday words, small letters first."""
+        """A good in everyday words, small letters first, without what follows its comma."""
         if not self.tables.has("goods", good):
             return good.replace("_", " ").replace(".", ", ")
-        words = self.tables.row("goods", good).text("name")
+        words = self.tables.row("goods", good).text("name").partition(",")[0]
         return words[:1].lower() + words[1:]
 
     def crop(self, crop: str) -> str:
@@ -41,8 +41,17 @@ class Context:
         return words[:1].lower() + words[1:]
 
     def month_names(self, months: Iterable[int]) -> str:
-        """Names of larder months by index, joined."""
-        return ", ".join(self.result.months[index].name for index in months)
+        """Larder months by index as runs: Oct, Jan to Mar; "every month" where none is left out."""
+        chosen = sorted(months)
+        if len(chosen) == len(self.result.months):
+            return "every month"
+        starts = [index for index in chosen if index - 1 not in chosen]
+        ends = [index for index in chosen if index + 1 not in chosen]
+        name = [month.name for month in self.result.months]
+        return ", ".join(
+            name[first] if first == last else f"{name[first]} to {name[last]}"
+            for first, last in zip(starts, ends, strict=True)
+        )
 
 
 def upper_first(words: str) -> str:

@@ -16,13 +16,28 @@ LIMITS = {
     "season": "its season was cut short",
     "frost": "frost took part of it",
 }
+REMEDIES = {
+    "water": "Water or mulch it, or put it on ground that holds more.",
+    "temperature": "Sow it so that it grows in better warmth, or choose a kind that fits the place.",
+    "light": "Sow or plant it earlier, so that it has the long days, or give it open ground.",
+    "season": "Sow earlier, start it under cover, or choose a quicker kind.",
+    "frost": "Cover it, sow it later, or choose a hardier kind.",
+}
 NAMED_BELOW = 0.8
 
 
 def limit_words(planting: PlantingYear) -> str:
     """The factors that left less than four fifths, gravest first, in words."""
     named = sorted((share, name) for name, share in planting.factors.items() if share < NAMED_BELOW)
-    return "; ".join(f"{LIMITS.get(name, name)} ({share:.0%} left)" for share, name in named)
+    return "; ".join(f"{LIMITS.get(name, name)} ({100 * share:.0f} % left)" for share, name in named)
+
+
+def remedy_words(planting: PlantingYear) -> str:
+    """What helps against the gravest limit; that it needs more room where no single one is grave."""
+    share, name = min(((share, name) for name, share in planting.factors.items()), default=(1.0, ""))
+    if share >= NAMED_BELOW or name not in REMEDIES:
+        return "Give it more room, or count on less of it."
+    return REMEDIES[name]
 
 
 def two_at_once(context: Context) -> Iterator[Finding]:
@@ -46,7 +61,7 @@ def two_at_once(context: Context) -> Iterator[Finding]:
             grade="danger" if taken[worst] > 1.5 else "short",
             title=f"{plot} is asked to hold more than it has room for",
             what=f"{', '.join(crops)} stand on it together in {month.name}.",
-            number=f"{taken[worst]:.0%} of its area taken",
+            number=f"{100 * taken[worst]:.0f} % of its area taken",
             cause="Shares and sowing times of these plantings overlap.",
             remedy="Lower the shares, move a sowing, or put one crop behind the other with `after`.",
             source="plantings.csv of the plan",
@@ -78,7 +93,7 @@ def raw_manure(context: Context) -> Iterator[Finding]:
                 title=f"Raw manure {waited} days before {context.crop(planting.crop)} is gathered in {planting.plot}",
                 what="Fresh manure carries germs that live for months in soil; food from this strip could make people ill.",
                 number=f"{waited} days, the rule asks {need:.0f}",
-                cause=f"Raw manure goes on as the bed of {planting.strip} is made.",
+                cause=f"Raw manure goes on as the bed of {context.crop(planting.crop)} in {planting.plot} is made.",
                 remedy="Spread it the autumn before, compost it hot first, or grow a crop there that is cooked or not eaten. Local code may be stricter.",
                 source=f"{rule.why} (published); rules.raw_manure_to_harvest_days of the plan",
                 subject=planting.planting,
@@ -121,8 +136,8 @@ def failed(context: Context) -> Iterator[Finding]:
                 title=f"{upper_first(context.crop(planting.crop))} in {planting.plot} yields under the handbook's low figure",
                 what=f"{planting.yield_t_ha:.1f} t/ha against {planting.table_low_t_ha:g}-{planting.table_high_t_ha:g}.",
                 number=f"{planting.harvest_kg:,.0f} kg gathered",
-                cause=limit_words(planting) or "several small limits together",
-                remedy="Water it, sow it in better time, or give it more room.",
+                cause=upper_first(limit_words(planting) or "several small limits together") + ".",
+                remedy=remedy_words(planting),
                 source="crops table, typical yields",
                 subject=planting.planting,
             )

@@ -63,7 +63,7 @@ def short_months(context: Context) -> Iterator[Finding]:
         yield Finding(
             grade="short",
             title=f"{upper_first(plain(nutrient))} runs short in {context.month_names(months)}",
-            what=f"The plate holds {cover[worst]:.0%} of the need in {result.months[worst].name}, the worst month.",
+            what=f"The plate holds {100 * cover[worst]:.0f} % of the need in {result.months[worst].name}, the worst month.",
             number=f"{unit} missing over {len(months)} month{'s' if len(months) > 1 else ''}",
             cause=lever,
             remedy="Widen the first links named under causes, declare a purchase in trades.csv, or lower the number of mouths.",
@@ -86,8 +86,8 @@ def thin_nutrients(context: Context) -> Iterator[Finding]:
         yield Finding(
             grade="short" if mean < THIN else "tight",
             title=f"{upper_first(plain(nutrient))} is under the recommended intake in {len(low)} of 12 months",
-            what=f"Lowest in {result.months[worst].name}: {cover[worst]:.0%}; mean of the year {mean:.0%}.",
-            number=f"{mean:.0%} of the recommended intake over the year",
+            what=f"Lowest in {result.months[worst].name}: {100 * cover[worst]:.0f} %; mean of the year {100 * mean:.0f} %.",
+            number=f"{100 * mean:.0f} % of the recommended intake over the year",
             cause="The foods on the plate in those months hold too little of it.",
             remedy=f"Grow, keep or buy foods rich in {plain(nutrient)}; the tables show which: yardland why foods.FOOD.{nutrient}",
             source="Dietary Reference Intakes (recommended or adequate intake), needs table",
@@ -129,7 +129,7 @@ def unmakeable(context: Context) -> Iterator[Finding]:
             grade="tight",
             title=title,
             what=f"Under the recommended intake in {len(low)} of 12 months as counted from the food tables.",
-            number=f"{float(np.mean(cover)):.0%} of the need over the year",
+            number=f"{100 * (float(np.mean(cover))):.0f} % of the need over the year",
             cause=cause,
             remedy=remedy,
             source="Dietary Reference Intakes, needs table; common practice",
@@ -146,7 +146,7 @@ def emergency(context: Context) -> Iterator[Finding]:
             yield Finding(
                 grade="short",
                 title="Food that the plan does not have",
-                what=f"{total:,.0f} kg of {item.replace('_', ' ')} would have to be found to close the gap.",
+                what=f"{total:,.0f} kg of {context.name(item)} would have to be found to close the gap.",
                 number=f"{total:,.0f} kg in the year, most in {result.months[int(np.argmax(kg))].name}",
                 cause="Harvest, stores and declared purchases end before the need does.",
                 remedy="Plan it, buy it, or feed fewer.",

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from yardland.findings.context import Context, Rule, many
+from yardland.findings.context import Context, Rule, many, upper_first
 from yardland.larderyear.result import Finding
 
 
@@ -26,7 +26,7 @@ def hours(context: Context) -> Iterator[Finding]:
         title=f"More work than hands in {weeks} of 52 weeks",
         what=f"Worst in {month.name}: {asked[worst]:.0f} hours asked, {result.hours_available_week[worst]:.0f} there.",
         number=f"{float(np.sum(np.maximum(over, 0))):,.0f} hours over in the year",
-        cause=f"Most of that week goes into {group}.",
+        cause=f"Most of that week goes into {group.replace('_', ' ')}.",
         remedy="Spread the sowings, drop or mechanise a task, ask for help in that month; tired people get hurt.",
         source="tasks table (hand methods) x events; hours_week of the plan",
         subject="hours",
@@ -43,7 +43,7 @@ def dry_sources(context: Context) -> Iterator[Finding]:
         months = [index for index in range(12) if days[index] >= 1]
         yield Finding(
             grade="short" if total > 30 else "tight",
-            title=f"{name.capitalize()} runs dry on {many(total, 'day')}",
+            title=f"{upper_first(name.replace('_', ' '))} runs dry on {many(total, 'day')}",
             what=f"In {context.month_names(months)} it cannot give what people, stock and watered plots ask.",
             number=many(total, "day"),
             cause="Its inflow and room are smaller than the dry months' demand.",

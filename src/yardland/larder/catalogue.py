@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
@@ -240,11 +241,22 @@ def goods_for(tables: Tables, keys: tuple[str, ...], shell: Larder) -> tuple[dic
         for good in forms_of(tables, key, ways, arriving.get(key, np.ones(MONTHS)), unknown):
             goods[good.key] = good
     notes = tuple(
-        f"{nutrient} is not known for {', '.join(sorted(names))}: counted as none"
+        f"{in_words(nutrient)} is not known for {', '.join(sorted(lower_first(name.partition(',')[0]) for name in names))}: counted as none."
         for nutrient, names in unknown.items()
         if nutrient not in REPORTED_ONLY
     )
     return goods, notes
+
+
+def in_words(nutrient: str) -> str:
+    """A nutrient's key as words without its unit: "vitamin_b12_ug" is Vitamin B12."""
+    words = nutrient.rpartition("_")[0].replace("_rae", "").replace("_dfe", "").replace("_", " ")
+    return re.sub(r"\b([a-ek])(\d*)$", lambda found: found[0].upper(), words[:1].upper() + words[1:])
+
+
+def lower_first(words: str) -> str:
+    """The words with a small first letter."""
+    return words[:1].lower() + words[1:]
 
 
 def forms_of(tables: Tables, key: str, ways: list[Keeping], arriving: F64, unknown: dict[str, set[str]]) -> list[Good]:

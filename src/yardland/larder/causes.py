@@ -116,7 +116,9 @@ def weigh(solver: highspy.Highs, build: Build, short: Shortage, size: float, lin
     mended = 1.0 - short.of(relaxed(solver, build, link)) / size
     if mended < WORTH_TELLING:
         return None
-    return Cause(link.key, float(min(mended, 1.0)), f"{link.words} mends {mended:.0%} of the shortage of {short.words}")
+    return Cause(
+        link.key, float(min(mended, 1.0)), f"{link.words} mends {100 * mended:.0f} % of the shortage of {short.words}"
+    )
 
 
 def reaches(build: Build, base: Solution, short: Shortage) -> Callable[[Link], float]:

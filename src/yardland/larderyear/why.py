@@ -80,7 +80,7 @@ def plates(result: YearResult, _tables: Tables) -> Iterator[tuple[str, str]]:
             yield (
                 f"coverage.{nutrient}.{month.name}",
                 (
-                    f"{cover[index]:.0%} = eaten {cover[index] * need[index]:,.1f} a day / needed {need[index]:,.1f} a day by the "
+                    f"{100 * cover[index]:.0f} % = eaten {cover[index] * need[index]:,.1f} a day / needed {need[index]:,.1f} a day by the "
                     f"household in {month.name}; eaten is the sum over foods of kg x content (foods.FOOD.{nutrient}), needed the sum "
                     f"over people ({needs_words(nutrient)}). It is never more than the plate ceilings allow "
                     "(plates.group.root.grams_day and its like)."

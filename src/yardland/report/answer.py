@@ -20,7 +20,9 @@ FAILING = frozenset({"danger", "rule", "short"})
 LEADING = ("energy_kcal", "protein_g")
 TIGHT_BELOW = 1.0
 OWN_GROUND = 0.005
-"""Below this share of the food energy bought, a household is said to live from its own ground."""
+"""Below this share of the food energy and of the feed bought, a household is said to live from its own ground."""
+HUNGRY = 0.01
+"""Above this share of their energy need missing in a month, animals are said to lack feed."""
 
 
 @dataclass(frozen=True)
@@ -35,11 +37,16 @@ class MonthMark:
 
 @dataclass(frozen=True)
 class Answer:
-    """`missing_mj` is food energy over the short months; `missing_kg` what the result would have had to bring in."""
+    """`missing_mj` is food energy over the short months; `missing_kg` what the result would have had to bring in.
+
+    `hungry` names the groups of animals that lack feed; `terms` says what the answer rests on.
+    """
 
     feeds: bool
+    hungry: tuple[str, ...]
     headline: str
     detail: str
+    terms: str
     months: tuple[MonthMark, ...]
     short_nutrients: tuple[tuple[str, str], ...]
     missing_mj: float
@@ -56,17 +63,54 @@ def answer(result: YearResult) -> Answer:
     missing_mj = missing_energy_mj(result)
     missing_kg = float(sum(values.sum() for values in result.emergency_kg.values()))
     feeds = not result.short_months
-    where = result.holding.place.name
-    if feeds and bought < OWN_GROUND:
-        headline = f"{where} feeds its household in every month from its own ground."
-    elif feeds:
-        headline = f"{where} with what it buys feeds its household in every month; {percent(bought)} of the food energy is bought."
-    else:
-        headline = f"{where} does not feed its household: {len(result.short_months)} of 12 months are short ({month_runs(result.short_months, names)})."
+    hungry = hungry_groups(result)
+    headline = " ".join([_headline(result, names), *([_hungry_words(hungry)] if hungry else [])])
     return Answer(
-        feeds, headline, _detail(result, names, missing_mj, missing_kg, bought=bought), months, _short_nutrients(result, names),
-        missing_mj, missing_kg, bought, tuple(result.causes[:3]),
+        feeds, hungry, headline, _detail(result, names, missing_mj, missing_kg, bought=bought), _terms(result), months,
+        _short_nutrients(result, names), missing_mj, missing_kg, bought, tuple(result.causes[:3]),
     )  # fmt: skip
+
+
+def hungry_groups(result: YearResult) -> tuple[str, ...]:
+    """Groups of animals whose need of energy is not met in some month."""
+    return tuple(group for group, share in result.feed_short.items() if float(share.max(initial=0.0)) > HUNGRY)
+
+
+def feed_bought_share(result: YearResult) -> float:
+    """Share of the dry matter eaten by the animals that was bought."""
+    return result.bought_feed_dm_kg / result.feed_dm_kg if result.feed_dm_kg > 0 else 0.0
+
+
+def _headline(result: YearResult, names: tuple[str, ...]) -> str:
+    where = result.holding.place.name
+    food, feed = result.bought_energy_share, feed_bought_share(result)
+    if result.short_months:
+        return f"{where} does not feed its household: {len(result.short_months)} of 12 months are short ({month_runs(result.short_months, names)})."
+    if food < OWN_GROUND and feed < OWN_GROUND:
+        return f"{where} feeds its household in every month from its own ground."
+    bought = [f"{percent(food)} of the food energy is bought"] if food >= OWN_GROUND else []
+    bought += [f"{percent(feed)} of the animals' feed{'' if bought else ' is bought'}"] if feed >= OWN_GROUND else []
+    return f"{where} with what it buys feeds its household in every month; {' and '.join(bought)}."
+
+
+def _hungry_words(groups: tuple[str, ...]) -> str:
+    return f"It does not feed all its animals: {listed([plain(group) for group in groups])} {'lacks' if len(groups) == 1 else 'lack'} feed."
+
+
+def _terms(result: YearResult) -> str:
+    """What is bought, how well the ground is kept, which weather, and how much of it is known beforehand."""
+    feed = ""
+    if result.feed_dm_kg > 0:
+        feed = f" and {figure(result.bought_feed_dm_kg, 2)} of {figure(result.feed_dm_kg, 2)} kg of feed (dry matter)"
+    return (
+        f"On these terms: {percent(result.bought_energy_share)} of the food energy{feed} bought; "
+        f"kept as a {result.holding.goal.level} would; the weather of {result.label}, known beforehand."
+    )
+
+
+def cautions(result: YearResult) -> tuple[Finding, ...]:
+    """The usual cautions that this holding makes apply."""
+    return tuple(one for one in result.findings if is_caution(one))
 
 
 def missing_energy_mj(result: YearResult) -> float:
@@ -77,9 +121,9 @@ def missing_energy_mj(result: YearResult) -> float:
 
 
 def by_grade(result: YearResult) -> tuple[tuple[str, tuple[Finding, ...]], ...]:
-    """Findings by grade, worst first, the usual cautions last in each; grades without a finding are left out."""
-    ranked = sorted(result.findings, key=is_caution)
-    found = [(grade, tuple(one for one in ranked if one.grade == grade)) for grade in GRADES]
+    """Findings about this holding by grade, worst first, without the usual cautions; empty grades are left out."""
+    own = [one for one in result.findings if not is_caution(one)]
+    found = [(grade, tuple(one for one in own if one.grade == grade)) for grade in GRADES]
     return tuple((grade, ones) for grade, ones in found if ones)
 
 

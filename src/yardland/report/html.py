@@ -9,9 +9,22 @@ from yardland.larderyear.result import Months12, YearResult
 from yardland.report import answer as answers
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.figures import flows, ground, heat, plate, stock, stores, timetable
+from yardland.report.folding import fold
 from yardland.report.lookup import Lookup
+from yardland.report.palette import recolouring
 from yardland.report.sources import gather
-from yardland.report.words import figure, listed, nutrient, nutrient_order, nutrient_unit, percent, plain, slug, title
+from yardland.report.words import (
+    cell,
+    figure,
+    listed,
+    nutrient,
+    nutrient_order,
+    nutrient_unit,
+    percent,
+    plain,
+    slug,
+    title,
+)
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -32,14 +45,19 @@ def render(result: YearResult, tables: Tables | None = None) -> str:
         tables = load_tables(own=result.holding.own)
     lookup = Lookup(tables)
     environment = _environment()
-    environment.globals["whys"] = frozenset(result.why)
+    environment.globals["explained"] = frozenset(result.why)
     page = environment.get_template("year.html.j2")
     text = page.render(
         result=result,
         answer=answers.answer(result),
         grades=answers.by_grade(result),
+        counts=listed([_count(grade, len(ones)) for grade, ones in answers.by_grade(result)]),
+        cautions=answers.cautions(result),
+        whys=fold(result.why),
+        recoloured={name: recoloured(name) for name in ("dark", "print")},
         drawings=_drawings(result, lookup),
         harvest=_harvest(result, lookup),
+        money=_purse(result),
         tables=_tables(result, lookup),
         sources=gather(result.figure_keys, tables),
         version=_version(),
@@ -69,7 +87,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     filters: dict[str, Callable[..., object]] = {
-        "figure": figure, "percent": percent, "plain": plain, "title": title, "anchor": anchor, "slug": slug, "caution": answers.is_caution,
+        "figure": figure, "percent": percent, "plain": plain, "title": title, "anchor": anchor, "slug": slug,
         "nutrient": nutrient, "variants": variants, "listed": listed,
     }  # fmt: skip
     environment.filters.update(filters)
@@ -78,16 +96,18 @@ def _environment() -> Environment:
 
 def variants(drawing: Drawing) -> list[tuple[str, str]]:
     """Class names and SVG of each form that a drawing is embedded in; style sheets show one of them at a time."""
-    forms = []
-    for width in drawing.widths:
-        size = "w" if width == WIDE else "n" if width == NARROW else "s"
-        only = "" if len(drawing.widths) > 1 else " only"
-        forms += [
-            (f"light {size}{only}", drawing.draw("light", width)),
-            (f"dark {size}{only}", drawing.draw("dark", width)),
-        ]
-    forms.append(("print", drawing.draw("print", max(drawing.widths))))
-    return forms
+    only = "" if len(drawing.widths) > 1 else " only"
+    sizes = {WIDE: "w", NARROW: "n"}
+    return [(f"{sizes.get(width, 's')}{only}", drawing.draw("light", width)) for width in drawing.widths]
+
+
+def recoloured(name: str) -> str:
+    """Style rules that turn the page's drawings, made in the light theme, into those of the theme `name`."""
+    rules = []
+    for attribute, old, new in recolouring(name):
+        what = f'path[fill="{old}"][stroke]' if attribute == "edge of" else f'[{attribute}="{old}"]'
+        rules.append(f".v {what}{{{'stroke' if attribute == 'edge of' else attribute}:{new}}}")
+    return "".join(rules)
 
 
 def _drawings(result: YearResult, lookup: Lookup) -> dict[str, tuple[Drawing, ...]]:
@@ -118,7 +138,7 @@ def _tables(result: YearResult, lookup: Lookup) -> dict[str, Table]:
         "shelves": stores.all_shelves(result, lookup),
         "eaten": _monthly("kg", {lookup.name(good): values for good, values in result.eaten_kg.items()}, months),
         "products": _monthly("kg", {f"{title(group)}: {lookup.name(good)}": values for group, goods in result.products_kg.items() for good, values in goods.items()}, months),
-        "money": _monthly(currency, result.money, months),
+        "money": _monthly(currency, {lookup.item(item): values for item, values in result.money.items()}, months),
         "dry": _monthly("days", result.water_dry_days, months),
         "litres": _litres(result, months),
         "fences": _fences(result),
@@ -128,11 +148,26 @@ def _tables(result: YearResult, lookup: Lookup) -> dict[str, Table]:
 
 def _monthly(corner: str, amounts: Mapping[str, Months12], months: tuple[str, ...]) -> Table:
     rows = [
-        (plain(name), *(figure(float(value)) for value in values), figure(float(values.sum())))
+        (plain(name), *(cell(float(value)) for value in values), figure(float(values.sum())))
         for name, values in sorted(amounts.items(), key=lambda item: -abs(float(item[1].sum())))
         if float(abs(values).sum()) > 0
     ]
     return Table((corner, *months, "Year"), tuple(rows))
+
+
+def _count(grade: str, number: int) -> str:
+    """How many findings of a grade there are: 2 dangers, 1 short."""
+    noun = {"danger": "danger", "rule": "rule", "note": "note"}.get(grade)
+    return f"{number} {grade}" if noun is None else f"{number} {noun}{'s' if number != 1 else ''}"
+
+
+def _purse(result: YearResult) -> dict[str, float | str]:
+    """Money paid and got over the year, and what is left, in words."""
+    sums = [float(values.sum()) for values in result.money.values()]
+    paid, got = -sum(value for value in sums if value < 0), sum(value for value in sums if value > 0)
+    currency = result.holding.place.currency
+    left = f"{figure(abs(got - paid))} {currency} {'more is got than paid' if got >= paid else 'more is paid than got'}"
+    return {"paid": paid, "got": got, "left": left}
 
 
 def _litres(result: YearResult, months: tuple[str, ...]) -> Table:
@@ -143,7 +178,7 @@ def _litres(result: YearResult, months: tuple[str, ...]) -> Table:
     rows = tuple(
         (
             plain(kind),
-            *(figure(float(value)) for value in taken),
+            *(cell(float(value)) for value in taken),
             figure(room[kind]) if kind in room else "no limit given",
         )
         for kind, taken in result.store_litres.items()
@@ -173,13 +208,14 @@ def _harvest(result: YearResult, lookup: Lookup) -> list[dict[str, str]]:
         place, _, what = name.partition(".")
         keys = (f"{kind}.{name}" for kind in ("harvest", "fruit", "hay"))
         key = next((key for key in keys if key in result.why), "")
-        rows.append({"place": title(place), "what": harvest_name(what, lookup), "kg": figure(kg), "key": key})
+        rows.append({"place": title(place), "what": harvest_name(what, lookup), "kg": figure(kg, 2), "key": key})
     return rows
 
 
 def harvest_name(what: str, lookup: Lookup) -> str:
-    """What was gathered, in words: "oats.straw_oats" is oat straw, "potato.2" potato 2, nothing is hay."""
-    last = what.rpartition(".")[2]
-    if last.startswith(("straw_", "stover_")):
-        return lookup.name(last)
-    return title(what.replace(".", " ")) or "Hay"
+    """What was gathered, in words: "oats.straw_oats" is oat straw, "potato.2" potato, planting 2, nothing is hay."""
+    first, *rest = what.split(".")
+    if rest and rest[-1].startswith(("straw_", "stover_")):
+        return lookup.name(rest[-1])
+    name = title(lookup.crop(first) if lookup.knows("crops", first) else lookup.species(first))
+    return (", ".join([name, *(f"planting {part}" if part.isdigit() else plain(part) for part in rest)])) or "Hay"

@@ -62,6 +62,33 @@ class Lookup:
         name = self._text("goods", base, "name").partition(",")[0] or title(base)
         return f"{name}, {plain(row.rpartition('.')[2])}" if row and "." in good else name
 
+    def knows(self, table: str, key: str) -> bool:
+        """Whether a table has a row."""
+        return self.tables.has(table, key)
+
+    def crop(self, crop: str) -> str:
+        """A crop's name, small letters first; its key as words if it is unknown."""
+        name = self._text("crops", crop, "common_name") or plain(crop)
+        return name[:1].lower() + name[1:]
+
+    def species(self, species: str) -> str:
+        """A tree's or bush's name, small letters first."""
+        name = self._text("trees", species, "common_name").partition(" (")[0] or plain(species)
+        return name[:1].lower() + name[1:]
+
+    def klass(self, klass: str) -> str:
+        """Name of a class of animals without what stands in brackets or after a comma."""
+        return (self._text("stock", klass, "common_name") or plain(klass)).partition(" (")[0].partition(",")[0]
+
+    def item(self, item: str) -> str:
+        """An item of the accounts of money: "buy hay_grass" or "buy hay grass" is buy grass hay."""
+        verb, _, what = item.partition(" ")
+        key = what.replace(" ", "_")
+        if self.tables.has("goods", key):
+            name = self.name(key)
+            return f"{verb} {name[:1].lower()}{name[1:]}"
+        return f"{verb} {self.klass(key)}" if self.tables.has("stock", key) else plain(item)
+
     def mj_per_kg(self, good: str) -> float | None:
         """Energy that people get from a kilogram of a good as it lies in the kitchen, MJ; None for what is not food.
 

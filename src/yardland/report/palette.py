@@ -13,6 +13,8 @@ from importlib.resources import files
 WHITE = "#ffffff"
 BLACK = "#000000"
 BROWN, CREAM, BLUE = "#8a3a1c", "#f4f1e6", "#20567a"
+OUTLINED_BELOW = 3.0
+"""Contrast of a fill with the paper under which a theme's light outline goes round it."""
 LUMINANCE_OF_WHITE_TEXT = 0.18
 """Below this luminance of a cell its figures are white, above it black: both then keep 4.5:1."""
 
@@ -132,3 +134,24 @@ def heat(coverage: float) -> str:
     if coverage <= 1:
         return mix(BROWN, CREAM, max(0.0, coverage - 0.2) / 0.8)
     return mix(CREAM, BLUE, min(1.0, (coverage - 1) / 1.5))
+
+
+def recolouring(name: str) -> list[tuple[str, str, str]]:
+    """What turns a drawing of the light theme into one of the theme `name`: attribute, its light value, its new one.
+
+    Style sheets apply it, so that a page holds each drawing once. The last entry that fits an element wins; marks of
+    animals are edged by their fill, hence the attribute "edge of".
+    """
+    light, other = themes()["light"], themes()[name]
+    parts = ("paper", "ink", "muted", "rule", "accent")
+    found = [
+        (attribute, getattr(light, part), getattr(other, part))
+        for part in parts
+        for attribute in ("fill", "stroke")
+        if getattr(light, part) != getattr(other, part)
+    ]
+    if other.outline:
+        sunk = [style for style in styles().values() if contrast(style.fill, other.paper) < OUTLINED_BELOW]
+        found += [("stroke", style.outline, other.outline) for style in sunk]
+        found += [("edge of", mark.fill, other.outline) for mark, _ in animal_marks()]
+    return found

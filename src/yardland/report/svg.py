@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from xml.sax.saxutils import escape, quoteattr
 
-from yardland.report.palette import AnimalMark, Style, Theme, contrast
+from yardland.report.palette import OUTLINED_BELOW, AnimalMark, Style, Theme, contrast
 from yardland.report.words import slug
 
 FONT = "'Helvetica Neue', Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif"
@@ -56,15 +56,28 @@ class Canvas:
             f'<rect x="{num(x)}" y="{num(y)}" width="{num(max(w, 0))}" height="{num(max(h, 0))}" fill="{self.hatch(style)}" pointer-events="none"/>'
         )
 
+    def boxes(self, boxes: list[tuple[float, float, float, float]], style: Style) -> None:
+        """Many boxes (x, y, width, height) in one style: fill, outline and hatch in two paths."""
+        d = _box_path(boxes)
+        if d:
+            self.path(d, fill=style.fill, stroke=self.outline(style))
+            self.hatched(boxes, style)
+
+    def tell(self, x: float, y: float, w: float, h: float, title: str) -> None:
+        """An area that is not seen and tells a pointer its title."""
+        self.raw(
+            f'<rect x="{num(x)}" y="{num(y)}" width="{num(w)}" height="{num(h)}" fill="none" pointer-events="all"><title>{escape(title)}</title></rect>'
+        )
+
     def hatched(self, boxes: list[tuple[float, float, float, float]], style: Style) -> None:
         """One hatch over many boxes (x, y, width, height): lighter than a hatch each, on screen and in print."""
-        d = "".join(f"M{num(x)} {num(y)}h{num(w)}v{num(h)}h{num(-w)}Z" for x, y, w, h in boxes)
+        d = _box_path(boxes)
         if d:
             self.raw(f'<path d="{d}" fill="{self.hatch(style)}" pointer-events="none"/>')
 
     def outline(self, style: Style) -> str:
         """A style's own outline; on dark paper the light one round fills that would sink into it (under 3:1)."""
-        if self.theme.outline and contrast(style.fill, self.theme.paper) < 3:
+        if self.theme.outline and contrast(style.fill, self.theme.paper) < OUTLINED_BELOW:
             return self.theme.outline
         return style.outline
 
@@ -144,6 +157,10 @@ class Canvas:
             f'<pattern id="{self.uid}-{style.code}" width="8" height="8" patternUnits="userSpaceOnUse">'
             f'<path d="{style.path}" fill="none" stroke="{style.ink}" stroke-width="1"/></pattern>'
         )
+
+
+def _box_path(boxes: list[tuple[float, float, float, float]]) -> str:
+    return "".join(f"M{num(x)} {num(y)}h{num(w)}v{num(h)}h{num(-w)}Z" for x, y, w, h in boxes)
 
 
 def _shape_path(shape: str, x: float, y: float, r: float) -> str:

@@ -57,6 +57,27 @@ def figure(value: float, digits: int = 3) -> str:
     return shown.rstrip("0").rstrip(".") if "." in shown else shown
 
 
+IRREGULAR = {"goose": "geese", "calf": "calves", "sheep": "sheep", "ox": "oxen", "muscovy": "muscovies"}
+HEAD_ENDS = re.compile(r" (?:of|for|in|on|to|with|from) |, ")
+"""Where the noun that is counted ends: "kid of dairy goat" has two kids."""
+
+
+def counted(number: float, name: str) -> str:
+    """A number with its noun, in the plural unless it is one: 18 laying hens, 4 kids of dairy goat."""
+    if round(number) == 1:
+        return f"1 {name}"
+    found = HEAD_ENDS.search(name)
+    head, rest = (name[: found.start()], name[found.start() :]) if found else (name, "")
+    first, space, noun = head.rpartition(" ")
+    many = IRREGULAR.get(noun.lower(), f"{noun[:-1]}ies" if noun.endswith("ony") else f"{noun}s")
+    return f"{figure(number)} {first}{space}{many}{rest}"
+
+
+def cell(value: float) -> str:
+    """A number as it stands in a table of months: a dash where there is none."""
+    return "–" if abs(value) < 5e-4 else figure(value)  # noqa: RUF001 (a dash for none)
+
+
 def percent(share: float) -> str:
     """A share as whole percent."""
     return f"{100 * share:.0f} %"

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from yardland.report.drawing import WIDE
 from yardland.report.palette import Style, styles, themes
 from yardland.report.svg import Canvas, num, text_width
 from yardland.report.words import figure, plain
@@ -16,6 +17,7 @@ from yardland.report.words import figure, plain
 Values = npt.NDArray[np.float64]
 SERIES_ORDER = ("Ce", "Br", "Ly", "Ni", "Al", "Um", "Le", "Fr", "Be", "Cu", "Da")
 """Styles in the order that unrelated series take them: neighbours differ in lightness and in hatch."""
+KEY_ROW = 18
 Look = tuple[Style, str]
 """Style and code of a series."""
 
@@ -101,20 +103,26 @@ def draw_bars(chart: Chart, theme_name: str, width: int) -> str:
     """The chart as SVG."""
     theme = themes()[theme_name]
     keys = _key_rows(chart, width)
+    size = _size(width)
     bottom = chart.height - 18
-    canvas = Canvas(width, chart.height + 17 * len(keys) + 2, theme, f"c-{chart.key}")
+    canvas = Canvas(width, chart.height + KEY_ROW * len(keys) + 2, theme, f"c-{chart.key}")
     total = np.sum([item.values for item in chart.series], axis=0) if chart.series else np.zeros(len(chart.steps))
     peak = max(float(np.max(total)), float(np.max(chart.need)) if chart.need is not None else 0.0)
     top, step = scale_top(peak)
-    left: float = 6 + max(text_width(figure(mark * step), 10) for mark in range(round(top / step) + 1))
+    left: float = 6 + max(text_width(figure(mark * step), size) for mark in range(round(top / step) + 1))
     box = _Box(left, 18, width - left - 2, bottom - 18, top)
     _axes(canvas, chart, box, step)
     _stack(canvas, chart, box)
     if chart.need is not None:
         _need_line(canvas, chart, box, chart.need)
     for row, items in enumerate(keys):
-        _draw_keys(canvas, items, left, chart.height + 10 + 17 * row)
+        _draw_keys(canvas, items, left, chart.height + 10 + KEY_ROW * row)
     return canvas.render(chart.title, chart.alt)
+
+
+def _size(width: float) -> float:
+    """Size of the small type, px: a phone's drawing is shown larger than it is made."""
+    return 10 if width < WIDE else 12
 
 
 @dataclass(frozen=True)
@@ -131,17 +139,18 @@ class _Box:
 
 def _axes(canvas: Canvas, chart: Chart, box: _Box, step: float) -> None:
     theme = canvas.theme
-    canvas.text(0, 10, chart.unit, size=10, fill=theme.muted)
+    size = _size(canvas.width)
+    canvas.text(0, 11, chart.unit, size=size, fill=theme.muted)
     for mark in range(round(box.top / step) + 1):
         y = box.level(mark * step)
         canvas.line(box.x, y, box.x + box.w, y, theme.rule)
-        canvas.text(box.x - 4, y + 3.5, figure(mark * step), size=10, fill=theme.muted, anchor="end")
+        canvas.text(box.x - 4, y + 3.5, figure(mark * step), size=size, fill=theme.muted, anchor="end")
     pitch = box.w / len(chart.steps)
     for index, name in enumerate(chart.steps):
         if name:
             shown = name if len(chart.steps) != 12 or pitch > 30 else name[:3]
             canvas.text(
-                box.x + pitch * (index + 0.5), box.y + box.h + 13, shown, size=10, fill=theme.ink, anchor="middle"
+                box.x + pitch * (index + 0.5), box.y + box.h + 13, shown, size=size, fill=theme.ink, anchor="middle"
             )
 
 
@@ -155,14 +164,22 @@ def _stack(canvas: Canvas, chart: Chart, box: _Box) -> None:
             if value > box.top * 1e-4:
                 x = box.x + pitch * index + (pitch - bar) / 2
                 high, low = box.level(float(floor[index] + value)), box.level(float(floor[index]))
-                told = f"{chart.steps[index] or f'week {index + 1}'}: {item.name} {figure(float(value))} {chart.unit}"
-                canvas.rect(x, high, bar, low - high, item.style.fill, stroke=canvas.outline(item.style), title=told)
                 boxes.append((x, high, bar, low - high))
-        canvas.hatched(boxes, item.style)
+        canvas.boxes(boxes, item.style)
         for x, high, width, height in boxes:
             if len(chart.series) > 1 and height > 15 and width > text_width(item.code, 9) + 5:
                 canvas.chip(x + width / 2, high + height / 2, item.style, item.code, size=9)
         floor = floor + item.values
+    for index in range(len(chart.steps)):
+        canvas.tell(box.x + pitch * index, box.y, pitch, box.h, _told(chart, index))
+
+
+def _told(chart: Chart, index: int) -> str:
+    """What a bar holds, in words."""
+    when = chart.steps[index] if len(chart.steps) == 12 else f"week {index + 1}"
+    parts = [f"{item.name} {figure(float(item.values[index]))}" for item in chart.series if item.values[index] > 0]
+    need = [f"{chart.need_name} {figure(float(chart.need[index]))}"] if chart.need is not None else []
+    return f"{when}, {chart.unit}: {'; '.join([*parts, *need]) or 'nothing'}"
 
 
 def _need_line(canvas: Canvas, chart: Chart, box: _Box, need: Values) -> None:
@@ -183,7 +200,7 @@ def _key_rows(chart: Chart, width: int) -> list[list[tuple[Series | None, str]]]
     keys: list[list[tuple[Series | None, str]]] = []
     used = float(width)
     for item, name in items:
-        need = 34 + text_width(name, 10.5)
+        need = 36 + text_width(name, _size(width) + 0.5)
         if used + need > width - 20:
             keys.append([])
             used = 0
@@ -200,5 +217,5 @@ def _draw_keys(canvas: Canvas, items: Sequence[tuple[Series | None, str]], left:
         else:
             canvas.styled(x, y - 10, 20, 13, item.style)
             canvas.chip(x + 10, y - 3.5, item.style, item.code, size=9)
-        canvas.text(x + 24, y, name, size=10.5)
-        x += 34 + text_width(name, 10.5)
+        canvas.text(x + 24, y, name, size=_size(canvas.width) + 0.5)
+        x += 36 + text_width(name, _size(canvas.width) + 0.5)

@@ -8,13 +8,21 @@ from yardland.larderyear.result import YearResult
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.figures.bars import Chart, Series, Values, as_series, draw_bars
 from yardland.report.palette import styles
-from yardland.report.words import figure, plain, title
+from yardland.report.words import cell, figure, plain, title
+
+WEATHER_NAMES = {
+    "rain_mm": "Rain, mm",
+    "eto_mm": "Reference evapotranspiration, mm",
+    "tmin_c": "Mean daily minimum, °C",
+    "tmax_c": "Mean daily maximum, °C",
+    "rad_mj_m2": "Sunshine a day, MJ/m²",
+}
 
 
 def _drawing(
     chart: Chart, corner: str, amounts: dict[str, Values], columns: tuple[str, ...], widths: tuple[int, ...]
 ) -> Drawing:
-    rows = tuple((plain(name), *(figure(float(value)) for value in values)) for name, values in amounts.items())
+    rows = tuple((plain(name), *(cell(float(value)) for value in values)) for name, values in amounts.items())
     return Drawing(
         chart.key,
         chart.title,
@@ -41,9 +49,9 @@ def grass(result: YearResult) -> tuple[Drawing, ...]:
             if float(values.sum()) > 0
         )
         grown = parts.get("grown")
-        told = f" {figure(float(grown.sum()))} kg grow in the year." if grown is not None else ""
+        told = f" {figure(float(grown.sum()), 2)} kg grow in the year." if grown is not None else ""
         chart = Chart(
-            f"grass-{plot}", f"Grass of {plot}", f"Dry matter of {plot} by month: grazed, cut and lost against what grew.{told}",
+            f"grass-{plot}", f"Grass of {plain(plot)}", f"Dry matter by month: grazed, cut and lost against what grew.{told}",
             "kg dry matter", series, _months(result), grown, "grown", 150,
         )  # fmt: skip
         made.append(_drawing(chart, "kg dry matter", parts, _months(result), (NARROW,)))
@@ -78,8 +86,8 @@ def hours(result: YearResult) -> tuple[Drawing, ...]:
     over = int(np.sum(total > result.hours_available_week + 1e-9))
     starts = {min(51, month.first_day // 7): month.name for month in result.months}
     steps = tuple(starts.get(week, "") for week in range(52))
-    peak = int(np.argmax(total))
-    alt = f"Hours of work in each week. Peak {figure(float(total[peak]))} hours in week {peak + 1}; {over} {'week asks' if over == 1 else 'weeks ask'} for more than the household has."
+    peak = int(np.argmax(total - result.hours_available_week))
+    alt = f"Hours of work in each week. The fullest for its hands is week {peak + 1}: {total[peak]:.0f} of {result.hours_available_week[peak]:.0f} hours; {over} {'week asks' if over == 1 else 'weeks ask'} for more than the household has."
     chart = Chart(
         "hours",
         "Hours of work, week by week",
@@ -115,4 +123,5 @@ def weather(result: YearResult) -> tuple[Drawing, ...]:
         "weather", "Rain, and what grass would drink", f"Rain of {figure(float(rain.sum()))} mm over the year by month, against reference evapotranspiration.",
         "mm", (Series("rain", rain, styles()["Br"], "Ra"),), _months(result), thirst, "reference evapotranspiration", 170,
     )  # fmt: skip
-    return (_drawing(chart, "monthly", result.weather_months, _months(result), (NARROW, WIDE)),)
+    shown = {WEATHER_NAMES.get(name, name): values for name, values in result.weather_months.items()}
+    return (_drawing(chart, "By month", shown, _months(result), (NARROW, WIDE)),)

@@ -11,7 +11,7 @@ from yardland.larderyear.result import YearResult
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.figures.strips import Strip, grows, strips
 from yardland.report.lookup import Lookup
-from yardland.report.palette import mark_of_class, themes
+from yardland.report.palette import AnimalMark, Style, mark_of_class, themes
 from yardland.report.svg import Canvas, num, text_width
 from yardland.report.words import figure, title
 
@@ -22,6 +22,8 @@ Place = Callable[[float, float], tuple[float, float]]
 Box = tuple[float, float, float, float]
 Ring = list[tuple[float, float]]
 MARGIN = 6
+KEY_ROW = 20
+Key = Style | AnimalMark | str
 
 
 def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
@@ -34,7 +36,7 @@ def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
         return ()
     loose = [title(one.id) for one in plots if one.schematic]
     alt = f"Plan of {len(plots)} plots; bands in a plot show shares of it, not places." + (
-        " Plots without an outline are rectangles of their size, placed beside the others." if loose else ""
+        " Plots without an outline are rectangles of their size; where they lie is not known." if loose else ""
     )
     rows = tuple((title(one.id), one.use, f"{figure(one.area_m2)} m²", grows(result, lookup, one.id)) for one in plots)
 
@@ -53,7 +55,9 @@ def draw_plan(
     west, south, east, north = extent_m(shapes)
     across, up = max(east - west, 1.0), max(north - south, 1.0)
     scale = min((width - 2 * MARGIN) / across, 0.8 * width / up)
-    canvas = Canvas(width, up * scale + 2 * MARGIN + 36, themes()[theme], "plan")
+    keys = key_rows(key_items(result, lookup, shapes), width)
+    drawn = up * scale + 2 * MARGIN + 36
+    canvas = Canvas(width, drawn + KEY_ROW * len(keys), themes()[theme], "plan")
     indent = (width - across * scale) / 2
 
     def place(x: float, y: float) -> tuple[float, float]:
@@ -66,7 +70,9 @@ def draw_plan(
         _overlay(canvas, one, place)
     for one in plots:
         _labels(canvas, result, lookup, one, place)
-    _scale_bar(canvas, scale, compass=not all(one.schematic for one in plots))
+    _scale_bar(canvas, scale, drawn - 12, compass=not all(one.schematic for one in plots))
+    for row, items in enumerate(keys):
+        _draw_keys(canvas, items, drawn + 12 + KEY_ROW * row)
     return canvas.render("The ground", alt)
 
 
@@ -123,11 +129,12 @@ def _labels(canvas: Canvas, result: YearResult, lookup: Lookup, one: PlanShape, 
     x0, y0, x1, y1 = _box(one, place)
     x, y = place(*one.label_xy)
     name, area = title(one.id), f"{figure(one.area_m2)} m²"
-    roomy = y1 - y0 > 50 and x1 - x0 > text_width(area, 10) + 14
-    if x1 - x0 > text_width(name, 10.5) + 2 and y1 - y0 > 13:
-        _plate(canvas, x, y - (8 if roomy else 0), name, 10.5, bold=True)
+    large, small = (10.5, 10.0) if canvas.width < WIDE else (12.5, 11.5)
+    roomy = y1 - y0 > 54 and x1 - x0 > text_width(area, small) + 14
+    if x1 - x0 > text_width(name, large) + 2 and y1 - y0 > 14:
+        _plate(canvas, x, y - (9 if roomy else 0), name, large, bold=True)
     if roomy:
-        _plate(canvas, x, y + 7, area, 10, bold=False)
+        _plate(canvas, x, y + 8, area, small, bold=False)
     edge = [place(*at) for at in one.polygons[0][0]]
     _codes(canvas, strips(result, lookup, one.id), (x0, y0, x1, y1), y, edge)
     homes = [group for group in result.holding.group.values() if group.home == one.id and group.heads]
@@ -142,7 +149,7 @@ def _codes(canvas: Canvas, found: list[Strip], box: Box, middle: float, edge: Ri
     """The codes of the strips in a row under the name, where the whole code lies inside the plot."""
     x0, _, x1, y1 = box
     at = x0
-    low = min(middle + 24, y1 - 9)
+    low = min(middle + 26, y1 - 9)
     for strip in found:
         w = (x1 - x0) * strip.share
         half = text_width(strip.codes, 9) / 2 + 2
@@ -168,11 +175,73 @@ def _plate(canvas: Canvas, x: float, y: float, words: str, size: float, *, bold:
     canvas.text(x, y + size * 0.35, words, size=size, anchor="middle", bold=bold)
 
 
-def _scale_bar(canvas: Canvas, scale: float, *, compass: bool) -> None:
+def key_items(result: YearResult, lookup: Lookup, shapes: list[PlanShape]) -> list[tuple[Key, str]]:
+    """What the plan's key explains: styles of the strips, animals at home, then what is drawn over the plots."""
+    plots = [one.id for one in shapes if one.kind == "plot"]
+    found: dict[str, tuple[Key, str]] = {}
+    for plot in plots:
+        for strip in strips(result, lookup, plot):
+            for style in strip.styles:
+                found[style.code] = (style, style.name)
+    for group in result.holding.group.values():
+        if group.home in plots and group.heads:
+            mark = mark_of_class(next(iter(group.heads)))
+            found[mark.code] = (mark, mark.name)
+    kinds = {one.kind for one in shapes} & {"water", "fence", "building"}
+    return [*found.values(), *((kind, kind) for kind in sorted(kinds))]
+
+
+def key_rows(items: list[tuple[Key, str]], width: float) -> list[list[tuple[Key, str]]]:
+    """The key's items in rows that fit."""
+    rows: list[list[tuple[Key, str]]] = [[]]
+    used = 0.0
+    for item, name in items:
+        need = KEY_INDENT + text_width(name, _key_size(width)) + 12
+        if rows[-1] and used + need > width:
+            rows.append([])
+            used = 0.0
+        rows[-1].append((item, name))
+        used += need
+    return [row for row in rows if row]
+
+
+KEY_INDENT = 42
+
+
+def _key_size(width: float) -> float:
+    return 10.5 if width < WIDE else 12
+
+
+def _draw_keys(canvas: Canvas, items: list[tuple[Key, str]], y: float) -> None:
+    x = 4.0
+    size = _key_size(canvas.width)
+    for item, name in items:
+        if isinstance(item, Style):
+            canvas.styled(x, y - 11, 32, 14, item)
+            canvas.chip(x + 16, y - 4, item, item.code, size=9)
+        elif isinstance(item, AnimalMark):
+            canvas.animal(x + 6, y - 4, item, size=11)
+        else:
+            _sign(canvas, item, x, y - 4)
+        canvas.text(x + 37, y, name, size=size)
+        x += KEY_INDENT + text_width(name, size) + 12
+
+
+def _sign(canvas: Canvas, kind: str, x: float, y: float) -> None:
+    """The mark of water, a fence or a building as the plan draws it."""
+    if kind == "fence":
+        canvas.line(x, y, x + 28, y, canvas.theme.ink, width=2.4, dash="2 4")
+    elif kind == "building":
+        canvas.rect(x + 7, y - 6, 14, 12, canvas.theme.paper, stroke=canvas.theme.ink)
+    else:
+        d = f"M{num(x + 10)} {num(y)}a4 4 0 1 0 8 0a4 4 0 1 0 -8 0Z"
+        canvas.path(d, fill=canvas.theme.accent, stroke=canvas.theme.paper)
+
+
+def _scale_bar(canvas: Canvas, scale: float, y: float, *, compass: bool) -> None:
     room = canvas.width / 3
     power = 10 ** math.floor(math.log10(max(room / scale, 1)))
     metres = power * next(step for step in (5, 2, 1) if power * step * scale <= room or step == 1)
-    y = canvas.height - 12
     canvas.line(6, y, 6 + metres * scale, y, canvas.theme.ink, width=2)
     for x in (6, 6 + metres * scale):
         canvas.line(x, y - 4, x, y + 4, canvas.theme.ink, width=2)

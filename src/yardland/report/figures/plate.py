@@ -8,14 +8,14 @@ from yardland.larderyear.result import YearResult
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.figures.bars import Chart, Series, Values, draw_bars
 from yardland.report.lookup import MJ_PER_KCAL, Lookup
-from yardland.report.words import figure, plain
+from yardland.report.words import cell, figure, plain
 
 
 def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
     """Energy by food group."""
     chart = plate_chart(result, lookup)
     names = tuple(month.name for month in result.months)
-    rows = tuple((item.name, *(figure(float(value)) for value in item.values)) for item in chart.series)
+    rows = tuple((item.name, *(cell(float(value)) for value in item.values)) for item in chart.series)
     need = chart.need if chart.need is not None else np.zeros(12)
     table = Table(("MJ a day", *names), (*rows, ("Needed", *(figure(float(value)) for value in need))))
     return (

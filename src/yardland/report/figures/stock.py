@@ -5,18 +5,19 @@ from __future__ import annotations
 import numpy as np
 
 from yardland.larderyear.result import YearResult
+from yardland.report.answer import HUNGRY
 from yardland.report.drawing import NARROW, Drawing, Table
 from yardland.report.figures.bars import Chart, Values, as_series, draw_bars, looks
 from yardland.report.lookup import Lookup
 from yardland.report.palette import AnimalMark, mark_of_class, themes
 from yardland.report.svg import Canvas
-from yardland.report.words import figure, listed, plain, title
+from yardland.report.words import cell, figure, listed, month_runs, plain, title
 
 
 def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
     """Two drawings per group: heads, then feed."""
     names = list(dict.fromkeys([*result.heads, *result.feed_kg]))
-    return tuple(drawing for name in names for drawing in (*_heads(result, name), *_feed(result, lookup, name)))
+    return tuple(drawing for name in names for drawing in (*_heads(result, lookup, name), *_feed(result, lookup, name)))
 
 
 def mark_of_group(result: YearResult, group: str) -> AnimalMark:
@@ -25,39 +26,39 @@ def mark_of_group(result: YearResult, group: str) -> AnimalMark:
     return mark_of_class(classes[0])
 
 
-def _heads(result: YearResult, group: str) -> tuple[Drawing, ...]:
+def _heads(result: YearResult, lookup: Lookup, group: str) -> tuple[Drawing, ...]:
     heads = {klass: values for klass, values in result.heads.get(group, {}).items() if float(values.max()) > 0}
     if not heads:
         return ()
     months = tuple(month.name for month in result.months)
-    most = listed([f"{plain(klass)} up to {figure(float(values.max()))}" for klass, values in heads.items()])
-    alt = f"Heads of {group} by month: {most}."
+    most = listed([f"{lookup.klass(klass)} up to {figure(float(values.max()))}" for klass, values in heads.items()])
+    alt = f"Heads of {plain(group)} by month: {most}."
     table = Table(
         ("Heads", *months),
-        tuple((plain(klass), *(figure(float(value)) for value in values)) for klass, values in heads.items()),
+        tuple((lookup.klass(klass), *(figure(float(value)) for value in values)) for klass, values in heads.items()),
     )
 
     def draw(theme: str, width: int) -> str:
-        return draw_heads(result, group, theme, width, alt)
+        return draw_heads(result, lookup, group, theme=theme, width=width, alt=alt)
 
     return (Drawing(f"heads-{group}", f"{title(group)}: heads", alt, draw, table, (NARROW,)),)
 
 
-def draw_heads(result: YearResult, group: str, theme_name: str, width: int, alt: str = "") -> str:
+def draw_heads(result: YearResult, lookup: Lookup, group: str, *, theme: str, width: int, alt: str = "") -> str:
     """A line of figures per class: heads in each month, heavier where they change."""
-    theme = themes()[theme_name]
+    colours = themes()[theme]
     heads = {klass: values for klass, values in result.heads[group].items() if float(values.max()) > 0}
-    canvas = Canvas(width, 38 + 34 * len(heads), theme, f"heads-{group}")
+    canvas = Canvas(width, 38 + 34 * len(heads), colours, f"heads-{group}")
     mark = mark_of_group(result, group)
     canvas.animal(9, 10, mark, size=15, title=mark.name)
     canvas.text(46, 14, title(group), size=12, bold=True)
     pitch = width / 12
     for index, month in enumerate(result.months):
-        canvas.text(pitch * (index + 0.5), 33, month.name, size=10, fill=theme.muted, anchor="middle")
+        canvas.text(pitch * (index + 0.5), 33, month.name, size=10, fill=colours.muted, anchor="middle")
     for row, (klass, values) in enumerate(heads.items()):
         y = 38 + 34 * row
-        canvas.line(0, y, width, y, theme.rule)
-        canvas.text(0, y + 13, plain(klass), size=10.5, fill=theme.muted)
+        canvas.line(0, y, width, y, colours.rule)
+        canvas.text(0, y + 13, lookup.klass(klass), size=10.5, fill=colours.muted)
         for index, value in enumerate(values):
             words = figure(float(value)) if value > 0 else "–"  # noqa: RUF001 (a dash for none)
             changed = bool(value != values[index - 1])
@@ -73,13 +74,13 @@ def _feed(result: YearResult, lookup: Lookup, group: str) -> tuple[Drawing, ...]
         return ()
     months = tuple(month.name for month in result.months)
     short = result.feed_short.get(group, np.zeros(12))
-    hungry = [months[index] for index, share in enumerate(short) if share > 0.005]
-    alt = f"Feed of {group} by month, kg fresh, by source. " + (
-        f"Energy not met in {listed(hungry)}." if hungry else "Energy is met in every month."
+    hungry = tuple(index for index, share in enumerate(short) if share > HUNGRY)
+    alt = f"Feed of {plain(group)} by month, kg fresh, by source. " + (
+        f"Energy is not met in {month_runs(hungry, months)}." if hungry else "Energy is met in every month."
     )
     chart = Chart(f"feed-{group}", f"{title(group)}: feed", alt, "kg fresh", series, months, height=150)
-    rows = [(names[name], *(figure(float(value)) for value in values)) for name, values in eaten.items()]
-    rows.append(("Energy not met, %", *(figure(100 * float(value), 2) for value in short)))
+    rows = [(names[name], *(cell(float(value)) for value in values)) for name, values in eaten.items()]
+    rows.append(("Energy not met, %", *(cell(round(100 * float(value))) for value in short)))
     return (
         Drawing(
             chart.key,

@@ -10,7 +10,7 @@ from yardland.report.figures.bars import Chart, Series, Values, draw_bars, scale
 from yardland.report.lookup import MJ_PER_KCAL, Lookup
 from yardland.report.palette import themes
 from yardland.report.svg import Canvas
-from yardland.report.words import figure, plain, slug
+from yardland.report.words import cell, figure, plain, slug
 
 SHELVES = 16
 """So many goods get a picture; all are in the table."""
@@ -25,7 +25,7 @@ def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
     names = tuple(month.name for month in result.months)
     need = float(np.mean(result.need_day["energy_kcal"])) * MJ_PER_KCAL
     total = np.sum([item.values for item in chart.series], axis=0)
-    rows = [(item.name, *(figure(float(value)) for value in item.values)) for item in chart.series]
+    rows = [(item.name, *(cell(float(value)) for value in item.values)) for item in chart.series]
     rows.append(("Days of need", *(figure(float(value) / need, 2) for value in total)))
     table = Table(("MJ", *names), tuple(rows))
     return (
@@ -69,7 +69,7 @@ def shelf_drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
 def all_shelves(result: YearResult, lookup: Lookup) -> Table:
     """Every good in store, kg at each month's end."""
     kept = {key: values for key, values in sorted(result.stores_kg.items()) if float(values.max()) > 0}
-    rows = tuple((shelf_name(key, lookup), *(figure(float(value)) for value in values)) for key, values in kept.items())
+    rows = tuple((shelf_name(key, lookup), *(cell(float(value)) for value in values)) for key, values in kept.items())
     keys = tuple((f"store.{key.replace(', ', '.')}", *("",) * 12) for key in kept)
     return Table(("kg", *(month.name for month in result.months)), rows, keys)
 
@@ -107,19 +107,19 @@ def draw_shelf(result: YearResult, lookup: Lookup, key: str, *, theme: str, widt
     canvas.styled(0.5, 1.5, 20, 13, group.style)
     canvas.chip(10.5, 8, group.style, group.code, size=9)
     canvas.text(25, 12, lookup.name(good), size=11, bold=True)
-    canvas.text(0, 27, f"{plain(method) or 'kept'}: up to {figure(float(kept.max()))} kg", size=10, fill=colours.muted)
+    canvas.text(
+        0, 27, f"{plain(method) or 'kept'}: up to {figure(float(kept.max()), 2)} kg", size=10, fill=colours.muted
+    )
     top, _ = scale_top(float(kept.max()))
     pitch = width / 12
     canvas.line(0, 74, width, 74, colours.muted)
     boxes = []
     for index, value in enumerate(kept):
         high = 40 * float(value) / top
-        told = f"End of {result.months[index].name}: {figure(float(value))} kg"
         if high > 0.3:
             boxes.append((pitch * index + 1.5, 74 - high, pitch - 3, high))
-            canvas.rect(*boxes[-1], group.style.fill, stroke=canvas.outline(group.style), title=told)
         canvas.text(
             pitch * (index + 0.5), 85, result.months[index].name[0], size=10, fill=colours.muted, anchor="middle"
         )
-    canvas.hatched(boxes, group.style)
+    canvas.boxes(boxes, group.style)
     return canvas.render(lookup.name(good), alt)

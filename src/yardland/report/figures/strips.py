@@ -7,18 +7,18 @@ from dataclasses import dataclass
 from yardland.larderyear.result import PlantingYear, YearResult
 from yardland.report.lookup import Lookup
 from yardland.report.palette import Style, styles
-from yardland.report.words import plain
 
 STYLE_OF_USE = {"grass": "Ly", "orchard": "Fr"}
 
 
 @dataclass(frozen=True)
 class Strip:
-    """Share of the plot, the first planting's style, and the codes of all that stand there in turn ("Ni-Br")."""
+    """Share of the plot, the first planting's style, the codes of all that stand there in turn ("Ni-Br"), their styles."""
 
     share: float
     style: Style
     codes: str
+    styles: tuple[Style, ...]
 
 
 def strips(result: YearResult, lookup: Lookup, plot: str) -> list[Strip]:
@@ -30,16 +30,18 @@ def strips(result: YearResult, lookup: Lookup, plot: str) -> list[Strip]:
     here = result.holding.plot.get(plot)
     if not chains and here is not None and here.use in STYLE_OF_USE:
         style = styles()[STYLE_OF_USE[here.use]]
-        return [Strip(1.0, style, style.code)]
+        return [Strip(1.0, style, style.code, (style,))]
     over = max(1.0, sum(chain[0].share for chain in chains.values()))
     return [_strip(chain, lookup, over) for chain in chains.values()]
 
 
 def grows(result: YearResult, lookup: Lookup, plot: str) -> str:
     """What grows in a plot this year, in words with family codes."""
-    crops = [f"{plain(one.crop)} ({lookup.family(one.crop).code})" for one in result.plantings if one.plot == plot]
+    crops = [
+        f"{lookup.crop(one.crop)} ({lookup.family(one.crop).code})" for one in result.plantings if one.plot == plot
+    ]
     trees = [
-        f"{tree.count} {plain(tree.species)}"
+        f"{tree.count} {lookup.species(tree.species)}"
         for block in result.holding.block.values()
         if block.plot == plot
         for tree in block.trees
@@ -51,5 +53,5 @@ def grows(result: YearResult, lookup: Lookup, plot: str) -> str:
 
 def _strip(chain: list[PlantingYear], lookup: Lookup, over: float) -> Strip:
     ordered = sorted(chain, key=lambda one: one.days[0] if one.days else 0)
-    codes = [lookup.family(one.crop).code for one in ordered]
-    return Strip(chain[0].share / over, lookup.family(ordered[0].crop), "-".join(codes[:4]))
+    found = tuple(lookup.family(one.crop) for one in ordered)
+    return Strip(chain[0].share / over, found[0], "-".join(style.code for style in found[:4]), found)

@@ -9,7 +9,7 @@ from yardland.report.palette import Style, themes
 from yardland.report.svg import Canvas, num, text_width
 from yardland.report.words import figure, percent, plain, title
 
-ROW = 20
+ROW = 22
 
 
 def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
@@ -18,7 +18,7 @@ def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
         return ()
     alt = f"{len(result.plantings)} plantings in {len({one.plot for one in result.plantings})} plots over the larder year; a bar is hatched while the crop grows and plain while it is gathered."
     header = ("Plot", "Crop", "Area m²", "Sown", "Gathered", "t/ha", "kg", "Held back by")
-    table = Table(header, tuple(_row(one) for one in result.plantings))
+    table = Table(header, tuple(_row(one, lookup) for one in result.plantings))
 
     def draw(theme: str, width: int) -> str:
         return draw_timetable(result, lookup, theme, width, alt)
@@ -38,7 +38,7 @@ def draw_timetable(result: YearResult, lookup: Lookup, theme_name: str, width: i
         canvas.text(x + 2, 11, month.name, size=10 if width < WIDE else 11.5, fill=theme.muted)
     y = 20.0
     for plot in plots:
-        canvas.text(0, y + 14, title(plot), size=11.5, bold=True)
+        canvas.text(0, y + 14, title(plot), size=11.5 if width < WIDE else 13, bold=True)
         y += 22
         for one in (each for each in result.plantings if each.plot == plot):
             _bar(canvas, one, lookup, y=y, scale=scale)
@@ -48,16 +48,16 @@ def draw_timetable(result: YearResult, lookup: Lookup, theme_name: str, width: i
 
 def _bar(canvas: Canvas, one: PlantingYear, lookup: Lookup, *, y: float, scale: float) -> None:
     style = lookup.family(one.crop)
-    name = plain(one.crop)
+    name = lookup.crop(one.crop)
     if one.days is None:
-        canvas.text(4, y + 13, f"{style.code} {name}: {one.status}", size=10.5, fill=canvas.theme.muted)
+        canvas.text(4, y + 14, f"{style.code} {name}: {one.status}", size=10.5, fill=canvas.theme.muted)
         return
     start, end = max(0, one.days[0]), min(364, max(one.days[1], one.days[0]))
     x, width = start * scale, max(3.0, (end - start + 1) * scale)
-    told = f"{name} in {one.plot}: {one.status}, sown {one.sown or '-'}, gathered {one.first_gathered or '-'}, {figure(one.harvest_kg)} kg"
+    told = f"{name} in {plain(one.plot)}: {one.status}, sown {one.sown or '-'}, gathered {one.first_gathered or '-'}, {figure(one.harvest_kg)} kg"
     canvas.styled(x, y + 2, width, ROW - 5, style, title=told)
     if one.days[0] < 0:
-        canvas.path(f"M{num(x + 1)} {num(y + 9.5)}l7 -5v10Z", fill=style.text)
+        canvas.path(f"M{num(x + 1)} {num(y + 10.5)}l7 -5v10Z", fill=style.text)
     if one.gather_day is not None:
         mark = min(max(one.gather_day, start), end) * scale
         outline = canvas.outline(style)
@@ -67,27 +67,27 @@ def _bar(canvas: Canvas, one: PlantingYear, lookup: Lookup, *, y: float, scale: 
 
 
 def _label(canvas: Canvas, words: str, x: float, width: float, y: float, *, style: Style, left_of_mark: bool) -> None:
-    size = 10.0
+    size = 10.0 if canvas.width < WIDE else 12.0
     wanted = text_width(words, size) + 4
     if wanted + 14 < width:
         at = x + (12 if left_of_mark else 5)
         canvas.rect(at - 2, y + 3, wanted, ROW - 7, style.fill)
-        canvas.text(at, y + 13, words, size=size, fill=style.text, bold=False)
+        canvas.text(at, y + 14, words, size=size, fill=style.text, bold=False)
     elif x + width + wanted < canvas.width:
-        canvas.text(x + width + 3, y + 13, words, size=size)
+        canvas.text(x + width + 3, y + 14, words, size=size)
     else:
-        canvas.text(x - 3, y + 13, words, size=size, anchor="end")
+        canvas.text(x - 3, y + 14, words, size=size, anchor="end")
 
 
-def _row(one: PlantingYear) -> tuple[str, ...]:
+def _row(one: PlantingYear, lookup: Lookup) -> tuple[str, ...]:
     held = sorted((share, name) for name, share in one.factors.items() if share < 0.8)
     return (
         title(one.plot),
-        plain(one.crop),
+        lookup.crop(one.crop),
         figure(one.area_m2),
         one.sown or one.status,
         " to ".join(dict.fromkeys(day for day in (one.first_gathered, one.last_gathered) if day)) or one.status,
-        f"{figure(one.yield_t_ha)} (usual {figure(one.table_low_t_ha)}-{figure(one.table_high_t_ha)})",
+        f"{figure(one.yield_t_ha, 2)} (usual {figure(one.table_low_t_ha)}-{figure(one.table_high_t_ha)})",
         figure(one.harvest_kg),
         ", ".join(f"{name} {percent(share)}" for share, name in held) or "nothing much",
     )
