@@ -41,7 +41,7 @@ CONTRAST = """
 """
 SMALLEST = """
 () => Math.min(...[...document.querySelectorAll("svg text")].filter(t => t.checkVisibility())
-  .map(t => parseFloat(t.getAttribute("font-size")) * t.getScreenCTM().a))
+  .map(t => parseFloat(getComputedStyle(t).fontSize) * t.getScreenCTM().a))
 """
 OVERLAPS = """
 () => {

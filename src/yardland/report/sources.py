@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -33,6 +34,11 @@ class Sources:
     count: int = 0
 
 
+def said_by(column: str, unit: str) -> bool:
+    """Whether a column's name ends with its unit: energy_kcal says kcal, base_temp_c says C."""
+    return unit == "-" or column.endswith("_" + re.sub(r"[^a-z0-9]+", "_", unit.lower().replace("%", "pct")))
+
+
 def gather(keys: tuple[str, ...], tables: Tables) -> Sources:
     """Every key resolved through the tables."""
     found = Sources()
@@ -55,7 +61,7 @@ def gather(keys: tuple[str, ...], tables: Tables) -> Sources:
             lines[place] = SourceLine(plain(row), standing, found.citations.index(citation) + 1)
             found.tables.setdefault(table, []).append(lines[place])
         spread = f" ({figure(one.low)} to {figure(one.high)})" if one.low is not None and one.high is not None else ""
-        unit = f" {one.unit}" if one.unit else ""
+        unit = f" {one.unit}" if one.unit and not said_by(column, one.unit) else ""
         lines[place].figures.append((column, f"{figure(one.value, 4)}{unit}{spread}", key))
         found.count += 1
     return found

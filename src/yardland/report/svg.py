@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from xml.sax.saxutils import escape, quoteattr
 
 from yardland.report.palette import OUTLINED_BELOW, AnimalMark, Style, Theme, contrast
@@ -73,7 +75,7 @@ class Canvas:
         """One hatch over many boxes (x, y, width, height): lighter than a hatch each, on screen and in print."""
         d = _box_path(boxes)
         if d:
-            self.raw(f'<path d="{d}" fill="{self.hatch(style)}" pointer-events="none"/>')
+            self.raw(f'<path d="{d}" fill="{self.hatch(style)}"/>')
 
     def outline(self, style: Style) -> str:
         """A style's own outline; on dark paper the light one round fills that would sink into it (under 3:1)."""
@@ -106,12 +108,20 @@ class Canvas:
         anchor: str = "start",
         bold: bool = False,
     ) -> None:
-        """Text whose baseline starts, ends or centres at x, y."""
+        """Text whose baseline starts, ends or centres at x, y; size 0 and an empty anchor are those of `lettering`."""
         weight = ' font-weight="700"' if bold else ""
-        place = "" if anchor == "start" else f' text-anchor="{anchor}"'
+        place = "" if anchor in {"start", ""} else f' text-anchor="{anchor}"'
+        large = f' font-size="{num(size)}"' if size else ""
         self._parts.append(
-            f'<text x="{num(x)}" y="{num(y)}" font-size="{num(size)}" fill="{fill or self.theme.ink}"{place}{weight}>{escape(words)}</text>'
+            f'<text x="{num(x)}" y="{num(y)}"{large} fill="{fill or self.theme.ink}"{place}{weight}>{escape(words)}</text>'
         )
+
+    @contextmanager
+    def lettering(self, size: float, anchor: str) -> Iterator[None]:
+        """Many texts of one size and anchor: said once around them."""
+        self.raw(f'<g font-size="{num(size)}" text-anchor="{anchor}">')
+        yield
+        self.raw("</g>")
 
     def chip(self, x: float, y: float, style: Style, code: str, *, size: float = 10) -> None:
         """A code on a plain patch of the style's fill, centred at x, y, so that the hatch does not run through the letters."""

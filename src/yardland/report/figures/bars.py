@@ -18,6 +18,8 @@ Values = npt.NDArray[np.float64]
 SERIES_ORDER = ("Ce", "Br", "Ly", "Ni", "Al", "Um", "Le", "Fr", "Be", "Cu", "Da")
 """Styles in the order that unrelated series take them: neighbours differ in lightness and in hatch."""
 KEY_ROW = 18
+TOUCHED, SEEN = 10, 0.15
+"""Least width of a bar that a pointer can be told of, and least height that is drawn, px."""
 Look = tuple[Style, str]
 """Style and code of a series."""
 
@@ -161,7 +163,7 @@ def _stack(canvas: Canvas, chart: Chart, box: _Box) -> None:
     for item in chart.series:
         boxes = []
         for index, value in enumerate(item.values):
-            if value > box.top * 1e-4:
+            if box.h * value > box.top * SEEN:
                 x = box.x + pitch * index + (pitch - bar) / 2
                 high, low = box.level(float(floor[index] + value)), box.level(float(floor[index]))
                 boxes.append((x, high, bar, low - high))
@@ -170,7 +172,7 @@ def _stack(canvas: Canvas, chart: Chart, box: _Box) -> None:
             if len(chart.series) > 1 and height > 15 and width > text_width(item.code, 9) + 5:
                 canvas.chip(x + width / 2, high + height / 2, item.style, item.code, size=9)
         floor = floor + item.values
-    for index in range(len(chart.steps)):
+    for index in range(len(chart.steps) if pitch > TOUCHED else 0):
         canvas.tell(box.x + pitch * index, box.y, pitch, box.h, _told(chart, index))
 
 

@@ -56,24 +56,23 @@ def draw_heat(result: YearResult, theme_name: str, width: int, alt: str = "") ->
         y = 20 + ROW * row
         bold = key in {"energy_kcal", "protein_g"}
         canvas.text(left - 6, y + 14.5, nutrient(key), size=10.5 if width < WIDE else 12, anchor="end", bold=bold)
-        for index, month in enumerate(result.months):
-            name = f"{nutrient(key)}, {month.name}"
-            share = float(result.coverage[key][index])
-            _cell(canvas, left + cell * index, y, cell, share=share, name=name, size=size)
+        with canvas.lettering(size, "middle"):
+            for index, month in enumerate(result.months):
+                name = f"{nutrient(key)}, {month.name}"
+                _cell(canvas, left + cell * index, y, cell, share=float(result.coverage[key][index]), name=name)
     _legend(canvas, left, 20 + ROW * len(order) + 12)
     return canvas.render("What the table gives, month by month (% of need)", alt)
 
 
-def _cell(canvas: Canvas, x: float, y: float, width: float, *, share: float, name: str, size: float) -> None:
+def _cell(canvas: Canvas, x: float, y: float, width: float, *, share: float, name: str) -> None:
     fill = heat(share)
-    canvas.rect(x + 0.5, y + 0.5, width - 1, ROW - 1, fill, title=f"{name}: {percent(share)} of need")
+    told = f"{name}: {percent(share)} of need" if canvas.width >= WIDE else ""
+    canvas.rect(x + 0.5, y + 0.5, width - 1, ROW - 1, fill, title=told)
     low = share < MARK_BELOW
     ink = text_on(fill)
-    canvas.text(
-        x + width / 2, y + (12.5 if low else 14.5), f"{100 * share:.0f}", size=size, fill=ink, anchor="middle", bold=low
-    )
+    middle, foot = x + width / 2, y + (12.5 if low else 14.5)
+    canvas.text(middle, foot, f"{100 * share:.0f}", size=0, fill=ink, anchor="", bold=low)
     if low:
-        middle = x + width / 2
         canvas.path(f"M{num(middle - 3)} {num(y + 14.8)}h6l-3 4Z", fill=ink)
 
 
