@@ -17,6 +17,7 @@ from yardland.weather.types import Forcing
 
 BOUNDLESS_M3 = 1e9
 SHORTAGE_DAYS = 60
+"""Days over which want of rain tells on wells and streams (own choice)."""
 
 
 @dataclass(frozen=True)

@@ -30,8 +30,8 @@ from yardland.weather.types import Forcing
 FALL_C = 10.0
 """Growth falls to nothing this far above the temperature from which it falls."""
 DRY_MM = 2.0
+"""Less rain than this is a dry day for hay (common practice)."""
 Mask = npt.NDArray[np.bool_]
-M2_PER_HA = 10_000.0
 
 
 @dataclass(frozen=True)

@@ -68,9 +68,12 @@ CHILD_ACTIVITY = {
     "very active": "child_heavy_factor",
 }
 CHILD_ACTIVITY_FROM_Y = 6.0
+"""Children are counted as light or heavy in activity from this age (FAO/WHO/UNU 2001, section 4)."""
 ADULT_FROM_Y = 18.0
 WEANED_FROM_Y = 0.5
+"""A younger child is fed by its mother (life stages of the Dietary Reference Intakes)."""
 MONTHLY_UNDER_Y = 3.0
+"""A younger child needs more from month to month (own choice)."""
 MEAN_YEAR_DAYS = 365.25
 
 

@@ -9,12 +9,12 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.errors import YardlandError
+from yardland.ledger.units import MJ_PER_KCAL
 
 if TYPE_CHECKING:
     from yardland.larderyear.result import Finding, PlantingYear, YearResult
 
 SCHEMA = "yardland.year/1"
-MJ_PER_KCAL = 0.004184
 DECIMALS = 6
 
 

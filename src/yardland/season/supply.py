@@ -10,9 +10,8 @@ from yardland.growth.outcome import GrowthResult
 from yardland.holding.model import Holding
 from yardland.ledger.months import DAYS_IN_YEAR, Month, month_of_day
 from yardland.ledger.production import Gathered, SeedNeed
+from yardland.ledger.units import M2_PER_HA
 from yardland.reference import Tables
-
-M2_PER_HA = 10_000.0
 
 
 def crop_harvest(tables: Tables, grown: GrowthResult, lane: int) -> Iterator[Gathered]:

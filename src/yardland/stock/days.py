@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.ledger.months import DAYS_IN_YEAR
+from yardland.ledger.units import MJ_PER_KCAL
 from yardland.reference import Tables
 from yardland.stock import needs, protein
 from yardland.stock.cohorts import Cohort, GroupYear, Litter
@@ -124,7 +125,7 @@ def _rest_energy(klass: Klass, weight: float, sky: Sky, egg_mass_g: F64, keep: H
         return layer * (1.0 + klass.herd_figure("activity_share")) * (1.0 + keep["free_range_share"])
     if klass.kind.energy == "bird":
         rest = klass.herd.need("maintenance_mj_kg075") * needs.metabolic_kg075(weight)
-        eggs = 2.07 * needs.MJ_PER_KCAL * egg_mass_g
+        eggs = 2.07 * MJ_PER_KCAL * egg_mass_g
         return np.asarray((rest + eggs) * (1.0 + keep["free_range_share"]))
     if klass.kind.energy == "goat":
         return flat * needs.goat_maintenance_mj_d(weight, klass.herd_figure("activity_share"))

@@ -9,8 +9,9 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
+from yardland.ledger.units import MJ_PER_KCAL
+
 F64 = npt.NDArray[np.float64]
-MJ_PER_KCAL = 0.004184
 Numbers = npt.ArrayLike
 
 

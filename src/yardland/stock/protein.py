@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from yardland.stock.needs import MJ_PER_KCAL, metabolic_kg075
+from yardland.ledger.units import MJ_PER_KCAL
+from yardland.stock.needs import metabolic_kg075
 
 F64 = npt.NDArray[np.float64]
 Numbers = npt.ArrayLike

@@ -19,9 +19,11 @@ from yardland.works.weeks import WEEKS, days_in_week, week_of, weeks_between, we
 F64 = npt.NDArray[np.float64]
 STOCK_TASKS = Path(__file__).parent / "data" / "stock_tasks.csv"
 BED_BEFORE_D = 7
+"""A bed is made a week before sowing (common practice)."""
 THRESH_AFTER_D = (21, 84)
 """Sheaves and haulm dry for three weeks, then are threshed over two months of indoor days (common practice)."""
 FIRST_WEEDING_D = 21
+"""The first weeding comes three weeks after sowing (common practice)."""
 
 
 class Happening(Protocol):
