@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 
 from yardland.errors import TableError
 from yardland.holding.model import HoursSpan, MonthDay, Person, Span
-from yardland.ledger.months import larder_months
+from yardland.ledger.months import larder_months, month_of_day
 from yardland.reference import load_tables
+from yardland.season.season import grazing_days
 from yardland.works import events as work
 from yardland.works.hours import Event, available_hours, hours, rate, spread
 from yardland.works.weeks import WEEKS, days_in_week, week_of, weeks_between, weeks_of_month
@@ -260,3 +261,14 @@ def test_hours_follow_months_and_absence():
     assert available[:2] == pytest.approx([0.0, 0.0])
     assert available[2] == pytest.approx(14.0)
     assert available[30] == pytest.approx(30.0)
+
+
+@given(start=st.integers(1, 12), warm=st.lists(st.booleans(), min_size=12, max_size=12))
+def test_fences_move_on_the_days_of_warm_months_only(start, warm):
+    """Days on which a round moves are all days of the months over 6 C, whichever month the larder year begins with."""
+    months = larder_months(2001, start)
+    mean = np.where(warm, 7.0, 5.0)
+    days = grazing_days({"tmin_c": mean, "tmax_c": mean}, months)
+
+    assert len(days) == sum(month.days for month, is_warm in zip(months, warm, strict=True) if is_warm)
+    assert all(warm[month_of_day(months)[day]] for day in days)

@@ -7,7 +7,7 @@ at once; herds by the day at steady numbers. What the months bring is then the l
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -21,7 +21,7 @@ from yardland.growth.sward import SwardYear, grow_swards
 from yardland.growth.trees import TreeYear, grow_trees
 from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
-from yardland.ledger.months import Month, larder_months
+from yardland.ledger.months import Month, larder_months, month_of_day
 from yardland.ledger.production import Gathered, Grazing, Production, without_dust
 from yardland.reference import Tables
 from yardland.season.plantings import PlantingYear, planting_years
@@ -142,8 +142,6 @@ def grazings(holding: Holding, swards: tuple[SwardYear, ...], lane: int) -> Iter
 
 def with_events(season: Season, holding: Holding, tables: Tables) -> Season:
     """The season with its work."""
-    from dataclasses import replace
-
     return replace(season, events=tuple(work_of(season, holding, tables)))
 
 
@@ -186,7 +184,7 @@ def stock_work(season: Season, holding: Holding, tables: Tables) -> Iterator[Eve
         )
     for name, plan in holding.round.items():
         stay = max(1, round(sum(plan.stay_days) / 2))
-        yield from move_events(name, grazing_days(season.weather)[::stay])
+        yield from move_events(name, grazing_days(season.weather, season.months)[::stay])
 
 
 def housed_key(*, walks: bool) -> str:
@@ -194,7 +192,7 @@ def housed_key(*, walks: bool) -> str:
     return "housed_share_grazing" if walks else "housed_share_yard"
 
 
-def grazing_days(weather: dict[str, F64]) -> list[int]:
+def grazing_days(weather: dict[str, F64], months: tuple[Month, ...]) -> list[int]:
     """Days of the larder year in months warm enough for grass to grow (mean over 6 C, common practice)."""
     warm = (weather["tmin_c"] + weather["tmax_c"]) / 2 > 6.0
-    return [day for day in range(365) if warm[min(day * 12 // 365, 11)]]
+    return [day for day, month in enumerate(month_of_day(months)) if warm[month]]
