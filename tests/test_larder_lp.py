@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from larder_kit import food, grain_feed, hen, imbalance, keeping, larder, months, random_larder
+from larder_kit import ALL_YEAR, food, grain_feed, hen, imbalance, keeping, larder, months, random_larder
 from scipy.optimize import linprog
 
 from yardland.larder.description import Feed, Good, Keeping, Larder, Plate, Process, Trade
@@ -518,3 +518,11 @@ def test_less_than_a_milligram_is_nothing(seed: int, share: float) -> None:
 
     assert np.all((swept_kg == kg) | ((swept_kg == 0.0) & (kg < 1e-6)))
     assert np.all(swept_kg[::2] == 0.0)
+
+
+def test_a_trace_of_a_nutrient_stops_nobody() -> None:
+    """A coefficient under what the solver takes is left out, and the year is solved all the same."""
+    grain, tea = food("oats"), food("tea", kcal=1e-9, protein=1e-9)
+    plan = solve_larder(larder([grain, tea], {"oats": ALL_YEAR, "tea": ALL_YEAR}, np.full(12, 1000.0)))
+
+    assert plan.coverage["energy_kcal"] == pytest.approx(np.ones(12), abs=0.051)
