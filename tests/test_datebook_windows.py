@@ -172,3 +172,53 @@ def test_tender_roots_are_lifted_before_the_soil_is_cold(climate: str) -> None:
 
     assert there.climate.tmean_c[lifted % 365] < least <= there.climate.tmean_c[(lifted - 1) % 365]
     assert there.season_ends("swede", opens) > lifted
+
+
+def tropical(rain_mm_month: list[float], latitude_deg: float = 8.0) -> Windows:
+    """Windows of a place without cold, with these monthly rains and four millimetres of evapotranspiration a day."""
+    month = np.repeat(np.arange(12), [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
+    rain = np.array(rain_mm_month)[month] / 30.4
+    climate = season_climate(weather("hot"))
+    flat = replace(
+        climate,
+        tmean_c=np.full(365, 25.0) + 0.5 * np.cos(np.arange(365) * 2 * np.pi / 365),
+        tmin_c=np.full(365, 19.0),
+        rain_mm=rain,
+        eto_mm=np.full(365, 4.0),
+        daylength_h=12.0 + 0.4 * np.sin((np.arange(365) - 80) * 2 * np.pi / 365),
+        latitude_deg=latitude_deg,
+    )
+    return Windows(tables(), flat)
+
+
+@given(start=st.integers(0, 11))
+@settings(max_examples=12, deadline=None)
+def test_ground_without_water_waits_for_the_rains_where_it_is_never_cold(start: int) -> None:
+    """Maize is sown in the two months before the wettest three begin, whichever they are; watered ground need not wait."""
+    rains = [10.0] * 12
+    for month in range(start, start + 5):
+        rains[month % 12] = 150.0
+    there = tropical(rains)
+    opens = there.auto("maize_grain", watered=False).opens
+    first = [0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334][start]
+
+    assert -30 <= (opens - first + 182) % 365 - 182 <= 75
+    assert there.auto("maize_grain", watered=True).opens == tropical([100.0] * 12).auto("maize_grain").opens
+
+
+def test_moist_springs_wait_for_nothing() -> None:
+    """Where winter leaves the soil moist, ground without water is sown on the same days as watered ground."""
+    there = Windows(tables(), replace(season_climate(weather("cool")), rain_mm=np.full(365, 2.0)))
+
+    for crop in SPRING:
+        assert there.auto(crop, watered=False) == there.auto(crop, watered=True)
+
+
+def test_onions_of_short_days_where_long_ones_make_no_bulb() -> None:
+    """In the tropics, and sown before a mild winter, the sort is a short-day one; where days are long it is the user's."""
+    tropics, cool = tropical([100.0] * 12), windows("cool")
+
+    assert tropics.sort("onion", "red", auto=True).startswith("short-day")
+    assert cool.sort("onion", "red", auto=True) == "red"
+    assert tropics.sort("potato", "late", auto=True) == "late"
+    assert 0 < tropics.days("onion", 0, "short-day") < 200

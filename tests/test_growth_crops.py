@@ -305,3 +305,16 @@ def test_large_runs_take_the_compiled_path_and_give_the_same(monkeypatch) -> Non
 
     np.testing.assert_allclose(small.yield_kg_ha, large.yield_kg_ha, rtol=1e-9)
     np.testing.assert_array_equal(small.sow_day, large.sow_day)
+
+
+@pytest.mark.parametrize("light", [1.0, 3.0, 10.0])
+def test_no_crop_passes_its_highest_figure(light: float) -> None:
+    """However bright and long the season, a crop of the middle level yields at most the table's high figure."""
+    plan = holding(row("onion", share=0.5), row("chard", share=0.5))
+    result = grown(plan, weather("cool", light=light))
+    per_ha = result.pick(result.yield_kg_ha)[:, 0] / 1000
+    product = np.prod([result.pick(values)[:, 0] for values in result.factors.values()], axis=0)
+    high = [tables().row("crops", crop).need("typical_yield_high_t_ha") for crop in ("onion", "chard")]
+
+    assert np.all(per_ha <= np.array(high) + 1e-9)
+    assert per_ha == pytest.approx(result.mid_t_ha * product, rel=1e-4)

@@ -14,7 +14,7 @@ from weather_kit import NORTH
 from yardland.errors import InputFaults
 from yardland.weather.checks import ranges
 from yardland.weather.climate import MONTH_LENGTHS, climate
-from yardland.weather.normals import Normals, distance_km, nearest, shipped
+from yardland.weather.normals import Normals, distance_km, nearest, same_seasons, shipped
 from yardland.weather.own_normals import read_normals
 from yardland.weather.typical import Spread, constants, daily_from_normals, monthly_interpolation, typical_record
 
@@ -141,18 +141,26 @@ def test_monthly_interpolation_keeps_each_month(means):
 
 @given(st.floats(-60, 60).filter(lambda latitude: latitude != 0), st.floats(-180, 180), st.floats(0, 3000))
 def test_the_nearest_station_is_nearest_and_moved_to_the_altitude(latitude, longitude, altitude):
-    """No station of the same hemisphere is nearer; temperatures fall 6.5 C a kilometre; the note says both."""
+    """No station that shares the seasons is nearer; temperatures fall 6.5 C a kilometre; name and note say both.
+
+    The way from one distance from the equator to the other counts twice.
+    """
     moved, note = nearest(latitude, longitude, altitude)
-    station = next(s for s in shipped().values() if s.name == moved.name)
-    away = {
-        s.name: distance_km(latitude, longitude, s.latitude_deg, s.longitude_deg)
-        for s in shipped().values()
-        if (s.latitude_deg < 0) == (latitude < 0)
-    }
-    assert away[station.name] == min(away.values())
-    assert moved.tmin_c - station.tmin_c == pytest.approx(0.0065 * (station.altitude_m - altitude))
-    assert f"{away[station.name]:.0f} km" in note
-    assert station.standing in note
+    there = {s.name: s for s in shipped().values() if same_seasons(s.latitude_deg, latitude)}
+    away = {name: distance_km(latitude, longitude, s.latitude_deg, s.longitude_deg) for name, s in there.items()}
+    strange = {name: away[name] + 111.0 * abs(abs(s.latitude_deg) - abs(latitude)) for name, s in there.items()}
+    name = min(strange, key=lambda one: strange[one])
+    assert moved.name == f"{name}, {away[name]:,.0f} km away"
+    assert moved.tmin_c - there[name].tmin_c == pytest.approx(0.0065 * (there[name].altitude_m - altitude))
+    assert f"{away[name]:.0f} km" in note
+    assert there[name].standing in note
+
+
+def test_the_equator_parts_seasons_only_away_from_it():
+    """A place just north of the equator may borrow from just south of it; one at thirty degrees may not."""
+    assert nearest(0.5, 37.0, 2000)[0].name.startswith("Nairobi")
+    assert same_seasons(9.0, -9.0)
+    assert not same_seasons(30.0, -1.0)
 
 
 def test_distance_on_the_sphere():

@@ -45,7 +45,8 @@ def lay_out(holding: Holding, tables: Tables, climate: SeasonClimate, rotation_y
     forage: list[ForageStrip] = []
     notes: list[str] = []
     counts: dict[tuple[str, str], int] = {}
-    for row in holding.plantings:
+    for line in holding.plantings:
+        row = line
         if row.year not in ("every", rotation_year):
             continue
         if row.crop in FORAGE:
@@ -57,12 +58,16 @@ def lay_out(holding: Holding, tables: Tables, climate: SeasonClimate, rotation_y
             holding.plot[row.plot].cover,
             Windows(tables, under_cover(climate, tables, holding.plot[row.plot].cover)),
         )
+        sort = windows.sort(row.crop, row.variety, auto=row.sow == "auto")
+        row = row if sort == row.variety else row.model_copy(update={"variety": sort})
         if row.after:
             _follow(row, counts, chains, windows, notes)
             continue
         for sow in _dates(row, windows):
             window = (
-                windows.auto(row.crop, row.variety) if sow is None else windows.explicit(row.crop, sow, row.variety)
+                windows.auto(row.crop, row.variety, watered=bool(holding.plot[row.plot].watered_by))
+                if sow is None
+                else windows.explicit(row.crop, sow, row.variety)
             )
             sowing = _Sowing(f"{row.plot}.{row.crop}{_number(counts, row)}", row, window)
             chains.append((row.plot, row.share, [sowing]))

@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from yardland.datebook.season import YEAR, SeasonClimate, kill_odds
 from yardland.growth import traits as tr
-from yardland.growth.crop_traits import PERENNIAL_BED, TENDER_C, crop_traits, growth_figure
+from yardland.growth.crop_traits import PERENNIAL_BED, SHORT_DAY, TENDER_C, crop_traits, growth_figure
 from yardland.growth.io import F64, I64
 from yardland.growth.phenology import ripening_days
 from yardland.holding.model import MonthDay, Span
@@ -30,6 +30,11 @@ WIDEST_DAYS = 150
 """Widest automatic window (own choice)."""
 HOPELESS_DAYS = 50
 """Width of the window of a crop that is not expected to ripen."""
+ONSET_DAYS = 30
+RAINS_DAYS = 90
+"""Spans over which rain is held against evapotranspiration: for the onset of rains, for a season (own choice)."""
+SEASONLESS_SHARE = 0.9
+"""Share of the year's days that are sowable from which the year goes by its rains (own choice)."""
 BED_DAYS = 45
 """Days for which a standing bed of a perennial may wake in midwinter."""
 
@@ -58,16 +63,23 @@ class Windows:
             self._known[key] = _season(self.tables, self.climate, crop, variety)
         return self._known[key]
 
-    def auto(self, crop: str, variety: str = "") -> Window:
-        """The window in which the crop can be sown in this climate."""
-        row = self.tables.row("crops", crop)
+    def auto(self, crop: str, variety: str = "", *, watered: bool = True) -> Window:
+        """The window in which the crop can be sown in this climate; on ground without water, not before the rains."""
         if crop in PERENNIAL_BED:
             return self._bed(crop, variety)
-        sown = row.text("sown_season")
-        hardy = row.need("frost_kill_c") <= -4 and sown == "both"
-        if sown == "autumn" or (hardy and self._winter_growing()):
+        if self._autumn_sown(crop):
             return self._autumn(crop, variety)
-        return self._spring(crop, variety)
+        return self._spring(crop, variety, watered=watered)
+
+    def sort(self, crop: str, variety: str, *, auto: bool) -> str:
+        """The variety, or the short-day sort where only that makes a bulb: the days too short, or sown before winter."""
+        row = self.tables.row("crops", crop)
+        bulbing = row["bulbing_daylength_h"]
+        if not bulbing or row["gdd_to_release"] or variety.lower().startswith(SHORT_DAY):
+            return variety
+        margin = growth_figure(self.tables, "bulbing_margin_h")
+        never = float(self.climate.daylength_h.max()) < bulbing + margin
+        return SHORT_DAY if never or (auto and self._autumn_sown(crop)) else variety
 
     def explicit(self, crop: str, sow: MonthDay | Span, variety: str = "") -> Window:
         """A typed date, which waits some days for fit ground, or a typed window."""
@@ -155,6 +167,12 @@ class Windows:
         when = self.month_day(day)
         return f"{when.day} {MONTH_NAMES[when.month - 1]}"
 
+    def _autumn_sown(self, crop: str) -> bool:
+        """Whether the automatic window is that before winter."""
+        row = self.tables.row("crops", crop)
+        hardy = row.need("frost_kill_c") <= -4 and row.text("sown_season") == "both"
+        return row.text("sown_season") == "autumn" or (hardy and self._winter_growing())
+
     def _worth(self, crop: str, variety: str) -> str:
         whole = self.season(crop, variety).traits[tr.LEAST_RIPE] > 0
         share = growth_figure(self.tables, "worth_sowing_share")
@@ -162,8 +180,8 @@ class Windows:
 
     # --- rules -------------------------------------------------------------------------------------------------
 
-    def _spring(self, crop: str, variety: str) -> Window:
-        """From the first sowable day after midwinter to the end of that run of sowable days."""
+    def _spring(self, crop: str, variety: str, *, watered: bool) -> Window:
+        """From the first sowable day after midwinter (or when the rains come) to the end of that run of sowable days."""
         season, cold = self.season(crop, variety), self.climate.coldest
         order = (np.arange(YEAR) + cold) % YEAR
         good = season.sowable[order]
@@ -171,19 +189,50 @@ class Windows:
         if not risen.any():
             return self._hopeless(crop, variety)
         first = int(np.argmax(risen))
-        last, gap = first, 0
-        for step in range(first, YEAR):
-            gap = 0 if good[step] else gap + 1
+        rains = first if watered else first + self._days_to_rains(season, cold + first)
+        end = YEAR if rains == first else rains + WIDEST_DAYS + 1
+        first, last, gap = rains, rains, 0
+        for step in range(first, end):
+            gap = 0 if good[step % YEAR] else gap + 1
             if gap > GAP_DAYS or step - first > WIDEST_DAYS:
                 break
-            last = step if good[step] else last
+            last = step if good[step % YEAR] else last
         opens, closes = self._place(cold + first, last - first)
         germ, kill = season.traits[tr.GERMINATION_C], season.traits[tr.KILL_C]
+        come = "as the rains come, " if rains > int(np.argmax(risen)) else ""
         words = (
-            f"{self.name(opens)} to {self.name(closes)}: from a ten-day mean of {germ:g} C with little risk of {kill:g} C,"
+            f"{self.name(opens)} to {self.name(closes)}: {come}from a ten-day mean of {germ:g} C with little risk of {kill:g} C,"
             f" to the last sowing that {self._worth(crop, variety)} in the mean climate"
         )
         return Window(opens, closes, self.days(crop, opens, variety), words)
+
+    def _days_to_rains(self, season: _Season, opens: int) -> int:
+        """Days that a sowing without water waits for the rains; 0 where the soil is moist or no rains come in time.
+
+        Moist: over the ninety days before or after, rain is at least half of reference evapotranspiration. The rains
+        come on the first sowable day whose next thirty days bring that share, if the next ninety do too. Where nearly
+        every day is sowable, the crop waits for the wettest ninety days of the year.
+        """
+        share = growth_figure(self.tables, "rain_onset_share")
+        rain, eto = np.tile(self.climate.rain_mm, 3), np.tile(self.climate.eto_mm, 3)
+
+        def moist(first: int, last: int) -> bool:
+            return bool(rain[first:last].sum() >= share * eto[first:last].sum())
+
+        at = opens % YEAR + YEAR
+        if season.sowable.mean() > SEASONLESS_SHARE:
+            wet = np.convolve(rain, np.ones(RAINS_DAYS), "valid")[:YEAR]
+            start = int(np.argmax(wet)) + YEAR
+            early = next(
+                day for day in range(start - 2 * ONSET_DAYS, start + 1) if day == start or moist(day, day + ONSET_DAYS)
+            )
+            return (early - at) % YEAR if wet.min() < share * wet.max() else 0
+        if moist(at - RAINS_DAYS, at) or moist(at, at + RAINS_DAYS):
+            return 0
+        for wait in range(1, WIDEST_DAYS + 1):
+            if season.sowable[(at + wait) % YEAR] and moist(at + wait, at + wait + ONSET_DAYS):
+                return wait if moist(at + wait, at + wait + RAINS_DAYS) else 0
+        return 0
 
     def _spring_c(self) -> float:
         """Mean temperature at which spring has begun here: some way up from the coldest to the warmest."""

@@ -57,10 +57,11 @@ def weather_rests_on(context: Context) -> Iterator[Finding]:
     """Weather that was borrowed, invented or worked out."""
     result = context.result
     words = result.weather_note
+    far = next((note for note in result.notes if note.startswith("Weather borrowed") and "Over " in note), "")
     if "invented" in words or "normals" in words or "borrowed" in words:
         yield Finding(
-            grade="note",
-            title="The weather is not a record of this place",
+            grade="tight" if far else "note",
+            title="The weather is borrowed from far away" if far else "The weather is not a record of this place",
             what=words,
             number=f"larder year {result.label}",
             cause="No daily record of the place lies in the folder.",

@@ -19,6 +19,8 @@ DRY_CROP = 0.8
 """Crops with this share of dry matter and more are gathered on dry days only."""
 PERENNIAL_BED = ("strawberry",)
 """Perennials that fruit from heat counted since midwinter on a bed that stands."""
+SHORT_DAY = "short-day"
+"""Varieties whose name begins so make their bulb in the shorter days of low latitudes and of spring."""
 FORAGE = ("grass_clover", "alfalfa", "red_clover")
 """Perennial forage crops: grown as swards."""
 
@@ -34,7 +36,8 @@ def crop_traits(tables: Tables, crop: str, variety: str = "") -> F64:
     Args:
         tables: the reference tables.
         crop: key of the crops table.
-        variety: "early..." and "late..." take the sums of early and late varieties where the table has them.
+        variety: "early..." and "late..." take the sums of early and late varieties where the table has them;
+            "short-day..." the daylength of short-day onions.
 
     Raises:
         TableError: unknown crop, or a figure that the kernel needs is missing.
@@ -115,7 +118,8 @@ def _development(tables: Tables, row: Row, variety: str, out: F64) -> None:
     out[tr.BULB_UNITS] = ALWAYS
     if bulbing and release == 0:
         out[tr.BULB_UNITS] = growth_figure(tables, "bulbing_heat") - max(start, emerge)
-        out[tr.BULB_DAYLENGTH_H] = bulbing
+        short = variety.lower().startswith(SHORT_DAY)
+        out[tr.BULB_DAYLENGTH_H] = growth_figure(tables, "short_day_bulbing_h") if short else bulbing
 
 
 def _canopy(tables: Tables, row: Row, out: F64) -> None:

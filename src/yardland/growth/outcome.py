@@ -91,7 +91,8 @@ def read_out(
     gathers = np.isin(kernel["status"], GATHERS)
     reference = np.array([row.need("dm_g_m2") for row in anchors]).reshape(-1, 1, 1)
     relative = np.where(gathers, out.dm_g_m2[order] / np.maximum(reference, 1e-9) * kernel["share"], 0.0)
-    yields = level * mid.reshape(-1, 1, 1) * KG_HA_PER_T_HA * relative
+    kept = _kept(tables, layout, relative)
+    yields = level * mid.reshape(-1, 1, 1) * KG_HA_PER_T_HA * relative * kept
     area = np.array([strip.area_m2 for strip in layout.strips for _ in strip.plantings])
     chosen = _chosen(layout, kernel["status"])
     return GrowthResult(
@@ -105,7 +106,7 @@ def read_out(
         status=kernel["status"],
         yield_kg_ha=yields,
         dm_kg_ha=out.dm_g_m2[order] * M2_PER_HA / 1000.0,
-        factors=_factors(anchors, given, out, order),
+        factors=_capped(_factors(anchors, given, out, order), kept),
         chosen=chosen,
         harvest_kg=_monthly(yields * area.reshape(-1, 1, 1) / M2_PER_HA, kernel, chosen, given.month),
         anchor=np.array([row.need("anchor") for row in anchors]),
@@ -118,6 +119,22 @@ def read_out(
         unmet_m3=out.unmet_m3,
         spare_m3=out.spare_m3,
     )
+
+
+def _kept(tables: Tables, layout: Layout, relative: F64) -> F64:
+    """Share of the reckoned yield that counts: at the middle level no crop yields more than its table's high figure.
+
+    Leaves, roots and fruit that stand long in bright light would else grow past anything that was ever gathered.
+    """
+    rows = [tables.row("crops", planting.crop) for planting in layout.plantings]
+    most = np.array([row.need("typical_yield_high_t_ha") / row.need("typical_yield_mid_t_ha") for row in rows])
+    most = np.maximum(most, 1.0).reshape(-1, 1, 1)
+    return np.asarray(np.where(relative > most, most / np.maximum(relative, 1e-9), 1.0))
+
+
+def _capped(factors: dict[str, F64], kept: F64) -> dict[str, F64]:
+    """The factors with what does not count taken off the light."""
+    return {**factors, "light": factors["light"] * kept}
 
 
 def _order(layout: Layout) -> I64:

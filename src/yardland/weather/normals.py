@@ -17,6 +17,9 @@ EARTH_RADIUS_KM = 6371.0
 DEFAULT_RAIN_DAY_MM = 1.0
 FAR_KM = 250.0
 """Beyond it a borrowed station is called far."""
+SEASONLESS_DEG = 10.0
+"""Within this latitude the year goes by its rains, and the equator parts no seasons (own choice)."""
+KM_PER_DEGREE = 111.0
 
 
 @dataclass(frozen=True)
@@ -62,15 +65,25 @@ def shipped() -> dict[str, Normals]:
 def nearest(latitude_deg: float, longitude_deg: float, altitude_m: float) -> tuple[Normals, str]:
     """The shipped station nearest to a place, its temperatures moved to the place's altitude, and a note on both.
 
-    Nearness is the great-circle distance; a station on the other side of the equator is never taken. Temperatures
-    fall by 6.5 K for a kilometre of altitude (International Standard Atmosphere); rain is left as it is.
+    Nearness is the great-circle distance and, once more, the way from one distance from the equator to the other: the
+    climate changes sooner along that way. A station on the other side of the equator is taken only if it and the place
+    lie within ten degrees of it. Temperatures fall by 6.5 K for a kilometre of altitude (International Standard
+    Atmosphere); rain is left as it is.
     """
-    same_side = [n for n in shipped().values() if (n.latitude_deg < 0) == (latitude_deg < 0)]
-    station = min(same_side, key=lambda n: distance_km(latitude_deg, longitude_deg, n.latitude_deg, n.longitude_deg))
+
+    def strangeness_km(n: Normals) -> float:
+        across = abs(abs(n.latitude_deg) - abs(latitude_deg)) * KM_PER_DEGREE
+        return distance_km(latitude_deg, longitude_deg, n.latitude_deg, n.longitude_deg) + across
+
+    station = min(
+        (n for n in shipped().values() if same_seasons(n.latitude_deg, latitude_deg)),
+        key=strangeness_km,
+    )
     away = distance_km(latitude_deg, longitude_deg, station.latitude_deg, station.longitude_deg)
     shift = LAPSE_K_PER_M * (station.altitude_m - altitude_m)
     moved = replace(
         station,
+        name=f"{station.name}, {away:,.0f} km away",
         latitude_deg=latitude_deg,
         longitude_deg=longitude_deg,
         altitude_m=altitude_m,
@@ -85,6 +98,11 @@ def nearest(latitude_deg: float, longitude_deg: float, altitude_m: float) -> tup
     if away > FAR_KM:
         note += f" Over {FAR_KM:.0f} km away the climate may be another one: take no result from it as your place's."
     return moved, note
+
+
+def same_seasons(one_deg: float, other_deg: float) -> bool:
+    """Whether two latitudes share their seasons: one side of the equator, or both near it."""
+    return (one_deg < 0) == (other_deg < 0) or max(abs(one_deg), abs(other_deg)) <= SEASONLESS_DEG
 
 
 def distance_km(lat1_deg: float, lon1_deg: float, lat2_deg: float, lon2_deg: float) -> float:
