@@ -327,6 +327,23 @@ def test_a_herd_short_of_feed_gives_less_in_proportion() -> None:
     assert imbalance(plan) < 1e-9
 
 
+@given(got=st.floats(0.0, 1.0))
+@settings(max_examples=10, deadline=None)
+def test_a_carcass_rests_on_all_the_feed_since_the_beast_came(got: float) -> None:
+    """Grain for the killing month alone, and a share of it in the months before, gives that share of the meat."""
+    need = np.array([100.0] * 4 + [0.0] * 8)
+    grain = np.array([got, got, got, 1.0] + [0.0] * 8) * 20.0
+    goods = [Good("grain", "grain", 0.5, feed="grain"), food("meat_goose")]
+    flock = replace(hen(100.0, products={"meat_goose": months(apr=40.0)}), energy_mj=need)
+    production = Production((Gathered("crop:field.x", "grain", grain),), herds=(flock,))
+    case = larder(goods, {}, np.full(12, 30_000.0), production=production, feeds={"grain": grain_feed()})
+
+    plan = solve_larder(case)
+
+    assert plan.products_kg["flock"]["meat_goose"][3] == pytest.approx(40.0 * (3.0 * got + 1.0) / 4.0, abs=1e-3)
+    assert imbalance(plan) < 1e-9
+
+
 def test_a_feed_keeps_under_its_share_of_the_trough() -> None:
     """Beans capped at a tenth leave the hens short, however many there are.
 

@@ -7,10 +7,14 @@ import numpy.typing as npt
 
 from yardland.larder.build import HAIR, NEVER, Build, availability, kitchen_account, potential
 from yardland.larder.build_stores import add_stores
-from yardland.larder.description import Trade
+from yardland.larder.description import MONTHS, Trade
 from yardland.ledger.arcs import Arc
+from yardland.ledger.production import HerdNeed
 
 Bool = npt.NDArray[np.bool_]
+
+CARCASS = ("meat_", "offal_", "fat_")
+"""Goods of the slaughtering day."""
 
 
 def add_kitchen(build: Build) -> None:
@@ -44,10 +48,29 @@ def add_arrivals(build: Build) -> None:
             arc = Arc(herd.account, kitchen_account(good), good, "give")
             for month in np.flatnonzero(kg):
                 build.constants[arc, int(month)] += float(kg[month])
-                short = build.feed_short.get((herd.account, int(month)))
-                if short is not None:
-                    build.flow(arc, int(month), short, -float(kg[month]))
-                    build.supply(good, int(month), short, -float(kg[month]))
+                for fed_in, share in fed_for(good, herd, int(month), cyclic=build.larder.cyclic):
+                    short = build.feed_short.get((herd.account, fed_in))
+                    if short is not None:
+                        build.flow(arc, int(month), short, -share * float(kg[month]))
+                        build.supply(good, int(month), short, -share * float(kg[month]))
+
+
+def fed_for(good: str, herd: HerdNeed, month: int, *, cyclic: bool) -> list[tuple[int, float]]:
+    """Months whose feed a product of the month rests on, with their shares.
+
+    Eggs and milk rest on the month's own feed. A carcass rests on all the feed that its class has eaten since it came, a
+    year at most, in proportion to the energy of each month: what a hungry summer lacked is not made up in the last weeks.
+    """
+    if not good.startswith(CARCASS):
+        return [(month, 1.0)]
+    energy = np.asarray(herd.energy_mj, dtype=np.float64)
+    span = []
+    for age in range(MONTHS if cyclic else month + 1):
+        if energy[month - age] <= 0.0 and age > 0:
+            break
+        span.append((month - age) % MONTHS)
+    whole = float(energy[span].sum())
+    return [(at, float(energy[at]) / whole) for at in span] if whole > 0.0 else []
 
 
 def add_purchases(build: Build) -> None:
