@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import fcntl
 import json
 import os
+import pty
+import re
 import shutil
+import struct
 import subprocess
 import sys
+import termios
 import time
 from pathlib import Path
 
@@ -218,3 +223,54 @@ def test_a_reader_that_goes_away_is_no_failure(tmp_path: Path) -> None:
     )
 
     assert "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize("key", ["fruit.apples.apple", "money.buy.salt", "feed.hens.laying_hen", "hours.weeding"])
+def test_each_kind_of_result_asks_for_its_holding(key: str) -> None:
+    """A result's key without a holding is not mistaken for a figure."""
+    done = run("why", key)
+
+    assert done.returncode == 2
+    assert f"yardland why {key} --at DIR" in " ".join(done.stderr.split())
+
+
+def test_why_of_no_table_names_the_tables() -> None:
+    """A key that begins with no table's name is told which there are."""
+    done = run("why", "banana")
+
+    assert done.returncode == 2
+    assert "no such table" in done.stderr
+    assert all(name in done.stderr for name in ("crops", "foods", "harvest"))
+
+
+def test_a_narrow_terminal_gets_narrow_lines(tmp_path: Path) -> None:
+    """At 50 columns no line is broken by the terminal, and the months stand in two rows of six."""
+    folder = tmp_path / "demo"
+    run("demo", "--to", str(folder))
+    lines = on_terminal(["year", str(folder), "--no-report"], columns=50)
+    months = [line.split()[1:] for line in lines if line.startswith("Month")]
+
+    assert max(map(len, lines)) <= 50
+    assert [len(row) for row in months] == [6, 6]
+    assert months[0][0] == "Oct"
+
+
+def on_terminal(arguments: list[str], *, columns: int) -> list[str]:
+    """What the command writes to a terminal of so many columns, without the marks of emphasis."""
+    theirs, ours = pty.openpty()
+    fcntl.ioctl(ours, termios.TIOCSWINSZ, struct.pack("HHHH", 24, columns, 0, 0))
+    environment = {name: value for name, value in os.environ.items() if name not in {"COLUMNS", "LINES"}}
+    with subprocess.Popen([*RUN, *arguments], stdout=ours, stdin=ours, env={**environment, "TERM": "xterm"}) as running:
+        os.close(ours)
+        written = b""
+        while True:
+            try:
+                part = os.read(theirs, 65536)
+            except OSError:
+                break
+            if not part:
+                break
+            written += part
+        assert running.wait() == 0
+    os.close(theirs)
+    return re.sub(r"\x1b\[[0-9;]*m", "", written.decode()).splitlines()

@@ -21,6 +21,14 @@ QUESTIONS = {
     "area": "How much ground? (1.2 ha)",
 }
 
+EXPECTED = {
+    "place": "latitude, longitude in degrees, south and west negative, such as 54.4,-2.9",
+    "name": "the holding's name",
+    "country": "two letters, such as GB",
+    "people": "sex and age of each, such as f38,m40,f7",
+    "area": "the ground in all, such as 1.2 ha",
+}
+
 
 @guarded
 def new(
@@ -72,4 +80,4 @@ def _complete(answers: dict[str, str]) -> dict[str, str]:
 def _missing(key: str) -> Fault:
     from yardland.errors import Fault
 
-    return Fault("new", f"--{key}", "nothing", QUESTIONS[key], f"Give --{key}, or answer the question in a terminal.")
+    return Fault("new", f"--{key}", "nothing", EXPECTED[key], f"Give --{key}, or answer the question in a terminal.")

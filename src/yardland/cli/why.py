@@ -18,6 +18,12 @@ if TYPE_CHECKING:
     from yardland.reference.why import Why
 
 
+RESULTS = frozenset(
+    {"harvest", "yield", "fruit", "hay", "coverage", "need", "store", "heads", "feed", "product", "money", "hours"}
+)
+"""What the key of a result begins with."""
+
+
 @guarded
 def why(
     key: Annotated[
@@ -33,8 +39,9 @@ def why(
 ) -> None:
     """Say where a figure or a result comes from.
 
-    Keys of results: harvest.PLOT.CROP, coverage.NUTRIENT.MONTH, store.GOOD.METHOD,
-    need.PERSON.energy_kcal, feed.GROUP.CLASS, product.GROUP.GOOD, hours, money.ITEM.
+    Keys of results: harvest.PLOT.CROP, fruit.BLOCK.SPECIES, hay.PLOT,
+    coverage.NUTRIENT.MONTH, store.GOOD.METHOD, need.PERSON.energy_kcal,
+    heads.GROUP.CLASS, feed.GROUP.CLASS, product.GROUP.GOOD, hours.TASK, money.ITEM.
 
     \b
     Example:
@@ -69,7 +76,7 @@ def _figure(key: str, holding: Holding | None) -> Why:
     from yardland.reference.why import explain
 
     tables = load_tables(own=holding.own if holding else ())
-    if holding is None and key.partition(".")[0] in {"harvest", "coverage", "store", "need"}:
+    if holding is None and key.partition(".")[0] in RESULTS:
         raise InputFaults(
             [
                 Fault(
@@ -81,6 +88,10 @@ def _figure(key: str, holding: Holding | None) -> Why:
                 )
             ]
         )
+    if key.partition(".")[0] not in tables.names:
+        expected = f"a figure, TABLE.ROW.COLUMN, of the tables {', '.join(sorted(tables.names))}"
+        remedy = f"Look into the report, or ask for a result with --at DIR: {', '.join(sorted(RESULTS))}."
+        raise InputFaults([Fault("key", key, "no such table", expected, remedy)])
     return explain(tables, key)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
@@ -38,6 +39,7 @@ class Context:
     def crop(self, crop: str) -> str:
         """A crop in everyday words, small letters first."""
         words = self.tables.row("crops", crop).text("common_name") if self.tables.has("crops", crop) else crop
+        words = re.sub(r" ?\([^)]*\)", "", words)
         return words[:1].lower() + words[1:]
 
     def month_names(self, months: Iterable[int]) -> str:

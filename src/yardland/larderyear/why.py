@@ -66,7 +66,7 @@ def perennials(result: YearResult, tables: Tables) -> Iterator[tuple[str, str]]:
             yield (
                 f"hay.{name}",
                 (
-                    f"{total:,.0f} kg of {item.good} = growth while the plot was shut up, less growth.hay_field_loss.number, at "
+                    f"{total:,.0f} kg of {named(tables, item.good)} = growth while the plot was shut up, less growth.hay_field_loss.number, at "
                     "growth.hay_dm_fraction.number dry matter."
                 ),
             )
@@ -76,16 +76,23 @@ def plates(result: YearResult, _tables: Tables) -> Iterator[tuple[str, str]]:
     """How each month's coverage of each nutrient came about."""
     for nutrient, cover in result.coverage.items():
         need = result.need_day[nutrient]
+        unit = nutrient.rpartition("_")[2]
         for index, month in enumerate(result.months):
             yield (
                 f"coverage.{nutrient}.{month.name}",
                 (
-                    f"{100 * cover[index]:.0f} % = eaten {cover[index] * need[index]:,.1f} a day / needed {need[index]:,.1f} a day by the "
+                    f"{100 * cover[index]:.0f} % = eaten {cover[index] * need[index]:,.1f} {unit} a day / needed {need[index]:,.1f} {unit} a day by the "
                     f"household in {month.name}; eaten is the sum over foods of kg x content (foods.FOOD.{nutrient}), needed the sum "
                     f"over people ({needs_words(nutrient)}). It is never more than the plate ceilings allow "
                     "(plates.group.root.grams_day and its like)."
                 ),
             )
+
+
+def named(tables: Tables, good: str) -> str:
+    """A good in words, small letters first, without what follows its comma."""
+    words = tables.row("goods", good).text("name").partition(",")[0] if tables.has("goods", good) else good
+    return words[:1].lower() + words[1:]
 
 
 def needs_words(nutrient: str) -> str:
@@ -126,7 +133,7 @@ def stores(result: YearResult, tables: Tables) -> Iterator[tuple[str, str]]:
         )
 
 
-def herds(result: YearResult, _tables: Tables) -> Iterator[tuple[str, str]]:
+def herds(result: YearResult, tables: Tables) -> Iterator[tuple[str, str]]:
     """Feed, heads and products of each group."""
     for need in result.production.herds:
         row = f"stock.{need.klass}"
@@ -145,7 +152,7 @@ def herds(result: YearResult, _tables: Tables) -> Iterator[tuple[str, str]]:
         for good, kg in need.products.items():
             yield (
                 f"product.{need.group}.{good}",
-                f"{float(np.sum(kg)):,.0f} kg of {good} in the year if fed in full, from heads x the figures of {row}.",
+                f"{float(np.sum(kg)):,.0f} kg of {named(tables, good)} in the year if fed in full, from heads x the figures of {row}.",
             )
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from yardland.errors import TableError
 from yardland.report.palette import Style, code_of_botanical, rows, styles
-from yardland.report.words import plain, title
+from yardland.report.words import plain, title, without_brackets
 
 if TYPE_CHECKING:
     from yardland.reference import Tables
@@ -68,17 +68,17 @@ class Lookup:
 
     def crop(self, crop: str) -> str:
         """A crop's name, small letters first; its key as words if it is unknown."""
-        name = self._text("crops", crop, "common_name") or plain(crop)
+        name = without_brackets(self._text("crops", crop, "common_name")) or plain(crop)
         return name[:1].lower() + name[1:]
 
     def species(self, species: str) -> str:
         """A tree's or bush's name, small letters first."""
-        name = self._text("trees", species, "common_name").partition(" (")[0] or plain(species)
+        name = without_brackets(self._text("trees", species, "common_name")) or plain(species)
         return name[:1].lower() + name[1:]
 
     def klass(self, klass: str) -> str:
         """Name of a class of animals without what stands in brackets or after a comma."""
-        return (self._text("stock", klass, "common_name") or plain(klass)).partition(" (")[0].partition(",")[0]
+        return (without_brackets(self._text("stock", klass, "common_name")) or plain(klass)).partition(",")[0]
 
     def item(self, item: str) -> str:
         """An item of the accounts of money: "buy hay_grass" or "buy hay grass" is buy grass hay."""

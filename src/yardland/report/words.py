@@ -20,6 +20,11 @@ def slug(name: str) -> str:
     return re.sub(r"[^A-Za-z0-9_.-]+", "-", name)
 
 
+def without_brackets(name: str) -> str:
+    """A name without what stands in brackets: "broad (field) bean" is broad bean."""
+    return re.sub(r" ?\([^)]*\)", "", name)
+
+
 def title(key: str) -> str:
     """A key as words that start a line."""
     words = plain(key)
