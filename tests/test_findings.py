@@ -115,7 +115,7 @@ def test_a_low_yield_names_the_factor_that_held_it_down() -> None:
     )
     told = list(ground.failed(context(replace(result, plantings=(planting,)))))
 
-    assert "water ran short in its root zone (40% left)" in told[0].cause
+    assert "water ran short in its root zone (40 % left)" in told[0].cause.lower()
     assert "light" not in told[0].cause
 
 

@@ -47,7 +47,7 @@ def test_yields_lie_within_the_tables_or_a_limit_is_named(name: str, place: str,
     for number, planting in enumerate(result.plantings):
         crop = tables.row("crops", planting.crop)
         low, high = crop.need("typical_yield_low_t_ha"), crop.need("typical_yield_high_t_ha")
-        fine = (yields[number] >= low) & (yields[number] <= high)
+        fine = (yields[number] >= low) & (yields[number] < high)  # at the high figure the model is held, not right
         explained = (yields[number] < low) & (least[number] < LIMIT)
         assert (fine | explained).mean() >= ENOUGH_YEARS, (planting.id, yields[number], least[number])
 

@@ -196,6 +196,7 @@ def test_a_person_is_born_today_but_not_tomorrow(folder, days):
     """The day of the check itself is the last birthday allowed."""
     today = date(2026, 5, 1)
     change(folder, "2015-09-02", str(today + timedelta(days=days)))
+    change(folder, "weight_kg = 33", "weight_kg = 3.5")
     assert len(check_holding(folder, today=today)) == days
 
 

@@ -60,7 +60,7 @@ def test_yields_on_a_real_record_are_the_tables_or_explained(name: str, year: in
     for planting in seattle_year(name, year).plantings:
         yields = np.array(list(planting.yield_t_ha_by_year.values()))
         least = np.min(np.array(list(planting.factors_by_year.values())), axis=0)
-        within = (yields >= planting.table_low_t_ha) & (yields <= planting.table_high_t_ha)
+        within = (yields >= planting.table_low_t_ha) & (yields < planting.table_high_t_ha)  # at it the model is held
         explained = (yields < planting.table_low_t_ha) & (least < NAMED_BELOW)
 
         assert len(yields) == 3
