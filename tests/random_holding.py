@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from yardland.holding.known import is_male
+from yardland.larder.catalogue import keeping_for
 from yardland.reference import Tables
 
 USES = ("crops", "garden", "grass", "orchard")
@@ -83,7 +84,8 @@ def write_holding(folder: Path, seed: int, tables: Tables) -> None:
     (folder / "holding.toml").write_text(text + "\n", encoding="utf-8")
     write_sheet(folder / "plantings.csv", random_plantings(dice, tables, plots))
     write_sheet(folder / "trades.csv", random_trades(dice, tables))
-    write_sheet(folder / "stores.csv", random_shelves(dice, tables))
+    rooms = {store["kind"]: store["volume_l"] for store in plan["store"].values()}
+    write_sheet(folder / "stores.csv", random_shelves(dice, tables, rooms))
 
 
 def write_sheet(path: Path, rows: Rows) -> None:
@@ -250,10 +252,10 @@ def random_trades(dice: Dice, tables: Tables) -> Rows:
     ]
 
 
-def random_shelves(dice: Dice, tables: Tables) -> Rows:
-    """What is on the shelves today."""
-    keys = dice.some(tables.keys("stores"), dice.one((0, 4, 12)))
-    rows = [tables.row("stores", key) for key in keys]
+def random_shelves(dice: Dice, tables: Tables, rooms: dict[str, float]) -> Rows:
+    """What is on the shelves today, where there is a shelf for it."""
+    rows = [tables.row("stores", key) for key in dice.some(tables.keys("stores"), dice.one((0, 4, 12)))]
+    rows = [row for row in rows if keeping_for(row, rooms, ())]
     return [
         {
             "good": row.text("good"),

@@ -10,9 +10,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from larder_kit import imbalance, random_larder
 
-from yardland.errors import TableError
+from yardland.errors import InputFaults, TableError
 from yardland.holding.model import Holding, Kitchen, MonthDay, Person, Place, Store, StoreRow, TradeRow
 from yardland.larder.catalogue import describe, good_named
 from yardland.larder.composition import aged, contents, cooked, mean_ages
@@ -243,6 +245,40 @@ def test_todays_shelves_open_a_year_whose_books_stay_open() -> None:
     assert larder.opening[0][3] == pytest.approx(1.0, abs=0.05)
     assert plan.opening_kg[plan.accounts.index("store:potato.root_cellar"), 0] == pytest.approx(100.0)
     assert plan.eaten_kg["potato"][6:].sum() == pytest.approx(0.0, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("good", "method", "remedy"),
+    [
+        ("potato", "clamp", "Add the place to [store]"),
+        ("meat_beef", "cave", "Add the place to [store]"),
+        ("manure", "", "no way to keep it is known"),
+    ],
+)
+def test_what_no_shelf_can_hold_does_not_vanish(good: str, method: str, remedy: str) -> None:
+    """A line of stores.csv for which the plan has no place is a fault that names it; a line of no weight is none."""
+    plan_holding = holding(stores_today=(StoreRow(line=4, good=good, kg=50.0, method=method),))
+    _, needs = household_need(plan_holding, TABLES, MONTHS)
+    with pytest.raises(InputFaults) as told:
+        describe(plan_holding, TABLES, MONTHS, harvest(), needs, from_stores=True)
+
+    assert [fault.file for fault in told.value.faults] == ["stores.csv"]
+    assert told.value.faults[0].where.startswith("line 4")
+    assert remedy in told.value.faults[0].remedy
+    empty = holding(stores_today=(StoreRow(line=4, good=good, kg=0.0, method=method),))
+    assert describe(empty, TABLES, MONTHS, harvest(), needs, from_stores=True).cyclic is False
+
+
+@settings(max_examples=12, deadline=None)
+@given(good=st.sampled_from(["wheat", "potato", "apple", "egg_hen", "onion", "butter"]), kg=st.floats(0.1, 5000.0))
+def test_every_kilogram_on_todays_shelves_opens_the_year(good: str, kg: float) -> None:
+    """What stores.csv holds without a way of keeping lies in the plan's opening, on a shelf that the holding has."""
+    rooms = {kind: Store(kind=kind, volume_l=9000) for kind in ("cellar", "pantry", "fridge", "loft")}
+    plan_holding = holding(stores_today=(StoreRow(line=2, good=good, kg=kg),), store=rooms)
+    _, needs = household_need(plan_holding, TABLES, MONTHS)
+    plan = solve(plan_holding, TABLES, MONTHS, harvest(), needs, from_stores=True)
+
+    assert plan.opening_kg[:, 0].sum() == pytest.approx(kg, rel=1e-9)
 
 
 def test_every_way_of_the_tables_can_be_described() -> None:

@@ -10,11 +10,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
+from yardland.errors import InputFaults
 from yardland.larder.build import potential
 from yardland.larder.composition import aged, contents, cooked, mean_ages, retained
 from yardland.larder.description import MONTHS, Feed, Good, Keeping, Larder, Process, Trade
 from yardland.larder.needs import MEAN_YEAR_DAYS, NUTRIENTS, REPORTED_ONLY, within
 from yardland.larder.plates import plates_for
+from yardland.larder.unshelved import unshelved
 from yardland.ledger.months import Month
 from yardland.ledger.production import Production
 
@@ -61,11 +63,17 @@ def describe(
         production: what ground and animals give and ask.
         needs: nutrient -> float64 [12], the household's need a day (larder.needs.household_need).
         from_stores: start from stores.csv and leave the books open, instead of a year that ends as it began.
+
+    Raises:
+        InputFaults: a line of stores.csv that the plan has no place for.
     """
     trades = trades_for(holding, tables, months)
-    opening = opening_stocks(holding, tables, months) if from_stores else ()
+    shelved = shelved_today(holding, tables) if from_stores else {}
+    opening = opening_stocks(holding, months, shelved)
     keys = goods_in_play(tables, production, trades, opening)
     keepings = keepings_for(holding, tables, keys, arriving_goods(production, trades, opening))
+    if from_stores and (faults := list(unshelved(holding, tables, shelved, keepings, KEPT_ASIDE))):
+        raise InputFaults(faults)
     days = np.array([month.days for month in months], dtype=np.float64)
     shell = Larder(
         months=months,
@@ -360,27 +368,33 @@ def monthly_limits(row: TradeRow, months: tuple[Month, ...]) -> F64:
     return np.where(opened > 0.0, most * np.where(opened > 0.0, opened, 1.0), 0.0)
 
 
+def shelved_today(holding: Holding, tables: Tables) -> dict[int, tuple[str, str]]:
+    """Line of stores.csv -> good and method; without a method, the first way that the holding has the room for."""
+    found = {}
+    for row in holding.stores_today:
+        good = good_named(tables, row.good)
+        if good is not None:
+            found[row.line] = (good, row.method or first_method(holding, tables, good))
+    return found
+
+
 def opening_stocks(
-    holding: Holding, tables: Tables, months: tuple[Month, ...]
+    holding: Holding, months: tuple[Month, ...], shelved: dict[int, tuple[str, str]]
 ) -> tuple[tuple[str, str, float, float], ...]:
-    """Rows of stores.csv as (good, method, kg, months it has lain); without a method, the first way of the tables."""
+    """Rows of stores.csv as (good, method, kg, months it has lain)."""
     start = date(months[0].year, months[0].month, 1)
     found = []
     for row in holding.stores_today:
-        good = good_named(tables, row.good)
-        if good is None:
-            continue
-        lain = 0.0 if row.made is None else max((start - row.made).days / MEAN_YEAR_DAYS * MONTHS, 0.0)
-        method = row.method or first_method(tables, good)
+        good, method = shelved.get(row.line, ("", ""))
         if method:
+            lain = 0.0 if row.made is None else max((start - row.made).days / MEAN_YEAR_DAYS * MONTHS, 0.0)
             found.append((good, method, row.kg, lain))
     return tuple(found)
 
 
-def first_method(tables: Tables, good: str) -> str:
-    """The first way of stores.csv to keep a good as it is, "" if there is none."""
-    for key in tables.keys("stores"):
-        row = tables.row("stores", key)
-        if row.text("good") == good and row.text("work") == "keep":
-            return row.text("method")
-    return ""
+def first_method(holding: Holding, tables: Tables, good: str) -> str:
+    """The first way to keep a good as it is that there is room for, else the first at all; "" if there is none."""
+    have = rooms(holding)
+    ways = [tables.row("stores", key) for key in tables.where("stores", good=good, work="keep")]
+    able = [row for row in ways if keeping_for(row, have, holding.kitchen.methods) is not None]
+    return (able or ways)[0].text("method") if ways else ""
