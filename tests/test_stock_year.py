@@ -519,7 +519,7 @@ PLANS = {
     "bought milk powder": group(heads={"dairy_cow_small": 2}, born=[MonthDay(4, 1)], sire=BORROWED, milk_share="all"),
     "More males": group(heads={"laying_hen": 4, "cockerel": 3}),
     "more young females": group(heads={"dairy_cow_small": 2}, born=[MonthDay(4, 1)], sire=BORROWED, keep_young=2),
-    "one new head in": group(heads=COW, born=[MonthDay(4, 1)], sire=BORROWED),
+    "is replaced after about": group(heads=COW, born=[MonthDay(4, 1)], sire=BORROWED),
     "Kept alone": group(heads=COW),
     "two colonies": group(heads={"honeybee_colony": 1}),
     "must yield": group(heads={"honeybee_colony": 4}),

@@ -9,6 +9,9 @@ import numpy as np
 from yardland.findings.context import Context, Rule, many, upper_first
 from yardland.larderyear.result import Finding
 
+WATERED = 0.95
+"""Share of its growth that watering should leave a crop (our band)."""
+
 
 def hours(context: Context) -> Iterator[Finding]:
     """Weeks that ask for more hours than the household has."""
@@ -33,6 +36,19 @@ def hours(context: Context) -> Iterator[Finding]:
     )
 
 
+def went_without(context: Context, source: str) -> str:
+    """What went short of water that this source should have given, in words; nothing where others carried on."""
+    result = context.result
+    crops = {
+        context.crop(planting.crop)
+        for planting in result.plantings
+        if source in result.holding.plot[planting.plot].watered_by and planting.factors.get("water", 1.0) < WATERED
+    }
+    missing = result.water_m3.get("missing for people and stock", np.zeros(12))
+    drinkers = ["people and stock"] if float(np.sum(missing)) > 0.0 else []
+    return ", ".join([*drinkers, *sorted(crops)])
+
+
 def dry_sources(context: Context) -> Iterator[Finding]:
     """Water sources that could not give what was asked."""
     result = context.result
@@ -41,10 +57,14 @@ def dry_sources(context: Context) -> Iterator[Finding]:
         if total < 1:
             continue
         months = [index for index in range(12) if days[index] >= 1]
+        dry = went_without(context, name)
         yield Finding(
-            grade="short" if total > 30 else "tight",
+            grade="note" if not dry else "short" if total > 30 else "tight",
             title=f"{upper_first(name.replace('_', ' '))} runs dry on {many(total, 'day')}",
-            what=f"In {context.month_names(months)} it cannot give what people, stock and watered plots ask.",
+            what=(
+                f"In {context.month_names(months)} it cannot give what is asked; "
+                + (f"{dry} went short of water." if dry else "other sources carried on, and nothing went short.")
+            ),
             number=many(total, "day"),
             cause="Its inflow and room are smaller than the dry months' demand.",
             remedy="Store more, water less ground, mulch, or name another source. People and stock drink first.",

@@ -253,7 +253,9 @@ def _renewal(look: Look) -> list[StockNote]:
     notes = []
     for key, wanted in look.year.replaced.items():
         if 0.0 < wanted < 0.5 and look.year.adults[key][0].kind.role != "colony":
-            words = f"A steady number asks for one new head in {1.0 / wanted:.0f} years; this year counts none."
+            klass, count = look.year.adults[key]
+            name = klass.row.text("common_name").partition(" (")[0].partition(",")[0]
+            words = f"Each {name} is replaced after about {count / wanted:.0f} years to hold the number; this year counts none."
             notes.append(
                 StockNote("note", look.subject(key), words, f"{wanted:.2f} a year", f"stock.{key}.breeding_life_yr")
             )
