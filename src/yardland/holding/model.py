@@ -209,7 +209,7 @@ class Group(Part):
     heads: dict[str, PositiveInt] = {}
     born: tuple[YearDay, ...] = ()
     keep_young: Annotated[int, Field(ge=0)] | None = None
-    kill_after_days: PositiveInt | None = None
+    kill_after_days: Annotated[int, Field(ge=1, le=7300)] | None = None
     batch: tuple[Batch, ...] = ()
     sire: Sire | None = None
     milk_share: Literal["all", "apart at night", "once a day", "none"] = "none"
