@@ -65,18 +65,23 @@ def examine(folder: Path) -> tuple[list[Fault], Holding | None, str]:
 
 
 def _weather_faults(folder: Path, found: tuple[Fault, ...]) -> tuple[Fault, ...]:
-    """Faults of the daily record beside a faulty plan, when the plan says at least where it lies."""
+    """Faults of the weather file beside a faulty plan, when the plan says at least where it lies."""
     from yardland.errors import InputFaults
     from yardland.holding.read import read_place
-    from yardland.weather.read import RECORD_FILE, read_record
+    from yardland.weather.find import weather_file
+    from yardland.weather.read import NORMALS_FILE, read_record
 
     place = read_place(folder)
-    if place is None or not (folder / RECORD_FILE).is_file() or any(fault.file == RECORD_FILE for fault in found):
+    if place is None:
         return ()
     try:
-        read_record(folder / RECORD_FILE, place)
+        path = weather_file(folder)
+        if path is None or any(fault.file == path.name for fault in found):
+            return ()
+        normals = folder / NORMALS_FILE
+        read_record(path, place, normals if normals.is_file() else None)
     except InputFaults as error:
-        return error.faults
+        return tuple(fault for fault in error.faults if fault not in found)
     return ()
 
 

@@ -8,14 +8,17 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from yardland.cli.output import Line, columns
+from yardland.ledger.units import MJ_PER_KCAL
 from yardland.report.answer import FAILING, HUNGRY, Answer, answer, by_grade, cautions
-from yardland.report.lookup import MJ_PER_KCAL, Lookup
+from yardland.report.lookup import Lookup
 from yardland.report.words import counted, figure, listed, month_runs, plain, title
 
 if TYPE_CHECKING:
     from yardland.larderyear.result import Finding, YearResult
 
 MARKS = {"met": "", "tight": "-", "short": "v", "dire": "V"}
+NUTRIENTS = 10
+"""So many short nutrients are named."""
 MONTHS_WIDE = 77
 """Columns that a row of twelve months takes."""
 SHOWN = {"danger": 6, "rule": 6, "short": 5, "tight": 4, "note": 0}
@@ -76,8 +79,10 @@ def _short(told: Answer) -> list[Line]:
     lines: list[Line] = []
     if told.short_nutrients:
         lines += [Line(), Line("What falls short", "head")]
-        for name, when in told.short_nutrients:
+        for name, when in told.short_nutrients[:NUTRIENTS]:
             lines += wrap(f"{name}: {when}", indent="  ", hang="  ")
+        if len(told.short_nutrients) > NUTRIENTS:
+            lines.append(Line(f"  and {len(told.short_nutrients) - NUTRIENTS} more in the report", "dim"))
     if told.levers:
         lines += [Line(), Line("What would mend most", "head")]
         for number, cause in enumerate(told.levers, 1):

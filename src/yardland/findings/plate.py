@@ -8,6 +8,7 @@ import numpy as np
 
 from yardland.findings.context import Context, Rule, upper_first
 from yardland.larderyear.result import Finding
+from yardland.ledger.units import MJ_PER_KCAL
 
 PLAIN_NAMES = {
     "energy_kcal": "energy",
@@ -58,7 +59,7 @@ def short_months(context: Context) -> Iterator[Finding]:
         missing = sum(
             (1 - cover[index]) * result.need_day[nutrient][index] * result.months[index].days for index in months
         )
-        unit = f"{missing / 1000:,.0f} Mcal" if nutrient == "energy_kcal" else f"{missing / 1000:,.1f} kg"
+        unit = f"{missing * MJ_PER_KCAL:,.0f} MJ" if nutrient == "energy_kcal" else f"{missing / 1000:,.1f} kg"
         lever = result.causes[0].words if result.causes else "No single link, a tenth wider, mends it."
         yield Finding(
             grade="short",

@@ -11,7 +11,7 @@ import numpy as np
 
 from yardland.findings.cautions import CAUTION
 from yardland.larderyear.result import Cause, Finding, YearResult
-from yardland.report.lookup import MJ_PER_KCAL
+from yardland.ledger.units import MJ_PER_KCAL
 from yardland.report.words import figure, listed, month_runs, nutrient, nutrient_order, percent, plain
 
 GRADES = ("danger", "rule", "short", "tight", "note")
@@ -85,7 +85,8 @@ def _headline(result: YearResult, names: tuple[str, ...]) -> str:
     where = result.holding.place.name
     food, feed = result.bought_energy_share, feed_bought_share(result)
     if result.short_months:
-        return f"{where} does not feed its household: {len(result.short_months)} of 12 months are short ({month_runs(result.short_months, names)})."
+        short = f"{len(result.short_months)} of 12 months are short ({month_runs(result.short_months, names)})"
+        return f"{where} does not feed its household: {'every month is short' if len(result.short_months) == len(names) else short}."
     if food < OWN_GROUND and feed < OWN_GROUND:
         return f"{where} feeds its household in every month from its own ground."
     bought = [f"{percent(food)} of the food energy is bought"] if food >= OWN_GROUND else []

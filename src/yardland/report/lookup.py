@@ -7,13 +7,13 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from yardland.errors import TableError
+from yardland.ledger.units import MJ_PER_KCAL
 from yardland.report.palette import Style, code_of_botanical, rows, styles
 from yardland.report.words import plain, title, without_brackets
 
 if TYPE_CHECKING:
     from yardland.reference import Tables
 
-MJ_PER_KCAL = 0.004184
 LEYS = frozenset({"grass_clover", "alfalfa", "red_clover"})
 """Crops sown to be mown or grazed: drawn as ley, whatever their botanical family."""
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from yardland.larderyear.result import YearResult
+from yardland.ledger.units import MJ_PER_KCAL
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.figures.bars import Chart, Series, Values, draw_bars
-from yardland.report.lookup import MJ_PER_KCAL, Lookup
+from yardland.report.lookup import Lookup
 from yardland.report.words import cell, figure, plain
 
 
