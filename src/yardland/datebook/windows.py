@@ -34,7 +34,11 @@ ONSET_DAYS = 30
 RAINS_DAYS = 90
 """Spans over which rain is held against evapotranspiration: for the onset of rains, for a season (own choice)."""
 SEASONLESS_SHARE = 0.9
-"""Share of the year's days that are sowable from which the year goes by its rains (own choice)."""
+SEASONLESS_SWING_C = 6.0
+"""Share of the year's days that are sowable from which, and swing of the mean up to which, the year goes by its rains.
+
+Own choices: what lies within ten degrees of the equator swings less, what has a winter more.
+"""
 BED_DAYS = 45
 """Days for which a standing bed of a perennial may wake in midwinter."""
 
@@ -210,8 +214,8 @@ class Windows:
         """Days that a sowing without water waits for the rains; 0 where the soil is moist or no rains come in time.
 
         Moist: over the ninety days before or after, rain is at least half of reference evapotranspiration. The rains
-        come on the first sowable day whose next thirty days bring that share, if the next ninety do too. Where nearly
-        every day is sowable, the crop waits for the wettest ninety days of the year.
+        come on the first sowable day whose next thirty days bring that share, if the next ninety do too. Where it is never
+        cold and nearly every day is sowable, the crop waits for the wettest ninety days of the year.
         """
         share = growth_figure(self.tables, "rain_onset_share")
         rain, eto = np.tile(self.climate.rain_mm, 3), np.tile(self.climate.eto_mm, 3)
@@ -220,7 +224,7 @@ class Windows:
             return bool(rain[first:last].sum() >= share * eto[first:last].sum())
 
         at = opens % YEAR + YEAR
-        if season.sowable.mean() > SEASONLESS_SHARE:
+        if season.sowable.mean() > SEASONLESS_SHARE and np.ptp(self.climate.tmean_c) < SEASONLESS_SWING_C:
             wet = np.convolve(rain, np.ones(RAINS_DAYS), "valid")[:YEAR]
             start = int(np.argmax(wet)) + YEAR
             early = next(
