@@ -36,7 +36,7 @@ def planting_words(planting: PlantingYear) -> str:
     factors = ", ".join(f"{name} {share:.2f}" for name, share in planting.factors.items())
     when = f"sown {planting.sown}" if planting.sown else "not sown"
     if planting.first_gathered:
-        when += f", gathered {planting.first_gathered} to {planting.last_gathered}"
+        when += f", gathered {' to '.join(dict.fromkeys((planting.first_gathered, planting.last_gathered)))}"
     return (
         f"{planting.harvest_kg:,.0f} kg = {planting.area_m2:,.0f} m2 x {planting.yield_t_ha:.2f} t/ha; {planting.status}, {when}. "
         f"The yield is the table's middle yield {row}.typical_yield_mid_t_ha times what each limit left: {factors} "

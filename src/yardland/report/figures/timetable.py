@@ -17,7 +17,7 @@ def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
     if not result.plantings:
         return ()
     alt = f"{len(result.plantings)} plantings in {len({one.plot for one in result.plantings})} plots over the larder year; a bar is hatched while the crop grows and plain while it is gathered."
-    header = ("Plot", "Crop", "Area m²", "Sown", "Gathered", "t/ha", "kg", "Held back by")
+    header = ("Plot", "Crop", "Area m²", "Sown", "Gathered", "t/ha", "kg", "Held back by (share left)")
     table = Table(header, tuple(_row(one, lookup) for one in result.plantings))
 
     def draw(theme: str, width: int) -> str:
@@ -56,13 +56,13 @@ def _bar(canvas: Canvas, one: PlantingYear, lookup: Lookup, *, y: float, scale: 
     x, width = start * scale, max(3.0, (end - start + 1) * scale)
     told = f"{name} in {plain(one.plot)}: {one.status}, sown {one.sown or '-'}, gathered {one.first_gathered or '-'}, {figure(one.harvest_kg)} kg"
     canvas.styled(x, y + 2, width, ROW - 5, style, title=told)
-    if one.days[0] < 0:
-        canvas.path(f"M{num(x + 1)} {num(y + 10.5)}l7 -5v10Z", fill=style.text)
     if one.gather_day is not None:
         mark = min(max(one.gather_day, start), end) * scale
         outline = canvas.outline(style)
         canvas.rect(mark, y + 2, max(3.0, x + width - mark), ROW - 5, style.fill, stroke=outline)
         canvas.line(mark, y + 1, mark, y + ROW - 2, outline, width=3)
+    if one.days[0] < 0:
+        canvas.path(f"M{num(x + 1)} {num(y + 10.5)}l7 -5v10Z", fill=style.text)
     _label(canvas, f"{style.code} {name}", x, width, y, style=style, left_of_mark=one.days[0] < 0)
 
 
