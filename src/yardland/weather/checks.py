@@ -11,6 +11,7 @@ from importlib.resources import files
 import numpy as np
 import numpy.typing as npt
 
+from yardland.weather.limits import limits
 from yardland.weather.parse import Parsed
 from yardland.weather.sheet import Faults
 from yardland.weather.sun import extraterrestrial_radiation_mj_m2
@@ -18,9 +19,27 @@ from yardland.weather.types import F64
 
 LONGEST_FILLED_DAYS = 5
 SHORTEST_RECORD_DAYS = 365
+MONTH_WORDS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
 HOTTEST_YEARLY_MEAN_C = 35.0
 """No station's mean is over it (Dallol, 34.6 C over 1960-66, is the hottest on record; from memory)."""
 JUMP_HALF_WINDOW = 7
+HOURLY_ROWS = 2.0
+"""So many rows a day are no slip: the file is one of hours or of several stations."""
+WARM_NORTH = (5, 6, 7, 8, 9, 10)
+"""Months of the high sun and the heat after it, north of the equator."""
 
 
 @dataclass(frozen=True)
@@ -72,6 +91,11 @@ def in_range(values: F64, column: str, places: list[str], faults: Faults) -> Non
 
 def _order(parsed: Parsed, _latitude_deg: float, faults: Faults) -> None:
     seen: dict[np.datetime64, int] = {}
+    rows_a_day = len(parsed.dates) / len(np.unique(parsed.dates))
+    if rows_a_day >= HOURLY_ROWS:
+        remedy = "Make days of it: least and greatest temperature, sum of rain and radiation, mean of the others."
+        faults.add("rows", "whole file", f"{rows_a_day:.0f} rows a day", "one row a day", remedy)
+        return
     latest: np.datetime64 | None = None
     for day, line in zip(parsed.dates, parsed.lines, strict=True):
         where = f"line {line}, column date"
@@ -163,6 +187,47 @@ def _length(parsed: Parsed, _latitude_deg: float, faults: Faults) -> None:
         faults.add("short", "whole file", found, "at least one full year", remedy)
 
 
+def _seasons(parsed: Parsed, latitude_deg: float, faults: Faults) -> None:
+    """The half-year of the high sun is the warmer one outside the tropics."""
+    limit = limits()
+    if abs(latitude_deg) <= limit["tropics_deg"]:
+        return
+    mean = (parsed.values["tmin_c"] + parsed.values["tmax_c"]) / 2
+    month = parsed.dates.astype("datetime64[M]").astype(np.int64) % 12 + 1
+    by_month = [mean[(month == number) & np.isfinite(mean)] for number in range(1, 13)]
+    if any(not len(values) for values in by_month):
+        return
+    monthly = np.array([values.mean() for values in by_month])
+    north = np.isin(np.arange(1, 13), WARM_NORTH)
+    ahead = float(monthly[north].mean() - monthly[~north].mean()) * (1 if latitude_deg > 0 else -1)
+    if ahead < -limit["season_c"]:
+        warm, cold = MONTH_WORDS[int(monthly.argmax())], MONTH_WORDS[int(monthly.argmin())]
+        found = f"{warm} warmest, {cold} coldest: the half-year of the high sun is {-ahead:.1f} C colder than the other"
+        side = "north" if latitude_deg > 0 else "south"
+        remedy = "Correct the sign of place.latitude_deg, or take a record of the right half of the Earth."
+        faults.add("hemisphere", "whole file", found, f"the seasons of a place {side} of the equator", remedy)
+
+
+def daily_change_c(parsed: Parsed) -> float:
+    """Median change of the daily mean temperature from day to day."""
+    mean = (parsed.values["tmin_c"] + parsed.values["tmax_c"]) / 2
+    change = np.abs(np.diff(mean))
+    known = change[np.isfinite(change)]
+    return float(np.median(known)) if len(known) else np.inf
+
+
+def smooth_note(parsed: Parsed) -> tuple[str, ...]:
+    """What to say of a file whose days follow one another too smoothly for weather; nothing of one that is weather."""
+    change, limit = daily_change_c(parsed), limits()["smooth_c"]
+    if change >= limit:
+        return ()
+    words = (
+        f"These days are no weather but normals posing as a year: the daily mean changes by {change:.2f} C from day to day, "
+        f"any real record's by {limit:g} C or more. No frost, drought or wet spell of a real year is in it."
+    )
+    return (words,)
+
+
 Check = Callable[[Parsed, float, Faults], None]
 CHECKS: tuple[Check, ...] = (
     _order,
@@ -174,10 +239,24 @@ CHECKS: tuple[Check, ...] = (
     _over_the_sun,
     _jumps,
     _length,
+    _seasons,
 )
 
 
-def fill_gaps(parsed: Parsed, faults: Faults) -> tuple[npt.NDArray[np.datetime64], dict[str, F64], list[str]]:
+@dataclass(frozen=True)
+class Filled:
+    """Every day of a record; `gaps` are (what, first day, last day) of what was missing and filled."""
+
+    dates: npt.NDArray[np.datetime64]
+    values: dict[str, F64]
+    notes: tuple[str, ...]
+    gaps: tuple[Gap, ...]
+
+
+Gap = tuple[str, str, str]
+
+
+def fill_gaps(parsed: Parsed, faults: Faults) -> Filled:
     """Every day from first to last, short gaps of the required columns filled in a straight line, and notes on them.
 
     A gap of up to five days is filled; a longer one is a fault. Optional columns keep NaN (FAO-56's procedures fill
@@ -186,32 +265,62 @@ def fill_gaps(parsed: Parsed, faults: Faults) -> tuple[npt.NDArray[np.datetime64
     dates = np.arange(parsed.dates[0], parsed.dates[-1] + 1, dtype="datetime64[D]")
     place = (parsed.dates - parsed.dates[0]).astype(np.int64)
     values: dict[str, F64] = {}
-    notes: list[str] = []
+    gaps: list[Gap] = []
     absent = np.ones(len(dates), dtype=bool)
     absent[place] = False
+    unknown = absent.copy()
     for start, end in _runs(absent):
-        _tell_gap("row", dates, start, end, notes, faults)
+        gaps.append(_gap("row", dates, start, end))
     for column, known in parsed.values.items():
         full = np.full(len(dates), np.nan)
         full[place] = known
         if column in {"tmin_c", "tmax_c", "rain_mm"}:
-            for start, end in _runs(np.isnan(full) & ~absent):
-                _tell_gap(column, dates, start, end, notes, faults)
+            unknown |= np.isnan(full)
+            gaps += [_gap(column, dates, start, end) for start, end in _runs(np.isnan(full) & ~absent)]
             full = _straight(full)
         values[column] = full
-    return dates, values, notes
+    _refuse_long(dates, gaps, unknown, faults)
+    return Filled(dates, values, tuple(_gap_notes(gaps)), tuple(gaps))
 
 
-def _tell_gap(
-    what: str, dates: npt.NDArray[np.datetime64], start: int, end: int, notes: list[str], faults: Faults
+def _gap(what: str, dates: npt.NDArray[np.datetime64], start: int, end: int) -> Gap:
+    return (what, str(dates[start]), str(dates[end - 1]))
+
+
+def _days(gap: Gap) -> int:
+    return int((np.datetime64(gap[2], "D") - np.datetime64(gap[1], "D")).astype(np.int64)) + 1
+
+
+def _span(gap: Gap) -> str:
+    return gap[1] if gap[1] == gap[2] else f"{gap[1]} to {gap[2]}"
+
+
+def _refuse_long(
+    dates: npt.NDArray[np.datetime64], gaps: list[Gap], unknown: npt.NDArray[np.bool_], faults: Faults
 ) -> None:
-    days = end - start
-    span = f"{dates[start]}" if days == 1 else f"{dates[start]} to {dates[end - 1]}"
-    if days <= LONGEST_FILLED_DAYS:
-        notes.append(f"No {what} on {span}: filled in a straight line from the days about it.")
+    """A fault for each gap that is too long to be filled, with the span that is free of such gaps."""
+    long = [gap for gap in gaps if _days(gap) > LONGEST_FILLED_DAYS]
+    if not long:
         return
-    remedy = "Fill the days from a station nearby, or start the file after the gap."
-    faults.add("gap", f"{span}", f"no {what} for {days} days", f"at most {LONGEST_FILLED_DAYS} days missing", remedy)
+    cut = unknown.copy()
+    for start, end in _runs(unknown):
+        cut[start:end] = end - start > LONGEST_FILLED_DAYS
+    free = max(_runs(~cut), key=lambda run: run[1] - run[0], default=None)
+    hint = f" The longest span without one is {dates[free[0]]} to {dates[free[1] - 1]}." if free else ""
+    for gap in long:
+        remedy = f"Fill the days from a station nearby, or start the file after the gap.{hint}"
+        found = f"no {gap[0]} for {_days(gap)} days"
+        faults.add("gap", _span(gap), found, f"at most {LONGEST_FILLED_DAYS} days missing", remedy)
+
+
+def _gap_notes(gaps: list[Gap]) -> list[str]:
+    """One note for each gap; one for all when the leap days of several years are what is missing."""
+    leap = [gap for gap in gaps if gap[0] == "row" and gap[1] == gap[2] and gap[1].endswith("-02-29")]
+    told = [gap for gap in gaps if len(leap) < 2 or gap not in leap]
+    notes = [f"No {gap[0]} on {_span(gap)}: filled in a straight line from the days about it." for gap in told]
+    if len(leap) >= 2:
+        notes.insert(0, f"29 February is cut out of {len(leap)} leap years: filled from the days about it.")
+    return notes
 
 
 def _straight(values: F64) -> F64:

@@ -94,6 +94,14 @@ def unit_of(text: str) -> str:
     return _spellings().get(normal_name(text), "")
 
 
+def unit_conversion(unit: str, target: str) -> tuple[float, float] | None:
+    """Factor and offset from a unit to the SI unit `target` of its kind (keys of data/units.csv); None between kinds."""
+    kinds = _units()
+    if unit not in kinds or kinds[unit]["kind"] != kinds[target]["kind"]:
+        return None
+    return float(kinds[unit]["factor"]), float(kinds[unit]["offset"])
+
+
 @cache
 def names() -> dict[str, str]:
     """Column name -> quantity."""

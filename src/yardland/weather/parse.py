@@ -15,6 +15,8 @@ from yardland.weather.sheet import Faults, Sheet
 from yardland.weather.types import F64
 
 MISSING_WORDS = frozenset({"", "na", "n/a", "nan", "null", "none", "-", "--", "m"})
+TRACES = frozenset({"t", "tr", "trace"})
+"""Marks of rain too little to measure (under 0.05 mm by WMO's guides): none fell into the gauge."""
 MISSING_NUMBERS = frozenset({-99.0, -999.0, -9999.0, -9900.0, -99.9, -999.9})
 """Published formats mark a missing value so (NREL TMY3, NASA POWER, GHCN-Daily and others)."""
 _DATES = (
@@ -32,6 +34,7 @@ class Parsed:
     lines: npt.NDArray[np.int64]
     values: dict[str, F64]
     columns: dict[str, Column]
+    notes: tuple[str, ...] = ()
 
 
 def parse_daily(sheet: Sheet, faults: Faults, needed: tuple[str, ...]) -> Parsed | None:
@@ -51,11 +54,13 @@ def parse_daily(sheet: Sheet, faults: Faults, needed: tuple[str, ...]) -> Parsed
     values = {
         quantity: column_values(kept, column, sheet.separator, faults) for quantity, column in by_quantity.items()
     }
+    traces = _traces(kept, by_quantity)
     return Parsed(
         np.array(days, dtype="datetime64[D]"),
         np.array([line for line, _ in kept], dtype=np.int64),
         values,
         by_quantity,
+        (f"{traces} days with a trace of rain (T) count as dry.",) if traces else (),
     )
 
 
@@ -101,7 +106,9 @@ def column_values(rows: list[tuple[int, tuple[str, ...]]], column: Column, separ
     """A column as float64 in SI; missing marks become NaN, so does a cell that is no number (and is a fault)."""
     values = np.full(len(rows), np.nan)
     for index, (line, cells) in enumerate(rows):
-        number = parse_number(cells[column.index], separator)
+        cell = cells[column.index]
+        trace = column.quantity == "rain_mm" and cell.lower() in TRACES
+        number = 0.0 if trace else parse_number(cell, separator)
         if number is None:
             found, expected = repr(cells[column.index]), "a number, or nothing where it is missing"
             remedy = "Correct the cell or leave it empty."
@@ -109,6 +116,11 @@ def column_values(rows: list[tuple[int, tuple[str, ...]]], column: Column, separ
         else:
             values[index] = number
     return values * column.factor + column.offset
+
+
+def _traces(rows: list[tuple[int, tuple[str, ...]]], columns: dict[str, Column]) -> int:
+    rain = columns.get("rain_mm")
+    return 0 if rain is None else sum(cells[rain.index].lower() in TRACES for _, cells in rows)
 
 
 def parse_number(text: str, separator: str) -> float | None:

@@ -1,4 +1,4 @@
-"""The weather of a holding: its daily record, its own twelve normals, or the nearest published normals, in that order."""
+"""The weather of a holding: its own file in any known format, its own twelve normals, or the nearest published normals."""
 
 from __future__ import annotations
 
@@ -9,22 +9,29 @@ import numpy as np
 
 from yardland.errors import InputFaults
 from yardland.holding.model import Holding, Place
-from yardland.weather.checks import check_record, fill_gaps
+from yardland.weather.checks import Filled, check_record, fill_gaps, smooth_note
 from yardland.weather.fill import Raw, fill
-from yardland.weather.normals import nearest
+from yardland.weather.find import weather_file
+from yardland.weather.formats.open import take
+from yardland.weather.formats.rain_days import NOTE as RAIN_NOTE
+from yardland.weather.formats.rain_days import with_rain
+from yardland.weather.formats.recognise import PLAIN, recognise
+from yardland.weather.formats.station import check_station
+from yardland.weather.formats.taken import RECORD, TYPICAL, Station, Taken
+from yardland.weather.normals import Normals, nearest
 from yardland.weather.own_normals import read_normals
 from yardland.weather.parse import Parsed, parse_daily
-from yardland.weather.sheet import Faults, read_sheet
+from yardland.weather.sheet import Faults, read_text, sheet_of
 from yardland.weather.types import F64, Record
 from yardland.weather.typical import typical_record
 
 REQUIRED = ("date", "tmin_c", "tmax_c", "rain_mm")
-RECORD_FILE = "weather.csv"
 NORMALS_FILE = "normals.csv"
+INVENTED, SMOOTH = "normals", "normals as a year"
 
 
 def load_weather(holding: Holding, seed: int = 0) -> Record:
-    """Daily weather for a holding: weather.csv, else normals.csv, else the nearest shipped published normals.
+    """Daily weather for a holding: its file weather.*, else normals.csv, else the nearest shipped published normals.
 
     Args:
         holding: its folder and place are read.
@@ -34,41 +41,106 @@ def load_weather(holding: Holding, seed: int = 0) -> Record:
         A complete record; `notes` and `estimated` say what was filled, worked out or borrowed.
 
     Raises:
-        InputFaults: with everything that is wrong in the file.
+        InputFaults: with everything that is wrong in the file, or several files named weather.*.
     """
     place = holding.place
-    if (holding.folder / RECORD_FILE).exists():
-        return read_record(holding.folder / RECORD_FILE, place)
-    if (holding.folder / NORMALS_FILE).exists():
-        own = read_normals(holding.folder / NORMALS_FILE, place)
-        return typical_record(own, seed, notes=(f"Weather from the twelve normals of {NORMALS_FILE}.",))
+    path = weather_file(holding.folder)
+    own = holding.folder / NORMALS_FILE
+    if path is not None:
+        return read_record(path, place, own if own.exists() else None, seed)
+    if own.exists():
+        words = f"Weather from the twelve normals of {NORMALS_FILE}."
+        return replace(typical_record(read_normals(own, place), seed, notes=(words,)), kind=INVENTED)
     normals, note = nearest(place.latitude_deg, place.longitude_deg, place.altitude_m)
-    return typical_record(normals, seed, notes=(note,))
+    return replace(typical_record(normals, seed, notes=(note,)), kind=INVENTED)
 
 
-def read_record(path: Path, place: Place) -> Record:
-    """A daily sheet as a complete record of `place`.
+def read_record(path: Path, place: Place, normals: Path | None = None, seed: int = 0) -> Record:
+    """A weather file as a complete record of `place`; its format is recognised by its first lines.
+
+    Args:
+        path: a plain daily sheet, EPW, TMY3, TMY2, GHCN-Daily or NASA POWER.
+        place: of the holding.
+        normals: normals.csv, which gives rain to a file without any.
+        seed: of rain laid in from normals.
 
     Raises:
         InputFaults: unreadable file, unknown units, bad dates and numbers, values that cannot be, days out of order,
-            doubled or missing for more than five days, less than a year.
+            doubled or missing for more than five days, less than a year, no rain, another station or hemisphere.
     """
     faults = Faults(path.name)
-    sheet = read_sheet(path, faults)
-    parsed = parse_daily(sheet, faults, REQUIRED) if sheet else None
-    if parsed is None:
+    text = read_text(path, faults)
+    taken = None if text is None else _take(text, faults)
+    if taken is None:
         raise InputFaults(faults.all())
+    notes = check_station(taken.station, place, faults)
+    parsed = taken.parsed
+    if "rain_mm" not in parsed.values:
+        parsed, said = _rain(parsed, place, normals, seed, faults)
+        notes += said
     check_record(parsed, place.latitude_deg, faults)
     if faults:
         raise InputFaults(faults.all())
-    dates, values, notes = fill_gaps(parsed, faults)
+    filled = fill_gaps(parsed, faults)
     if faults:
         raise InputFaults(faults.all())
-    raw = Raw(
-        dates=dates, **_columns(values), wind_height_m=_wind_height_m(parsed), notes=(*notes, *_unit_notes(parsed))
-    )
+    return _record(path, place, replace(taken, parsed=parsed), filled, notes)
+
+
+def _take(text: str, faults: Faults) -> Taken | None:
+    form = recognise(text)
+    if form != PLAIN:
+        taken = take(text, form, faults)
+        return None if taken is None else replace(taken, notes=(f"Format: {taken.form}.", *taken.notes))
+    sheet = sheet_of(text, faults)
+    parsed = parse_daily(sheet, faults, REQUIRED) if sheet else None
+    if parsed is None:
+        return None
+    return Taken(parsed, PLAIN, RECORD, Station(), (*parsed.notes, *_unit_notes(parsed)))
+
+
+def _rain(parsed: Parsed, place: Place, normals: Path | None, seed: int, faults: Faults) -> tuple[Parsed, list[str]]:
+    """The days with rain from normals.csv; without it a fault, and rain that nobody sees."""
+    found: Normals | None = None
+    if normals is None:
+        faults.add(
+            "rain",
+            "whole file",
+            "no rain that can be used",
+            "rain for each day",
+            f"Put {NORMALS_FILE} with the twelve months' rain (rain_mm, rain_days) beside the file: its rain days are laid in.",
+        )
+    else:
+        found = read_normals(normals, place)
+    if found is None or not len(parsed.dates):
+        nought = np.zeros(len(parsed.dates))
+        return replace(
+            parsed,
+            values={**parsed.values, "rain_mm": nought},
+            columns={**parsed.columns, "rain_mm": parsed.columns["tmin_c"]},
+        ), []
+    return with_rain(parsed, found, seed), [RAIN_NOTE]
+
+
+def _record(path: Path, place: Place, taken: Taken, filled: Filled, notes: list[str]) -> Record:
+    dates, values = filled.dates, filled.values
+    if taken.kind == TYPICAL:
+        dates, values = _twice(dates, values)
+    smooth = smooth_note(taken.parsed)
+    told = (*taken.notes, *notes, *smooth, *filled.notes)
+    raw = Raw(dates=dates, **_columns(values), wind_height_m=_wind_height_m(taken.parsed), notes=told)
     record = fill(raw, place.latitude_deg, place.altitude_m, path.name)
-    return replace(record, notes=(*record.notes, *_estimate_notes(record)))
+    kind = SMOOTH if smooth else taken.kind
+    source = path.name if taken.kind == RECORD else f"{path.name} ({taken.kind})"
+    return replace(record, notes=(*told, *_estimate_notes(record)), kind=kind, gaps=filled.gaps, source=source)
+
+
+def _twice(
+    dates: np.typing.NDArray[np.datetime64], values: dict[str, F64]
+) -> tuple[np.typing.NDArray[np.datetime64], dict[str, F64]]:
+    """A typical year behind itself, so that a larder year may start in any month."""
+    after = dates[-1] + 1 + np.arange(len(dates))
+    return np.concatenate([dates, after]), {name: np.concatenate([column, column]) for name, column in values.items()}
 
 
 def _columns(values: dict[str, F64]) -> dict[str, F64]:

@@ -60,8 +60,11 @@ def read_sheet(path: Path, faults: Faults) -> Sheet | None:
     Lines that start with # and blank lines before the header are skipped; so are blank lines between rows.
     """
     text = read_text(path, faults)
-    if text is None:
-        return None
+    return None if text is None else sheet_of(text, faults)
+
+
+def sheet_of(text: str, faults: Faults) -> Sheet | None:
+    """The rows of a sheet's text, as `read_sheet` says."""
     ends = text.replace("\r\n", "\n").replace("\r", "\n")
     lines = [(number, line) for number, line in enumerate(ends.split("\n"), 1) if line.strip()]
     while lines and lines[0][1].lstrip().startswith("#"):
@@ -84,7 +87,7 @@ def read_sheet(path: Path, faults: Faults) -> Sheet | None:
 
 
 def read_text(path: Path, faults: Faults) -> str | None:
-    """The text of a UTF-8 file of at most 20 MB; None and a fault otherwise."""
+    """The text of a UTF-8 file (EPW: or Latin-1) of at most 20 MB; None and a fault otherwise."""
     try:
         size = path.stat().st_size
         data = path.read_bytes() if size <= LARGEST_BYTES else b""
@@ -99,6 +102,9 @@ def read_text(path: Path, faults: Faults) -> str | None:
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
+        if data.startswith(b"LOCATION,"):
+            # The figures of EPW files are plain ASCII; names of towns are often written in Latin-1.
+            return data.decode("latin-1").replace("\0", " ")
         line = data[: error.start].count(b"\n") + 1
         found = f"byte 0x{data[error.start]:02x} that is not UTF-8"
         faults.add("text", f"line {line}", found, "UTF-8 text", "Save the sheet again as CSV UTF-8.")

@@ -17,6 +17,9 @@ class Record:
     dates : datetime64[D] [day]; the other arrays float64 [day]
     rad_mj_m2 : solar radiation on the flat; vap_kpa : actual vapour pressure; wind_m_s at 2 m; eto_mm : FAO-56
     estimated : which of them were worked out, and by which procedure (column -> words)
+    kind : "record", "typical year" (months of different years, laid twice), "normals" (days invented from them) or
+        "normals as a year" (a file whose days are too smooth for weather)
+    gaps : what was missing and filled: (what, first day, last day)
     """
 
     dates: npt.NDArray[np.datetime64]
@@ -32,6 +35,8 @@ class Record:
     source: str
     estimated: dict[str, str] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
+    kind: str = "record"
+    gaps: tuple[tuple[str, str, str], ...] = ()
 
 
 @dataclass(frozen=True)
