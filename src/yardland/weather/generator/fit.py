@@ -1,0 +1,64 @@
+"""From a record to a generator."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from yardland.weather.generator.fit_rain import rain_model, rain_targets
+from yardland.weather.generator.fit_residual import day_moments, fast_matrices, standardise
+from yardland.weather.generator.fit_slow import (
+    LEAST_YEARS_FOR_YEAR_LAG,
+    Anomalies,
+    slow_correlation,
+    slow_model,
+    slow_shares,
+)
+from yardland.weather.generator.model import MONTH_OF_DAY, Model, ResidualModel
+from yardland.weather.generator.series import Series, series
+from yardland.weather.types import F64, Record
+
+
+def fit(record: Record) -> Model:
+    """A generator with the record's months, days and spread between months and years.
+
+    Raises:
+        InputFaults: if the record holds fewer than four whole years.
+    """
+    of = series(record)
+    rain = rain_model(rain_targets(of))
+    standard = standardise(of)
+    m0, m1 = day_moments(of, standard)
+    anomalies = Anomalies.of(of, standard.residual)
+    shares = slow_shares(anomalies, m1)
+    slow = slow_model(anomalies, rain, shares, _monthly_sd(standard.sd))
+    lag, shock = fast_matrices(m0, m1, shares, slow_correlation(slow.mixing))
+    return Model(
+        rain=rain,
+        residual=ResidualModel(standard.centre, standard.sd, lag, shock, shares),
+        slow=slow,
+        latitude_deg=record.latitude_deg,
+        altitude_m=record.altitude_m,
+        record_years=of.years,
+        source=f"generator fitted to {record.source} ({of.years} years)",
+        notes=_notes(of),
+    )
+
+
+def _monthly_sd(sd: F64) -> F64:
+    """Mean deviation of each month over dry and wet days, [12, 5]."""
+    mean = sd.mean(axis=0)
+    return np.stack([mean[MONTH_OF_DAY == m].mean(axis=0) for m in range(12)])
+
+
+def _notes(of: Series) -> tuple[str, ...]:
+    notes = [f"Invented days with the months and the spread of {of.years} recorded years."]
+    if of.years < LEAST_YEARS_FOR_YEAR_LAG:
+        notes.append(
+            f"Dependence between years is lost: under {LEAST_YEARS_FOR_YEAR_LAG} years cannot tell it, and each year "
+            "is drawn apart from the last."
+        )
+    if of.years < 10:
+        notes.append(
+            f"{of.years} years know their own spread badly: good and bad years may in truth differ more or less."
+        )
+    return tuple(notes)
