@@ -272,3 +272,15 @@ def test_fences_move_on_the_days_of_warm_months_only(start, warm):
 
     assert len(days) == sum(month.days for month, is_warm in zip(months, warm, strict=True) if is_warm)
     assert all(warm[month_of_day(months)[day]] for day in days)
+
+
+def test_digging_and_lifting_are_spread_over_weeks() -> None:
+    """Beds are dug over the month before sowing and a crop ripe in a day is lifted over a fortnight: no week bears it all."""
+    events = work.planting_events(TABLES, "potato", "x", area_m2=600.0, sow_day=100, gather_days=(250, 250), kg=1200.0)
+    dug = [event.week for event in events if event.task_key.startswith("bed.")]
+    lifted = [event.week for event in events if event.task_key.startswith("harvest.")]
+
+    assert 3 <= len(dug) <= 5
+    assert max(dug) < 100 // 7
+    assert 2 <= len(lifted) <= 3
+    assert min(lifted) == 250 // 7

@@ -18,8 +18,10 @@ from yardland.works.weeks import WEEKS, days_in_week, week_of, weeks_between, we
 
 F64 = npt.NDArray[np.float64]
 STOCK_TASKS = Path(__file__).parent / "data" / "stock_tasks.csv"
-BED_BEFORE_D = 7
-"""A bed is made a week before sowing (common practice)."""
+BED_BEFORE_D = (28, 7)
+"""Beds are made in the month before sowing, the last of them a week before (common practice)."""
+GATHERING_D = 14
+"""What is ripe at once is cut or lifted within a fortnight (common practice)."""
 THRESH_AFTER_D = (21, 84)
 """Sheaves and haulm dry for three weeks, then are threshed over two months of indoor days (common practice)."""
 FIRST_WEEDING_D = 21
@@ -73,7 +75,7 @@ def planting_events(
     """
     work = tables.row("crop_work", crop)
     first = gather_days[0]
-    bed = (week_of(sow_day - BED_BEFORE_D),)
+    bed = weeks_between(sow_day - BED_BEFORE_D[0], sow_day - BED_BEFORE_D[1])
     events = spread(bed, work.text("bed"), area_m2, "m2", subject)
     events += _raise_plants(tables, crop, subject, area_m2, sow_day)
     events += spread((week_of(sow_day),), work.text("sow"), area_m2, "m2", subject)
@@ -97,8 +99,8 @@ def _raise_plants(tables: Tables, crop: str, subject: str, area_m2: float, sow_d
 def _gathering(
     harvest: str, thresh: str, subject: str, days: tuple[int, int], *, area_m2: float, kg: float
 ) -> list[Event]:
-    """Gathering over its days; sheaves are bound, and grain and pulses threshed in the weeks after."""
-    weeks = weeks_between(*days)
+    """Gathering over its days, a fortnight at least; sheaves are bound, and grain and pulses threshed in the weeks after."""
+    weeks = weeks_between(days[0], max(days[1], days[0] + GATHERING_D - 1))
     if kg <= 0.0:
         return []
     if harvest.startswith("harvest.cereal"):
