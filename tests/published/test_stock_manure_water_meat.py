@@ -21,12 +21,10 @@ def test_layer_by_live_weight():
 
     The table's hens are that rate at their own weight.
     """
-    assert pytest.approx(110, rel=0.01) == 60.5 / 1000 * 1.81 * 1000
-    assert pytest.approx(1.51, rel=0.01) == 0.83 / 1000 * 1.81 * 1000
     for key in ("laying_hen", "dual_purpose_hen", "cockerel"):
         weight = row(key).need("adult_weight_kg")
-        assert row(key).need("manure_kg_d") == pytest.approx(0.0605 * weight, rel=0.01), key
-        assert row(key).need("manure_n_g_d") == pytest.approx(0.83 * weight, rel=0.01), key
+        assert row(key).need("manure_kg_d") * 1000 * 1.81 / weight == pytest.approx(110, rel=0.01), key
+        assert row(key).need("manure_n_g_d") * 1.81 / weight == pytest.approx(1.51, rel=0.01), key
 
 
 def test_hen_nitrogen_a_year():
@@ -44,9 +42,10 @@ def test_cow_manure_of_wisconsin():
 
     The small cow of the table, by live weight, within 10 %.
     """
-    assert pytest.approx(21.9, rel=0.005) == 120 * 365 * KG_PER_LB / SHORT_TON_KG
-    rate = 120 / 1400
-    assert row("dairy_cow_small").need("manure_kg_d") == pytest.approx(rate * 400, rel=0.10)
+    at_1400_lb_kg = row("dairy_cow_small").need("manure_kg_d") / 400 * 1400 * KG_PER_LB
+
+    assert at_1400_lb_kg / KG_PER_LB == pytest.approx(120, rel=0.10)
+    assert at_1400_lb_kg * 365 / SHORT_TON_KG == pytest.approx(21.9, rel=0.10)
 
 
 def test_cow_nitrogen_a_year():
@@ -56,14 +55,13 @@ def test_cow_nitrogen_a_year():
 
     assert per_cow == pytest.approx(99.9, rel=0.01)
     assert ours * 600 / 400 == pytest.approx(per_cow, rel=0.10)
-    assert pytest.approx(105.1, rel=0.005) == 600 * 0.48 * 0.365
+    assert ours * 600 / 400 == pytest.approx(105.1, rel=0.15)
 
 
 def test_goat_and_sheep_nitrogen():
     """Goat 11 kg N a place in Germany (LfL 2003; published, 10 %); ewe near the IPCC's 15 kg at 48.5 kg (from memory)."""
     assert row("goat_dairy_doe").need("manure_n_g_d") * 0.365 == pytest.approx(11.0, rel=0.15)
     ewe = row("ewe").need("manure_n_g_d") * 0.365
-    assert pytest.approx(15.05, rel=0.005) == 48.5 * 0.85 * 0.365
     assert ewe == pytest.approx(15.05 * 70 / 48.5, rel=0.55)
 
 
@@ -72,7 +70,6 @@ def test_pig_nitrogen_balance():
 
     The table's daily figure over the fattening weeks lies within a third of it.
     """
-    assert pytest.approx(3.4, rel=0.02) == 6.3 * (1 - 0.46)
     pig = row("pig_grower")
     days = pig.need("slaughter_age_d") - pig.need("adg_age_from_d")
     assert pig.need("manure_n_g_d") * days / 1000 == pytest.approx(3.4, rel=0.34)
@@ -104,9 +101,8 @@ def test_dressing_share(key, share, tolerance):
     assert row(key).need("dressing_fraction") == pytest.approx(share, abs=tolerance)
 
 
-def test_pig_from_live_to_cuts():
-    """250 lb live give 180 lb of carcass and 144 lb retail: 0.72, 0.80 and 0.576 (encyclopaedia extract; published)."""
-    assert pytest.approx((0.72, 0.80, 0.576), rel=0.02) == (180 / 250, 144 / 180, 144 / 250)
+def test_pig_from_live_to_carcass():
+    """250 lb live give 180 lb of carcass, 0.72 (encyclopaedia extract; published)."""
     assert row("pig_grower").need("dressing_fraction") == pytest.approx(0.72, abs=0.03)
 
 
