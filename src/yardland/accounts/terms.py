@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
+
 import numpy as np
 import numpy.typing as npt
 
@@ -50,15 +52,30 @@ def bought_energy_share(ledger: Ledger, larder: Larder) -> float:
     return bought / whole if whole > 0 else 0.0
 
 
-def feed_dm_kg(ledger: Ledger) -> tuple[float, float]:
-    """Dry matter that all animals ate in the year, and the part of it that was bought as feed, kg."""
+@dataclass
+class Fed:
+    """Dry matter that a group ate in the year, kg, and what of it was bought as feed, by good."""
+
+    eaten_kg: float = 0.0
+    bought_kg: dict[str, float] = field(default_factory=dict)
+
+
+def fed_by_group(ledger: Ledger) -> dict[str, Fed]:
+    """Group -> what it ate and what of it was bought; what animals give (milk for calves) counts as the holding's own."""
     share = bought_share_of_accounts(ledger)
     row = {name: index for index, name in enumerate(ledger.accounts)}
-    eaten = bought = 0.0
+    groups: dict[str, Fed] = {}
     for index, arc in enumerate(ledger.arcs):
         if arc.kind in ("feed", "graze"):
+            fed = groups.setdefault(arc.target.removeprefix("herd:").partition(".")[0], Fed())
             dm_kg = float(ledger.dm_kg[index].sum())
             part = 0.0 if arc.source.startswith("herd:") else float(share[row[arc.source]])
-            eaten += dm_kg
-            bought += dm_kg * part
-    return eaten, bought
+            fed.eaten_kg += dm_kg
+            fed.bought_kg[arc.good] = fed.bought_kg.get(arc.good, 0.0) + dm_kg * part
+    return groups
+
+
+def feed_dm_kg(ledger: Ledger) -> tuple[float, float]:
+    """Dry matter that all animals ate in the year, and the part of it that was bought as feed, kg."""
+    groups = fed_by_group(ledger).values()
+    return sum(fed.eaten_kg for fed in groups), sum(sum(fed.bought_kg.values()) for fed in groups)

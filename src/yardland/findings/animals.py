@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from yardland.accounts.terms import bought_share_of_accounts
+from yardland.accounts.terms import fed_by_group
 from yardland.findings.context import Context, Rule, upper_first
 from yardland.larderyear.result import Finding
 
@@ -42,29 +42,17 @@ LEANING = 0.3
 
 def bought_feed(context: Context) -> Iterator[Finding]:
     """Groups whose feed comes over the fence in good part."""
-    result = context.result
-    share = bought_share_of_accounts(result.ledger)
-    row = {name: index for index, name in enumerate(result.ledger.accounts)}
-    eaten: dict[str, float] = {}
-    bought: dict[str, dict[str, float]] = {}
-    for index, arc in enumerate(result.ledger.arcs):
-        if arc.kind not in ("feed", "graze"):
-            continue
-        group = arc.target.removeprefix("herd:").partition(".")[0]
-        dm_kg = float(result.ledger.dm_kg[index].sum())
-        eaten[group] = eaten.get(group, 0.0) + dm_kg
-        goods = bought.setdefault(group, {})
-        goods[arc.good] = goods.get(arc.good, 0.0) + dm_kg * float(share[row[arc.source]])
-    for group, goods in bought.items():
-        part = sum(goods.values()) / eaten[group] if eaten[group] > 0 else 0.0
+    for group, fed in fed_by_group(context.result.ledger).items():
+        bought_kg = sum(fed.bought_kg.values())
+        part = bought_kg / fed.eaten_kg if fed.eaten_kg > 0 else 0.0
         if part < LEANING:
             continue
-        most = max(goods, key=lambda good: goods[good])
+        most = max(fed.bought_kg, key=lambda good: fed.bought_kg[good])
         yield Finding(
             grade="tight",
             title=f"{shown(group)}: {100 * part:.0f} % of the feed is bought",
             what="What this ground grows does not carry the group; a dry year, a dear year or a closed road does.",
-            number=f"{sum(goods.values()):,.0f} of {eaten[group]:,.0f} kg dry matter, most of it {context.name(most)}",
+            number=f"{bought_kg:,.0f} of {fed.eaten_kg:,.0f} kg dry matter, most of it {context.name(most)}",
             cause="Fewer kilograms grow on grass, roots and grain than the heads eat.",
             remedy="Keep fewer, grow more fodder, rent grass or buy hay off the field while it is cheap.",
             source="feed flows of the year",
