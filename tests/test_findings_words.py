@@ -10,6 +10,7 @@ from fixtures_result import year_result
 
 from yardland.findings.cautions import TABLE, sentence, the
 from yardland.findings.context import Context
+from yardland.findings.ground import thin_yields
 from yardland.reference import Tables, load_tables
 
 
@@ -64,3 +65,18 @@ def test_names_lose_what_explains_them(tables: Tables) -> None:
 
     assert context.crop("broad_bean") == "broad bean"
     assert context.name("meat_chicken") == "chicken"
+
+
+def test_sowings_of_one_crop_that_yield_little_are_told_together(tables: Tables) -> None:
+    """Two poor sowings of three make one finding, with the worst one's figures and the mass of both."""
+    first = next(one for one in year_result().plantings if one.status == "gathered")
+    given = [
+        replace(first, yield_t_ha=share * first.table_low_t_ha, harvest_kg=kg)
+        for share, kg in ((0.9, 10.0), (0.5, 20.0), (1.5, 30.0))
+    ]
+    found = list(thin_yields(Context(replace(year_result(), plantings=tuple(given)), tables)))
+
+    assert len(found) == 1
+    assert found[0].title.endswith("low figure in 2 of 3 sowings")
+    assert found[0].number == "30 kg gathered"
+    assert f"{0.5 * first.table_low_t_ha:.1f} t/ha" in found[0].what

@@ -106,7 +106,7 @@ def first_gather_day(planting: PlantingYear) -> int:
 
 
 def failed(context: Context) -> Iterator[Finding]:
-    """Plantings that were lost or could not be sown, and yields under the table's low figure."""
+    """Plantings that were lost or could not be sown."""
     for planting in context.result.plantings:
         if planting.status == "planned":
             yield Finding(
@@ -130,17 +130,34 @@ def failed(context: Context) -> Iterator[Finding]:
                 source="crops table; daily simulation on the year's weather",
                 subject=planting.planting,
             )
-        elif planting.status == "gathered" and planting.yield_t_ha < planting.table_low_t_ha:
-            yield Finding(
-                grade="tight",
-                title=f"{upper_first(context.crop(planting.crop))} in {planting.plot} yields under the handbook's low figure",
-                what=f"{planting.yield_t_ha:.1f} t/ha against {planting.table_low_t_ha:g}-{planting.table_high_t_ha:g}.",
-                number=f"{planting.harvest_kg:,.0f} kg gathered",
-                cause=upper_first(limit_words(planting) or "several small limits together") + ".",
-                remedy=remedy_words(planting),
-                source="crops table, typical yields",
-                subject=planting.planting,
-            )
+
+
+def thin_yields(context: Context) -> Iterator[Finding]:
+    """Crops that yield under the table's low figure; sowings of one crop in one plot are told together."""
+    sown: dict[tuple[str, str], list[PlantingYear]] = {}
+    for planting in context.result.plantings:
+        if planting.status == "gathered":
+            sown.setdefault((planting.plot, planting.crop), []).append(planting)
+    for (plot, crop), plantings in sown.items():
+        low = [planting for planting in plantings if planting.yield_t_ha < planting.table_low_t_ha]
+        if low:
+            yield _thin(context, plot, crop, low, len(plantings))
+
+
+def _thin(context: Context, plot: str, crop: str, low: list[PlantingYear], sowings: int) -> Finding:
+    worst = min(low, key=lambda planting: planting.yield_t_ha)
+    among = f" in {len(low)} of {sowings} sowings" if sowings > 1 else ""
+    least = "At the least " if len(low) > 1 else ""
+    return Finding(
+        grade="tight",
+        title=f"{upper_first(context.crop(crop))} in {plot} yields under the handbook's low figure{among}",
+        what=f"{least}{worst.yield_t_ha:.1f} t/ha against {worst.table_low_t_ha:g}-{worst.table_high_t_ha:g}.",
+        number=f"{sum(planting.harvest_kg for planting in low):,.0f} kg gathered",
+        cause=upper_first(limit_words(worst) or "several small limits together") + ".",
+        remedy=remedy_words(worst),
+        source="crops table, typical yields",
+        subject=worst.planting,
+    )
 
 
 def family_gap(context: Context) -> Iterator[Finding]:
@@ -173,4 +190,4 @@ def family_gap(context: Context) -> Iterator[Finding]:
             )
 
 
-RULES: tuple[Rule, ...] = (raw_manure, two_at_once, failed, family_gap)
+RULES: tuple[Rule, ...] = (raw_manure, two_at_once, failed, thin_yields, family_gap)
