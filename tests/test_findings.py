@@ -46,7 +46,7 @@ def test_every_rule_of_every_module_is_walked() -> None:
 
 
 def test_a_year_cut_short_says_so_loudly() -> None:
-    """With a tenth of the energy on the plate in March the year is short there, with kilocalories and a lever."""
+    """With a tenth of the energy on the plate in March the year is short there, with megajoules and a lever."""
     result = demo_year("tarn-hollow")
     cover = dict(result.coverage)
     cover["energy_kcal"] = np.array(cover["energy_kcal"])
@@ -55,7 +55,7 @@ def test_a_year_cut_short_says_so_loudly() -> None:
 
     assert [finding.grade for finding in found] == ["short"]
     assert "Mar" in found[0].title
-    assert "Mcal missing" in found[0].number
+    assert "MJ missing" in found[0].number
 
 
 def test_a_met_year_has_no_short_month() -> None:
@@ -113,7 +113,7 @@ def test_a_low_yield_names_the_factor_that_held_it_down() -> None:
         yield_t_ha=0.1,
         factors={"water": 0.4, "light": 0.9, "season": 1.0},
     )
-    told = list(ground.failed(context(replace(result, plantings=(planting,)))))
+    told = list(ground.thin_yields(context(replace(result, plantings=(planting,)))))
 
     assert "water ran short in its root zone (40 % left)" in told[0].cause.lower()
     assert "light" not in told[0].cause
