@@ -63,6 +63,10 @@ __all__ = [
 ]
 
 
+Heads = Annotated[int, Field(ge=1, le=100_000)]
+"""Heads of stock: beyond any holding, and within what the larder's program solves to its own check."""
+
+
 class Part(BaseModel):
     """Base of every part of a plan: closed (unknown keys are errors) and frozen."""
 
@@ -199,14 +203,14 @@ class Batch(Part):
     """Young stock bought in to fatten: so many of a class on each date."""
 
     class_: str = Field(alias="class")
-    count: PositiveInt
+    count: Heads
     on: tuple[YearDay, ...]
 
 
 class Group(Part):
     """Animals that are kept together. `heads` are whole and steady over the year."""
 
-    heads: dict[str, PositiveInt] = {}
+    heads: dict[str, Heads] = {}
     born: tuple[YearDay, ...] = ()
     keep_young: Annotated[int, Field(ge=0)] | None = None
     kill_after_days: Annotated[int, Field(ge=1, le=7300)] | None = None
@@ -231,7 +235,7 @@ class Store(Part):
     """A place where food or fodder lies."""
 
     kind: Literal["cellar", "pantry", "clamp", "freezer", "loft", "barn", "fridge"]
-    volume_l: Annotated[Positive, VolumeLitres]
+    volume_l: Annotated[FiniteFloat, Field(ge=0.1), VolumeLitres]
     power_cut_days_per_year: NonNegative = 0.0
 
 
@@ -293,7 +297,7 @@ class TradeRow(Part):
     line: int
     item: str
     do: Literal["buy", "sell"]
-    price: NonNegative
+    price: Annotated[FiniteFloat, Field(ge=0, le=1e9)]
     per: Literal["kg", "head"] = "kg"
     from_: YearDay | None = None
     to: YearDay | None = None
