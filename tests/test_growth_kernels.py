@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from yardland.growth import run as growth_run
 from yardland.growth import traits as tr
 from yardland.growth import twin
 from yardland.growth.io import KernelInput, KernelOutput, empty_output, watering_order
@@ -242,3 +243,17 @@ def test_compiled_kernel_is_as_fast_as_asked() -> None:
 
     assert ns["numpy"] / ns["numba"] >= 5
     assert ns["twin"] / ns["numba"] >= 200
+
+
+def test_with_compiling_switched_off_large_runs_take_the_numpy_path(monkeypatch: pytest.MonkeyPatch) -> None:
+    """NUMBA_DISABLE_JIT=1 does not leave the compiled kernel to the interpreter, which would take hours."""
+    import numba
+
+    taken = []
+    monkeypatch.setattr(numba.config, "DISABLE_JIT", 1)
+    monkeypatch.setattr(growth_run, "NUMBA_FROM_DAY_STEPS", 0)
+    monkeypatch.setattr(growth_run, "run_numpy", taken.append)
+    given = kernel_case(3, 1, 2)
+    growth_run.run_kernel(given)
+
+    assert taken == [given]

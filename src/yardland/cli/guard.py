@@ -73,7 +73,7 @@ def _file_fault(error: OSError) -> Fault:
     """A file or folder that the system would not let be read or written."""
     from yardland.errors import Fault
 
-    name = str(error.filename or "a file")
+    name = str(error.filename or "what is written to (standard output or a file)")
     reason = error.strerror or type(error).__name__
     return Fault(
         name, "the file or folder", reason, "one that may be read and written", "Correct its place or its permissions."
