@@ -44,9 +44,9 @@ def render(result: YearResult, tables: Tables | None = None) -> str:
 
         tables = load_tables(own=result.holding.own)
     lookup = Lookup(tables)
-    environment = _environment()
-    environment.globals["explained"] = frozenset(result.why)
-    page = environment.get_template("year.html.j2")
+    pages = environment()
+    pages.globals["explained"] = frozenset(result.why)
+    page = pages.get_template("year.html.j2")
     text = page.render(
         result=result,
         answer=answers.answer(result),
@@ -60,7 +60,7 @@ def render(result: YearResult, tables: Tables | None = None) -> str:
         money=_purse(result),
         tables=_tables(result, lookup),
         sources=gather(result.figure_keys, tables),
-        version=_version(),
+        version=made_by(),
     )
     return text.replace(" %", "\u00a0%")
 
@@ -70,16 +70,18 @@ def anchor(key: str) -> str:
     return "why-" + slug(key)
 
 
-def _version() -> str:
+def made_by() -> str:
+    """Version that stands at the foot of a page."""
     from yardland.version import __version__
 
     return __version__
 
 
-def _environment() -> Environment:
+def environment() -> Environment:
+    """Templates with the filters that the pages share."""
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
-    environment = Environment(
+    pages = Environment(
         loader=PackageLoader("yardland.report"),
         autoescape=True,
         undefined=StrictUndefined,
@@ -90,8 +92,8 @@ def _environment() -> Environment:
         "figure": figure, "percent": percent, "plain": plain, "title": title, "anchor": anchor, "slug": slug,
         "nutrient": nutrient, "variants": variants, "listed": listed,
     }  # fmt: skip
-    environment.filters.update(filters)
-    return environment
+    pages.filters.update(filters)
+    return pages
 
 
 def variants(drawing: Drawing) -> list[tuple[str, str]]:

@@ -27,6 +27,7 @@ from yardland.weather.typical import typical_record
 
 REQUIRED = ("date", "tmin_c", "tmax_c", "rain_mm")
 NORMALS_FILE = "normals.csv"
+LONGEST_REMARK_LINES, LONGEST_REMARK = 3, 200
 INVENTED, SMOOTH = "normals", "normals as a year"
 
 
@@ -96,7 +97,9 @@ def _take(text: str, faults: Faults) -> Taken | None:
     parsed = parse_daily(sheet, faults, REQUIRED) if sheet else None
     if parsed is None:
         return None
-    return Taken(parsed, PLAIN, RECORD, Station(), (*parsed.notes, *_unit_notes(parsed)))
+    remarks = sheet.remarks[:LONGEST_REMARK_LINES] if sheet else ()
+    said = tuple(f"The file says of itself: {remark[:LONGEST_REMARK]}" for remark in remarks if remark)
+    return Taken(parsed, PLAIN, RECORD, Station(), (*said, *parsed.notes, *_unit_notes(parsed)))
 
 
 def _rain(parsed: Parsed, place: Place, normals: Path | None, seed: int, faults: Faults) -> tuple[Parsed, list[str]]:

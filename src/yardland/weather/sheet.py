@@ -52,6 +52,7 @@ class Sheet:
     header: tuple[str, ...]
     rows: tuple[tuple[int, tuple[str, ...]], ...]
     separator: str
+    remarks: tuple[str, ...] = ()
 
 
 def read_sheet(path: Path, faults: Faults) -> Sheet | None:
@@ -67,8 +68,9 @@ def sheet_of(text: str, faults: Faults) -> Sheet | None:
     """The rows of a sheet's text, as `read_sheet` says."""
     ends = text.replace("\r\n", "\n").replace("\r", "\n")
     lines = [(number, line) for number, line in enumerate(ends.split("\n"), 1) if line.strip()]
+    remarks: list[str] = []
     while lines and lines[0][1].lstrip().startswith("#"):
-        lines.pop(0)
+        remarks.append(" ".join(lines.pop(0)[1].strip(" #").split()))
     if not lines:
         faults.add("empty", "whole file", "no rows", "a header and one row a day", "Fill the file or remove it.")
         return None
@@ -83,7 +85,7 @@ def sheet_of(text: str, faults: Faults) -> Sheet | None:
         )
         return None
     header = tuple(_cells(lines[0][1], separator))
-    return Sheet(faults.file, header, _rows(lines[1:], header, separator, faults), separator)
+    return Sheet(faults.file, header, _rows(lines[1:], header, separator, faults), separator, tuple(remarks))
 
 
 def read_text(path: Path, faults: Faults) -> str | None:

@@ -49,7 +49,7 @@ def power(text: str, form: str, faults: Faults) -> Taken | None:
     kept = _kept(names, head, faults)
     if faults:
         return None
-    mark = next((float(found.group(1)) for line in head if (found := _MARK.search(line))), -999.0)
+    mark = next((float(hit.group(1)) for line in head if (hit := _MARK.search(line))), -999.0)
     days, numbers, cells = _rows(lines, end + 2, names, faults)
     if faults or not days:
         if not faults:
