@@ -132,6 +132,11 @@ def _month_index(dates: npt.NDArray[np.datetime64]) -> npt.NDArray[np.int64]:
     return np.asarray(months - months[0])
 
 
+def day_to_day_sd_c(normals: Normals) -> F64:
+    """Day-to-day deviation of the daily mean by month, [12]."""
+    return _day_sd_c(normals, _warmth(normals))
+
+
 def _day_sd_c(normals: Normals, warm: F64) -> F64:
     """Day-to-day deviation of the daily mean: more in climates with a wide year, and there more in winter."""
     means = (normals.tmin_c + normals.tmax_c) / 2

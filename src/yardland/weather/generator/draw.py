@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -100,7 +101,7 @@ def as_record(drawn: Drawn, first_year: int = FIRST_LABEL_YEAR) -> Record:
     months = dates.astype("datetime64[M]")
     leap = ((dates - months).astype(np.int64) == 28) & (months.astype(np.int64) % 12 == 1)
     names = ("tmin_c", "tmax_c", "rain_mm", "rad_mj_m2", "vap_kpa", "wind_m_s", "eto_mm")
-    columns: dict[str, F64] = {}
+    columns: dict[str, Any] = {}
     for name in names:
         values = np.empty(len(dates))
         values[~leap] = getattr(drawn, name).ravel()
@@ -113,8 +114,9 @@ def as_record(drawn: Drawn, first_year: int = FIRST_LABEL_YEAR) -> Record:
         latitude_deg=drawn.latitude_deg,
         altitude_m=drawn.altitude_m,
         source=drawn.source,
-        estimated={name: "drawn by the weather generator" for name in names},
+        estimated=dict.fromkeys(names, "drawn by the weather generator"),
         notes=drawn.notes,
+        kind="generated",
     )
 
 

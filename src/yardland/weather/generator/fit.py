@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
-from yardland.weather.generator.fit_rain import rain_model, rain_targets
+from yardland.errors import Fault, InputFaults
+from yardland.weather.generator.fit_rain import RainTargets, rain_model, rain_targets
 from yardland.weather.generator.fit_residual import day_moments, fast_matrices, standardise
 from yardland.weather.generator.fit_slow import (
     LEAST_YEARS_FOR_YEAR_LAG,
@@ -17,15 +20,26 @@ from yardland.weather.generator.model import MONTH_OF_DAY, Model, ResidualModel
 from yardland.weather.generator.series import Series, series
 from yardland.weather.types import F64, Record
 
+INVENTED = "normals"
+"""How the kind of a record of invented days begins."""
+
 
 def fit(record: Record) -> Model:
     """A generator with the record's months, days and spread between months and years.
 
     Raises:
-        InputFaults: if the record holds fewer than four whole years.
+        InputFaults: if the record holds fewer than four whole years, or days that were themselves invented from normals.
     """
+    if record.kind.startswith(INVENTED):
+        raise InputFaults([_invented(record)])
     of = series(record)
-    rain = rain_model(rain_targets(of))
+    model = fitted(of, rain_targets(of))
+    return replace(model, source=f"generator fitted to {record.source} ({of.years} years)", notes=_notes(of))
+
+
+def fitted(of: Series, targets: RainTargets) -> Model:
+    """A generator of some years' temperatures, radiation, humidity and wind, and of rain with the given targets."""
+    rain = rain_model(targets)
     standard = standardise(of)
     m0, m1 = day_moments(of, standard)
     anomalies = Anomalies.of(of, standard.residual)
@@ -36,18 +50,27 @@ def fit(record: Record) -> Model:
         rain=rain,
         residual=ResidualModel(standard.centre, standard.sd, lag, shock, shares),
         slow=slow,
-        latitude_deg=record.latitude_deg,
-        altitude_m=record.altitude_m,
+        latitude_deg=of.latitude_deg,
+        altitude_m=of.altitude_m,
         record_years=of.years,
-        source=f"generator fitted to {record.source} ({of.years} years)",
-        notes=_notes(of),
+        source="generator",
+    )
+
+
+def _invented(record: Record) -> Fault:
+    return Fault(
+        file=record.source,
+        where="whole record",
+        found=f"days invented from monthly normals ({record.kind})",
+        expected="days as they were measured: only they know how years differ",
+        remedy="Fit the generator to the normals themselves, which gives years a stated default spread.",
     )
 
 
 def _monthly_sd(sd: F64) -> F64:
     """Mean deviation of each month over dry and wet days, [12, 5]."""
     mean = sd.mean(axis=0)
-    return np.stack([mean[MONTH_OF_DAY == m].mean(axis=0) for m in range(12)])
+    return np.stack([mean[m == MONTH_OF_DAY].mean(axis=0) for m in range(12)])
 
 
 def _notes(of: Series) -> tuple[str, ...]:

@@ -236,7 +236,7 @@ def _month(targets: RainTargets, m: int) -> dict[str, float]:
 
 def _rainless(share: float) -> dict[str, float]:
     """A month without a rain day in the record stays so."""
-    zero = {name: 0.0 for name in RainModel.__dataclass_fields__}
+    zero = dict.fromkeys(RainModel.__dataclass_fields__, 0.0)
     return zero | {"after_dry": -9.0, "after_wet": -9.0, "share_low": float(share), "low_mm": 1.0, "high_mm": 1.0}
 
 

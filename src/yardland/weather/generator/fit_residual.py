@@ -23,7 +23,7 @@ from yardland.weather.years import DAYS
 COUNT = len(VARIABLES)
 PRIOR_DAYS = 15.0
 """Days by which a month's wet-dry contrast and deviations are drawn to those of the three months about it."""
-NEIGHBOUR = 0.25
+NEIGHBOUR = 0.1
 LEAST_EIGENVALUE = 1e-6
 LEAST_SHARE_OF_EIGENVALUE = 0.03
 _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(21)
@@ -60,7 +60,7 @@ def standardise(of: Series) -> Standardised:
 def mean_keeping(means: F64) -> F64:
     """A daily curve round the year, straight between mid-months, whose mean over each month is `means` [12]."""
     weights = _ring_weights()
-    matrix = np.stack([weights[MONTH_OF_DAY == m].mean(axis=0) for m in range(12)])
+    matrix = np.stack([weights[m == MONTH_OF_DAY].mean(axis=0) for m in range(12)])
     return np.asarray(weights @ np.linalg.solve(matrix, means))
 
 
@@ -104,16 +104,16 @@ def day_moments(of: Series, standard: Standardised) -> tuple[F64, F64]:
     share = ring(np.bincount(of.month, weights=wet, minlength=12) / np.bincount(of.month, minlength=12))
     odd = wet - share[of.doy]
     apart = (standard.centre[1] - standard.centre[0])[of.doy] / standard.sd[wet.astype(int), of.doy]
-    whole = standard.residual + apart * odd[:, None]
+    by_rain = apart * odd[:, None]
+    whole = standard.residual + by_rain
     m0, m1 = np.zeros((12, COUNT, COUNT)), np.zeros((12, COUNT, COUNT))
     for m in range(12):
         weight = _near(of.month[1:], m)
         now = standard.residual[1:]
         scale = np.sqrt(np.maximum((now**2).T @ weight, 1e-12))
         m0[m] = (now.T * weight) @ now / np.outer(scale, scale)
-        d = apart[1:].T @ weight
-        by_rain = float((weight * odd[1:] * odd[:-1]).sum()) * np.outer(d, d)
-        m1[m] = ((whole[1:].T * weight) @ whole[:-1] - by_rain) / np.outer(scale, scale)
+        lagged = (whole[1:].T * weight) @ whole[:-1] - (by_rain[1:].T * weight) @ by_rain[:-1]
+        m1[m] = lagged / np.outer(scale, scale)
         still = scale < 1e-5
         for matrix in (m0[m], m1[m]):
             matrix[still, :], matrix[:, still] = 0.0, 0.0
@@ -175,18 +175,18 @@ def _deviations(left: F64, wet: npt.NDArray[np.bool_], month: npt.NDArray[np.int
     """Standard deviations on dry and wet days, [2, 365], by month drawn to the three months about and joined by lines."""
     by_month = np.zeros((2, 12))
     for kind, chosen in enumerate((~wet, wet)):
-        count = np.bincount(month[chosen], minlength=12)
+        count = np.bincount(month[chosen], minlength=12).astype(np.float64)
         squares = np.bincount(month[chosen], weights=left[chosen] ** 2, minlength=12)
-        near_count = count + np.roll(count, 1) + np.roll(count, -1)
+        near_count = np.asarray(count + np.roll(count, 1) + np.roll(count, -1), dtype=np.float64)
         near = squares + np.roll(squares, 1) + np.roll(squares, -1)
         prior = _ratio(near, near_count, float((left**2).mean()))
         by_month[kind] = np.sqrt((squares + PRIOR_DAYS * prior) / (count + PRIOR_DAYS))
     curves = [np.maximum(mean_keeping(row), 0.5 * row.min()) for row in by_month]
-    return np.maximum(np.stack(curves), 1e-9)
+    return np.asarray(np.maximum(np.stack(curves), 1e-9))
 
 
-def _ratio(over: F64, under: npt.NDArray[np.generic], otherwise: float = 0.0) -> F64:
-    return np.divide(over, under, out=np.full(len(over), otherwise), where=under > 0)
+def _ratio(over: F64, under: F64, otherwise: float = 0.0) -> F64:
+    return np.asarray(np.divide(over, under, out=np.full(len(over), otherwise), where=under > 0))
 
 
 def _means_held(of: Series, wet: npt.NDArray[np.bool_], centre: F64, sd: F64) -> F64:

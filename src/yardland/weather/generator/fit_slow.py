@@ -159,7 +159,7 @@ def _mixing(anomalies: Anomalies) -> F64:
     standard = np.divide(anomalies.by_month, scale, out=np.zeros_like(anomalies.by_month), where=scale > 1e-9)
     triangles = []
     for half in (0, 1):
-        rows = standard[:, HALF_YEAR == half].reshape(-1, len(EFFECTS))
+        rows = standard[:, half == HALF_YEAR].reshape(-1, len(EFFECTS))
         found = rows.T @ rows / len(rows) * len(rows) / (len(rows) + PRIOR_MONTHS)
         found[np.diag_indices(len(EFFECTS))] = 1.0
         triangles.append(np.linalg.cholesky(as_correlation(found)))

@@ -6,20 +6,35 @@ from math import erf, exp, log, sqrt
 
 import numba
 import numpy as np
+import numpy.typing as npt
 
 from yardland.weather.generator.model import RAIN_DAY_MM
+from yardland.weather.types import F64
 
+I64 = npt.NDArray[np.int64]
 SPIN_UP_DAYS = 61
 """November and December of the year before, from that year's numbers: long enough to forget where the chain began."""
 
 
-@numba.njit(cache=True, fastmath=False)  # type: ignore[untyped-decorator]
+@numba.njit(cache=True, fastmath=False)
 def _phi(value: float) -> float:
     return 0.5 * (1.0 + erf(value / sqrt(2.0)))
 
 
-@numba.njit(cache=True, fastmath=False)  # type: ignore[untyped-decorator]
-def run_years(month_of_day, rain, centre, sd, lag, shock, slow_share, effects, uniform, normal, out) -> None:  # type: ignore[no-untyped-def]
+@numba.njit(cache=True, fastmath=False)
+def run_years(
+    month_of_day: I64,
+    rain: F64,
+    centre: F64,
+    sd: F64,
+    lag: F64,
+    shock: F64,
+    slow_share: F64,
+    effects: F64,
+    uniform: F64,
+    normal: F64,
+    out: F64,
+) -> None:
     """Fill `out` [years, 365, 6]: the five transformed variables and the rain in mm.
 
     rain : [8, 12] fields of RainModel in their order; effects [1 + years, 12, 6], uniform [1 + years, 365, 2], normal

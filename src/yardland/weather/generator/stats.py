@@ -14,7 +14,7 @@ import numpy as np
 
 from yardland.weather.climate import FROST_C, MONTH_LENGTHS
 from yardland.weather.generator.draw import Drawn
-from yardland.weather.generator.model import MONTH_OF_DAY, RAIN_DAY_MM
+from yardland.weather.generator.model import RAIN_DAY_MM
 from yardland.weather.generator.series import clear_sky_doy_mj_m2, series
 from yardland.weather.types import F64, Record
 from yardland.weather.years import DAYS
@@ -125,7 +125,8 @@ def compare(record: Years, generated: Years, seed: int = 0) -> tuple[Row, ...]:
         seed: of the bootstrap.
     """
     rows = []
-    for known, made in zip(statistics(record), statistics(generated), strict=True):
+    block = len(record.rain_mm)
+    for known, made in zip(statistics(record, block), statistics(generated, block), strict=True):
         value, drawn = known.value(), made.value()
         low, high = known.interval(seed)
         for column in np.flatnonzero(np.isfinite(value) & np.isfinite(drawn) & np.isfinite(low)):
@@ -135,9 +136,16 @@ def compare(record: Years, generated: Years, seed: int = 0) -> tuple[Row, ...]:
     return tuple(rows)
 
 
-def statistics(years: Years) -> tuple[Statistic, ...]:
-    """All statistics of some years, in a fixed order."""
-    return (*_means(years), *_spreads(years), *_spells(years), *_contrasts(years), *_lags(years), *_yearly(years))
+def statistics(years: Years, block: int) -> tuple[Statistic, ...]:
+    """All statistics of some years, in a fixed order; `block` years at a time make the means that days depart from."""
+    return (
+        *_means(years),
+        *_spreads(years, block),
+        *_spells(years),
+        *_contrasts(years, block),
+        *_lags(years, block),
+        *_yearly(years),
+    )
 
 
 def _means(y: Years) -> list[Statistic]:
@@ -154,15 +162,15 @@ def _means(y: Years) -> list[Statistic]:
     ]
 
 
-def _spreads(y: Years) -> list[Statistic]:
+def _spreads(y: Years, block: int) -> list[Statistic]:
     days = _by_month(np.ones_like(y.rain_mm))
     return [
         Statistic("spread of monthly rain", "mm", _by_month(y.rain_mm)),
         Statistic("spread of rain days", "days", _by_month(_wet(y))),
         Statistic("spread of monthly temperature", "C", _by_month(y.tmean_c) / MONTH_LENGTHS),
         Statistic("spread of monthly radiation", "MJ/m2/day", _by_month(y.rad_mj_m2) / MONTH_LENGTHS),
-        Statistic("day-to-day variance of Tmin", "C2", _by_month(_anomaly(y.tmin_c) ** 2), days),
-        Statistic("day-to-day variance of Tmax", "C2", _by_month(_anomaly(y.tmax_c) ** 2), days),
+        Statistic("day-to-day variance of Tmin", "C2", _by_month(_anomaly(y.tmin_c, block) ** 2), days),
+        Statistic("day-to-day variance of Tmax", "C2", _by_month(_anomaly(y.tmax_c, block) ** 2), days),
     ]
 
 
@@ -177,12 +185,12 @@ def _spells(y: Years) -> list[Statistic]:
     ]
 
 
-def _contrasts(y: Years) -> list[Statistic]:
+def _contrasts(y: Years, block: int) -> list[Statistic]:
     wet = _wet(y) > 0
     clear = np.maximum(clear_sky_doy_mj_m2(y.latitude_deg, y.altitude_m), 0.01)
     return [
-        _contrast("wet days less dry days, temperature", "C", _anomaly(y.tmean_c), wet),
-        _contrast("wet days less dry days, range", "C", _anomaly(y.tmax_c - y.tmin_c), wet),
+        _contrast("wet days less dry days, temperature", "C", _anomaly(y.tmean_c, block), wet),
+        _contrast("wet days less dry days, range", "C", _anomaly(y.tmax_c - y.tmin_c, block), wet),
         _contrast("wet days less dry days, clearness", "", y.rad_mj_m2 / clear, wet),
     ]
 
@@ -205,9 +213,9 @@ def _contrast(name: str, unit: str, values: F64, wet: np.ndarray[tuple[int, int]
     return Statistic(name, unit, np.where(enough, over, np.nan), np.ones((years, 12)))
 
 
-def _lags(y: Years) -> list[Statistic]:
+def _lags(y: Years, block: int) -> list[Statistic]:
     clear = np.maximum(clear_sky_doy_mj_m2(y.latitude_deg, y.altitude_m), 0.01)
-    low, high, sky = _anomaly(y.tmin_c), _anomaly(y.tmax_c), _anomaly(y.rad_mj_m2 / clear)
+    low, high, sky = _anomaly(y.tmin_c, block), _anomaly(y.tmax_c, block), _anomaly(y.rad_mj_m2 / clear, block)
     return [
         Statistic("lag-one correlation, Tmin", "", *_lag_sums(low)),
         Statistic("lag-one correlation, Tmax", "", *_lag_sums(high)),
@@ -250,11 +258,19 @@ def _by_month(values: F64) -> F64:
     return np.asarray(np.add.reduceat(values, starts, axis=1))
 
 
-def _anomaly(values: F64) -> F64:
-    """Departure from the mean of each day of the year, smoothed over the month about it."""
-    mean = values.mean(axis=0)
-    ring = np.concatenate([mean[-15:], mean, mean[:15]])
-    return np.asarray(values - np.convolve(ring, np.full(31, 1 / 31), mode="valid"))
+def _anomaly(values: F64, block: int) -> F64:
+    """Departure from the mean of each day of the year over the `block` years about it, smoothed over a month.
+
+    So many years as the record has: the mean of few years takes some of their own weather with it.
+    """
+    left = np.empty_like(values)
+    for start in range(0, len(values), block):
+        first = max(min(start, len(values) - block), 0)
+        mean = values[first : first + block].mean(axis=0)
+        ring = np.concatenate([mean[-15:], mean, mean[:15]])
+        part = slice(start, start + block)
+        left[part] = values[part] - np.convolve(ring, np.full(31, 1 / 31), mode="valid")
+    return left
 
 
 def _lag_sums(anomaly: F64) -> tuple[F64, F64]:
@@ -297,7 +313,7 @@ def _enough(over: F64, under: F64) -> tuple[F64, F64]:
 
 
 def _divided(over: F64, under: F64) -> F64:
-    return np.divide(over, under, out=np.full(np.shape(over), np.nan), where=under > 0)
+    return np.asarray(np.divide(over, under, out=np.full(np.shape(over), np.nan), where=under > 0))
 
 
 def _spread(values: F64) -> tuple[F64, F64]:
@@ -310,7 +326,7 @@ def _spread(values: F64) -> tuple[F64, F64]:
 
 
 def _chi_square_interval(values: F64) -> tuple[F64, F64]:
-    """s sqrt(k / chi-square) at both tails, k = n - 1 (Wilson and Hilferty 1931 for the quantiles, good to 1 % here)."""
+    """S sqrt(k / chi-square) at both tails, k = n - 1 (Wilson and Hilferty 1931 for the quantiles, good to 1 % here)."""
     spread, count = _spread(values)
     k = np.maximum(count - 1, 1).astype(np.float64)
     bounds = []

@@ -75,7 +75,7 @@ def _year_effects(slow: SlowModel, normals: F64, before: int) -> F64:
     halves = slow.mixing @ slow.mixing.transpose(0, 2, 1)
     shocks = np.einsum("ij,yj->yi", np.linalg.cholesky(halves.mean(axis=0)), normals)
     if before < YEAR_MEMORY:
-        return shocks[before:]
+        return np.asarray(shocks[before:])
     made = np.zeros((len(normals) - before, KINDS))
     for k in range(before + 1):
         scale = np.sqrt(1 - slow.year_lag**2) * slow.year_lag**k
