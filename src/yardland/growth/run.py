@@ -56,7 +56,7 @@ def run_kernel(given: KernelInput) -> KernelOutput:
         from yardland.growth.numba_path import run_numba
     except RuntimeError:  # numba finds no place to keep its compiled code: the slower path gives the same
         return run_numpy(given)
-    return run_numpy(given) if numba.config.DISABLE_JIT else run_numba(given)
+    return run_numpy(given) if getattr(numba.config, "DISABLE_JIT", 0) else run_numba(given)
 
 
 def kernel_input(
