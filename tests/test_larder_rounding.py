@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from yardland.larder.rounding import close_accounts
+from yardland.larder.rounding import close_accounts, swept
 from yardland.ledger.arcs import Arc
 
 GIVE = Arc("herd:flock.hen", "kitchen:egg", "egg", "give")
@@ -52,3 +52,10 @@ def test_a_fault_of_ours_is_not_smoothed_over(lost: float) -> None:
 
     assert flows[1] == 2.0 - lost
     assert flows[2] == 0.0
+
+
+def test_columns_that_move_no_dust_are_swept_and_shares_of_tons_are_not() -> None:
+    """Under zero and under a ten-thousandth of a milligram is nothing; a small share of many tons is something."""
+    x = np.array([-4e-12, 4e-12, 4e-12, 2.5])
+
+    assert swept(x, [[(2, 5e6)], [(3, 1.0)]]).tolist() == [0.0, 0.0, 4e-12, 2.5]

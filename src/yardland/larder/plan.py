@@ -11,7 +11,7 @@ import numpy.typing as npt
 from yardland.larder.build import Batch, Build, kitchen_account
 from yardland.larder.description import MONTHS, Larder
 from yardland.larder.model import Solution
-from yardland.larder.rounding import close_accounts
+from yardland.larder.rounding import close_accounts, swept
 from yardland.ledger.arcs import BOUNDLESS, Arc
 
 F64 = npt.NDArray[np.float64]
@@ -71,10 +71,11 @@ class Plan:
 
 def read_plan(build: Build, solution: Solution) -> Plan:
     """The plan that a checked solution stands for."""
-    flows = all_flows(build, solution.x)
+    x = swept(solution.x, build.flows.values())
+    flows = all_flows(build, x)
     arcs = tuple(sorted(flows, key=lambda arc: (arc.kind, arc.source, arc.target, arc.good)))
     fresh = np.array([flows[arc] for arc in arcs]) if arcs else np.zeros((0, MONTHS))
-    accounts, opening, closing = stocks(build, solution.x, arcs)
+    accounts, opening, closing = stocks(build, x, arcs)
     fresh = close_accounts(arcs, fresh, accounts, opening, closing)
     eaten = nutrients_eaten(build.larder, arcs, fresh)
     need = dict(zip(build.larder.nutrients, build.larder.need, strict=True))
@@ -89,7 +90,7 @@ def read_plan(build: Build, solution: Solution) -> Plan:
         eaten_kg=by_good(arcs, fresh, "eat"),
         stores_kg={store_name(name): closing[row] for row, name in enumerate(accounts) if name.startswith("store:")},
         feed_kg=by_group(arcs, fresh, ("feed", "graze"), herd_is="target"),
-        feed_short=feed_short(build, solution.x),
+        feed_short=feed_short(build, x),
         products_kg=by_group(arcs, fresh, ("give",), herd_is="source"),
         made_kg=made(arcs, fresh),
         put_by_kg=put_by(arcs, fresh),

@@ -7,6 +7,7 @@ less than a microgram which comes from nowhere, and nothing else may be in that 
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
 
 import numpy as np
 import numpy.typing as npt
@@ -16,6 +17,8 @@ from yardland.ledger.arcs import Arc
 F64 = npt.NDArray[np.float64]
 ROUNDING = 1e-9
 """Greatest miss of an account's month, kg and as a share of what goes through, that counts as the solver's rounding."""
+DUST_KG = 1e-10
+"""What a column moves less than is the solver's, not the plan's: a ten-thousandth of a milligram."""
 EXACT = 1e-13
 """Share of what goes through under which a miss is that of adding up."""
 ENDS = {"store:": ("spoil", "take"), "kitchen:": ("eat", "trim", "sell", "sow", "feed")}
@@ -59,3 +62,17 @@ def absorb(flows: F64, ends: list[int], miss: F64, through: F64) -> None:
     for month in np.flatnonzero(rounding) if ends else ():
         largest = ends[int(np.argmax(flows[ends, month]))]
         flows[largest, month] = max(flows[largest, month] + miss[month], 0.0)
+
+
+def swept(x: F64, flows: Iterable[list[tuple[int, float]]]) -> F64:
+    """The solver's columns without dust: nothing under zero, and nothing that moves less than DUST_KG.
+
+    Args:
+        x: float64 [column], of which none has a lower bound but zero.
+        flows: for each flow, its (column, kg per unit); a column in none of them counts as kilograms.
+    """
+    moves_kg = np.ones(len(x))
+    for terms in flows:
+        for column, kg in terms:
+            moves_kg[column] = max(moves_kg[column], abs(kg))
+    return np.where(x * moves_kg < DUST_KG, 0.0, x)
