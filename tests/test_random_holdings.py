@@ -86,7 +86,7 @@ def test_many_holdings_have_a_year_that_keeps_the_laws(tmp_path: Path, seed: int
     check_faces(result)
 
 
-@pytest.mark.parametrize("seed", [613, 7019, 8017, 8041])
+@pytest.mark.parametrize("seed", [613, 8017, 8041, 9009])
 def test_tons_that_cancel_leave_no_dust(tmp_path: Path, seed: int) -> None:
     """Five hundred broilers that starve, three grams of hay: the books close to a billionth all the same."""
     check_year(random_year(tmp_path, seed), closed=seed % 3 != 0)

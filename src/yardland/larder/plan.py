@@ -11,7 +11,7 @@ import numpy.typing as npt
 from yardland.larder.build import Batch, Build, kitchen_account
 from yardland.larder.description import MONTHS, Larder
 from yardland.larder.model import Solution
-from yardland.larder.rounding import close_accounts, swept
+from yardland.larder.rounding import ROUNDING, close_accounts, swept
 from yardland.ledger.arcs import BOUNDLESS, Arc
 
 F64 = npt.NDArray[np.float64]
@@ -165,7 +165,7 @@ def stocks(build: Build, x: F64, arcs: tuple[Arc, ...]) -> tuple[tuple[str, ...]
                 first[index] += kg * batch.keeping.yield_fraction
     for shelf in build.shelves:
         lying = x[list(shelf.on_shelf)]
-        if np.any(lying != 0.0):
+        if shelf.keeping.account in row or lying.max() > ROUNDING:
             closing[row[shelf.keeping.account]] += lying
     opening = np.roll(closing, 1, axis=1)
     if not build.larder.cyclic:
