@@ -247,6 +247,18 @@ def test_todays_shelves_open_a_year_whose_books_stay_open() -> None:
     assert plan.eaten_kg["potato"][6:].sum() == pytest.approx(0.0, abs=1e-9)
 
 
+def test_what_lies_the_whole_year_untouched_is_still_there() -> None:
+    """Ten tons of frozen plums that lose nothing and that one man cannot eat are on the shelf at the year's end."""
+    row = StoreRow(line=2, good="plum", kg=10_000.0, method="frozen")
+    rooms = {"freezer": Store(kind="freezer", volume_l=100_000)}
+    plan_holding = holding(stores_today=(row,), store=rooms, people={"one": ADULT.model_copy(update={"no": ("plum",)})})
+    _, needs = household_need(plan_holding, TABLES, MONTHS)
+    plan = solve(plan_holding, TABLES, MONTHS, harvest(), needs, from_stores=True)
+
+    assert plan.opening_kg[plan.accounts.index("store:plum.frozen"), 0] == pytest.approx(10_000.0)
+    assert plan.closing_kg[plan.accounts.index("store:plum.frozen"), -1] > 0.0
+
+
 @pytest.mark.parametrize(
     ("good", "method", "remedy"),
     [

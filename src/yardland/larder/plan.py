@@ -151,6 +151,7 @@ def batch_flows(flows: dict[Arc, F64], batch: Batch, kg: float) -> None:
 def stocks(build: Build, x: F64, arcs: tuple[Arc, ...]) -> tuple[tuple[str, ...], F64, F64]:
     """Accounts of the kitchen and stores, with what lies in them at each month's beginning and end."""
     names = {end for arc in arcs for end in (arc.source, arc.target) if end.startswith(("kitchen:", "store:"))}
+    names |= {batch.keeping.account for batch in build.batches if x[batch.column] != 0.0}  # left lying, nothing flows
     accounts = tuple(sorted(names - set(BOUNDLESS)))
     row = {name: index for index, name in enumerate(accounts)}
     closing = np.zeros((len(accounts), MONTHS))
