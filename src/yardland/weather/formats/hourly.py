@@ -95,7 +95,8 @@ def _mixed(stamps: npt.NDArray[np.int64], faults: Faults) -> bool:
         return False
     if (np.diff(months) == 1).all() and months[0] == 1:
         return True
-    wrong = int(np.flatnonzero(ahead != 1)[0]) + 1
+    turned = np.flatnonzero(np.diff(months) % 12 != 1)
+    wrong = int(turned[0] if len(turned) else np.flatnonzero(ahead != 1)[0]) + 1
     faults.add(
         "months",
         f"line {stamps[starts[wrong], 4]}",
@@ -215,7 +216,7 @@ def _without_empty_rain(got: Taken) -> Taken:
     rain = got.parsed.values.get("rain_mm")
     if rain is None:
         return got
-    missing = float(np.isnan(rain).mean())
+    missing = float(np.isnan(rain[np.isfinite(got.parsed.values["tmin_c"])]).mean())
     if missing <= 0.01 and np.nansum(rain) > 0:
         return got
     why = f"missing on {100 * missing:.0f} % of the days" if missing > 0.01 else "nought in every hour"
