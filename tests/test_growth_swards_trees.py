@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from yardland.growth.spare import Spare
 from yardland.growth.sward import grow_swards
+from yardland.growth.texture import class_soil
 from yardland.growth.trees import age_share, bloom_days, bloom_kill, et_ratio, grow_trees
 from yardland.holding.model import Block, MonthDay, Span, Sward, TreeRow
 
@@ -227,7 +228,7 @@ def test_dry_summers_cost_fruit_and_less_of_it_in_dry_country_trees() -> None:
     )
 
     assert float(apples.factors["water"][0]) < float(olives.factors["water"][0]) < 1
-    assert 0 < float(et_ratio(tables(), tables().row("trees", "olive"), forcing, "loam")[0][0]) < 1
+    assert 0 < float(et_ratio(tables(), tables().row("trees", "olive"), forcing, class_soil(tables(), "loam"))[0][0]) < 1
 
 
 def test_every_species_bears() -> None:

@@ -12,6 +12,7 @@ import numpy as np
 from yardland.growth.crop_traits import growth_figure
 from yardland.growth.io import F64
 from yardland.growth.sky import runoff
+from yardland.growth.texture import GroundSoil
 from yardland.reference.tables import Tables
 from yardland.weather.types import Forcing
 
@@ -28,7 +29,7 @@ class OneLayer:
 def one_layer(
     tables: Tables,
     forcing: Forcing,
-    texture: str,
+    soil: GroundSoil,
     *,
     root_m: float,
     depletion_p: float,
@@ -38,20 +39,16 @@ def one_layer(
     """Ks of every day (FAO-56 equation 84) from the depletion of one layer (equations 85 and 88), full at the start.
 
     Args:
-        tables: soils and growth.
+        tables: growth.
         forcing: weather [730, lanes].
-        texture: soil texture class.
+        soil: the ground's water limits and runoff.
         root_m: depth of the layer.
         depletion_p: depletion fraction at 5 mm a day, moved with demand (Table 22, footnote).
         kc: crop coefficient, one number or an array that spreads over [730, lanes].
         water_at_hand_mm: [730, lanes] what may be given on a day; given when readily available water is used up.
-
-    Raises:
-        TableError: a texture that the soils table lacks.
     """
-    soil = tables.row("soils", texture)
-    taw = 1000.0 * (soil.need("field_capacity") - soil.need("wilting_point")) * root_m
-    rain = forcing.rain_mm - runoff(forcing.rain_mm, soil.need("curve_number"))
+    taw = soil.awc_mm_m * root_m
+    rain = forcing.rain_mm - runoff(forcing.rain_mm, soil.curve_number)
     efficiency = growth_figure(tables, "irrigation_efficiency")
     at_hand = np.zeros_like(rain) if water_at_hand_mm is None else water_at_hand_mm * efficiency
     etc = kc * forcing.eto_mm

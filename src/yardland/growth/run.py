@@ -12,7 +12,7 @@ from yardland.growth.numpy_path import run_numpy
 from yardland.growth.outcome import GrowthResult, read_out
 from yardland.growth.sky import Sky, sky
 from yardland.growth.sources import Supply, supply
-from yardland.growth.texture import DEFAULT_TEXTURE, texture_of
+from yardland.growth.texture import first_soil, soil_of
 from yardland.holding.model import Holding
 from yardland.ledger.months import larder_months, month_of_day
 from yardland.reference.tables import Tables
@@ -67,7 +67,7 @@ def kernel_input(
     skies = _skies(holding, tables, forcing, layout)
     covers = list(skies)
     ground = [_ground(holding, tables, strip) for strip in layout.strips]
-    water = supply(holding.water.source, forcing, tables, _holding_curve_number(holding, tables))
+    water = supply(holding.water.source, forcing, tables, first_soil(holding, tables).curve_number)
     order, groups, sources = _watering(holding, layout, water.names)
     counts = np.array([2 * len(strip.plantings) for strip in layout.strips], dtype=np.int64)
     weather = {
@@ -124,15 +124,9 @@ def _months(forcing: Forcing) -> I64:
     return np.concatenate([np.full(tr.YEAR, -1, dtype=np.int64), np.array(in_year, dtype=np.int64)])
 
 
-def _holding_curve_number(holding: Holding, tables: Tables) -> float:
-    texture = next(iter(holding.soil.values())).texture if holding.soil else DEFAULT_TEXTURE
-    return tables.row("soils", texture).need("curve_number")
-
-
 def _cover(holding: Holding, tables: Tables, strip: Strip) -> tuple[str, float]:
     """What makes two strips share their weather: cover and curve number."""
-    number = tables.row("soils", texture_of(holding, strip.plot)).need("curve_number")
-    return holding.plot[strip.plot].cover, number
+    return holding.plot[strip.plot].cover, soil_of(holding, tables, strip.plot).curve_number
 
 
 def _skies(holding: Holding, tables: Tables, forcing: Forcing, layout: Layout) -> dict[tuple[str, float], Sky]:
@@ -142,15 +136,15 @@ def _skies(holding: Holding, tables: Tables, forcing: Forcing, layout: Layout) -
 
 def _ground(holding: Holding, tables: Tables, strip: Strip) -> dict[str, float]:
     """Water limits of a strip's soil and how it is watered."""
-    soil = tables.row("soils", texture_of(holding, strip.plot))
-    full, dry = soil.need("field_capacity"), soil.need("wilting_point")
+    soil = soil_of(holding, tables, strip.plot)
+    full, dry = soil.field_capacity, soil.wilting_point
     roots = [crop_traits(tables, planting.crop)[tr.ROOT_M] for planting in strip.plantings]
     top_mm = 1000.0 * tr.SHALLOW_M
     # FAO-56 equation 73; what evaporates below the wilting point is left to the soil here, so never more than is held.
     tew = min(1000.0 * (full - 0.5 * dry) * growth_figure(tables, "evaporable_depth_m"), (full - dry) * top_mm)
     garden = holding.plot[strip.plot].use == "garden"
     return {
-        "awc_mm_m": 1000.0 * (full - dry),
+        "awc_mm_m": soil.awc_mm_m,
         "depth_m": float(max(growth_figure(tables, "strip_depth_least_m"), *roots, tr.SHALLOW_M)),
         "fit_mm": (growth_figure(tables, "fit_soil_share") * full - dry) * top_mm,
         "tew_mm": tew,

@@ -21,7 +21,7 @@ from yardland.growth.one_layer import one_layer
 from yardland.growth.reference_climate import reference_forcing
 from yardland.growth.sky import PAR_SHARE
 from yardland.growth.spare import Spare
-from yardland.growth.texture import texture_of
+from yardland.growth.texture import GroundSoil, soil_of
 from yardland.holding.model import Holding, MonthDay, Span
 from yardland.ledger.months import larder_months, month_of_day
 from yardland.reference.tables import Row, Tables
@@ -90,14 +90,16 @@ def grow_swards(
     for ident, plot, kind, area, hay in _swards(holding, layout):
         row = tables.row("swards", kind)
         watered = holding.plot[plot].watered_by
-        daily = sward_growth(tables, row, forcing, texture_of(holding, plot), 1000.0 * spare.at_hand_m3(watered) / area)
+        daily = sward_growth(
+            tables, row, forcing, soil_of(holding, tables, plot), 1000.0 * spare.at_hand_m3(watered) / area
+        )
         taken = spare.take(watered, daily.irrigation_mm * area / 1000.0)
         years.append(_year(holding, tables, forcing, (ident, plot, area), row, daily, hay, taken))
     return tuple(years)
 
 
 def sward_growth(
-    tables: Tables, row: Row, forcing: Forcing, texture: str, water_at_hand_mm: F64 | None = None
+    tables: Tables, row: Row, forcing: Forcing, soil: GroundSoil, water_at_hand_mm: F64 | None = None
 ) -> DailyGrowth:
     """Daily growth of a sward on a soil, with FAO-56 water balance of one layer (single crop coefficient).
 
@@ -105,14 +107,14 @@ def sward_growth(
         tables: the reference tables.
         row: of the swards table.
         forcing: weather.
-        texture: soil texture class.
+        soil: what it stands on.
         water_at_hand_mm: [day, lane] what may be given on a day; it is given when readily available water is used up.
     """
     potential = potential_growth(row, forcing)
     water = one_layer(
         tables,
         forcing,
-        texture,
+        soil,
         root_m=row.need("root_m"),
         depletion_p=row.need("depletion_p"),
         kc=row.need("kc"),

@@ -20,7 +20,7 @@ from yardland.growth.one_layer import one_layer
 from yardland.growth.reference_climate import reference_forcing
 from yardland.growth.soil_water import relative_yield
 from yardland.growth.spare import Spare
-from yardland.growth.texture import texture_of
+from yardland.growth.texture import GroundSoil, soil_of
 from yardland.holding.era import plan_year
 from yardland.holding.model import Holding, TreeRow
 from yardland.ledger.months import larder_months, month_of_day
@@ -264,7 +264,7 @@ def _water(
     area = count * species.need("spacing_in_row_m") * species.need("spacing_between_rows_m")
     watered = holding.plot[plot].watered_by
     ratio, given_mm = et_ratio(
-        tables, species, forcing, texture_of(holding, plot), 1000.0 * spare.at_hand_m3(watered) / area
+        tables, species, forcing, soil_of(holding, tables, plot), 1000.0 * spare.at_hand_m3(watered) / area
     )
     dry = (species["chill_hours_low"] or 0.0) <= growth_figure(tables, "dry_tree_chill_h")
     ky = growth_figure(tables, "tree_ky_dry" if dry else "tree_ky")
@@ -273,7 +273,7 @@ def _water(
 
 
 def et_ratio(
-    tables: Tables, species: Row, forcing: Forcing, texture: str, water_at_hand_mm: F64 | None = None
+    tables: Tables, species: Row, forcing: Forcing, soil: GroundSoil, water_at_hand_mm: F64 | None = None
 ) -> tuple[F64, F64]:
     """Evapotranspiration over what an unstressed stand would use, over the 180 warmest days before harvest.
 
@@ -287,7 +287,7 @@ def et_ratio(
     water = one_layer(
         tables,
         forcing,
-        texture,
+        soil,
         root_m=species.need("rooting_depth_max_m"),
         depletion_p=species.need("depletion_fraction_p"),
         kc=np.where(in_leaf, species.need("kc_mid"), species.need("kc_ini"))[:, None],

@@ -66,6 +66,8 @@ __all__ = [
 Heads = Annotated[int, Field(ge=1, le=100_000)]
 """Heads of stock: beyond any holding, and within what the larder's program solves to its own check."""
 
+Percent = Annotated[FiniteFloat, Field(ge=0, le=100)]
+
 
 class Part(BaseModel):
     """Base of every part of a plan: closed (unknown keys are errors) and frozen."""
@@ -116,11 +118,16 @@ class Person(Part):
 
 
 class Soil(Part):
-    """A soil by its USDA texture class, with what a laboratory said if anything."""
+    """A soil by its USDA texture class, with what a laboratory said if anything.
 
-    texture: str
+    Of texture, and sand and clay together (% by mass of the fine earth), at least one is there.
+    """
+
+    texture: str | None = None
+    sand_pct: Percent | None = None
+    clay_pct: Percent | None = None
     ph: Annotated[FiniteFloat, Field(ge=3, le=10)] | None = None
-    organic_matter_pct: Annotated[FiniteFloat, Field(ge=0, le=100)] | None = None
+    organic_matter_pct: Percent | None = None
     p_index: Annotated[int, Field(ge=0, le=9)] | None = None
     k_index: Annotated[int, Field(ge=0, le=9)] | None = None
     tested_on: Day | None = None

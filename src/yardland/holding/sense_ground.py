@@ -15,6 +15,7 @@ from yardland.holding.known import KnownNames
 from yardland.holding.misfit import one_of, shown
 from yardland.holding.model import WaterSource
 from yardland.holding.outline import Outline, line_length_m, local_plane
+from yardland.holding.texture import CLASSES, texture_class
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry as Geometry
@@ -37,9 +38,35 @@ def soils(draft: Draft, known: KnownNames, _today: date) -> Iterator[Fault]:
             remedy = one_of(plot.soil, draft.names("soil"), "soil")
             yield Fault(PLAN, f"plot.{name}.soil", shown(plot.soil), "a name under [soil]", remedy)
     for name, soil in draft.soil.items():
-        if known.soils and soil.texture.replace(" ", "_") not in known.soils and soil.texture not in known.soils:
+        if soil.texture is None or not known.soils:
+            continue
+        if soil.texture.replace(" ", "_") not in known.soils and soil.texture not in known.soils:
             remedy = one_of(soil.texture, known.soils, "texture")
             yield Fault(PLAN, f"soil.{name}.texture", shown(soil.texture), "a USDA texture class", remedy)
+
+
+def soil_tests(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
+    """A soil is known by its texture class, or by sand and clay together, and the two do not contradict each other."""
+    for name, soil in draft.soil.items():
+        where, sand, clay = f"soil.{name}", soil.sand_pct, soil.clay_pct
+        if sand is None and clay is None:
+            if soil.texture is None:
+                remedy = 'Add texture = "loam" (or another class), or sand_pct and clay_pct from a laboratory.'
+                yield Fault(PLAN, where, "neither texture nor sand and clay", "what the soil is made of", remedy)
+        elif sand is None or clay is None:
+            lacks = "sand_pct" if sand is None else "clay_pct"
+            remedy = f"Add {lacks}, or take the other out and give a texture."
+            yield Fault(PLAN, f"{where}.{lacks}", "nothing", "both sand_pct and clay_pct", remedy)
+        elif sand + clay > 100:
+            found = f"{sand:g} % sand and {clay:g} % clay"
+            remedy = "Take both from one test, as shares of the fine earth (under 2 mm)."
+            yield Fault(PLAN, f"{where}.clay_pct", found, "at most 100 % together", remedy)
+        elif soil.texture is not None and soil.texture.replace(" ", "_") in CLASSES:
+            made = texture_class(sand, clay)
+            if made != soil.texture.replace(" ", "_"):
+                found = f"{shown(soil.texture)}, but {sand:g} % sand and {clay:g} % clay are {made.replace('_', ' ')}"
+                remedy = "Take texture out (the test says more), or correct the test's figures."
+                yield Fault(PLAN, f"{where}.texture", found, "the class of its sand and clay", remedy)
 
 
 def plot_sizes(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
@@ -228,6 +255,7 @@ def _last_day(draft: Draft, today: date) -> date:
 
 CHECKS = (
     soils,
+    soil_tests,
     plot_sizes,
     swards,
     watered_by,

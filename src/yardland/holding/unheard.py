@@ -10,7 +10,7 @@ UNHEARD: Mapping[str, tuple[str, ...]] = {
     "start": ("as_",),
     "goal": ("accept_short_years_in_20", "reserve_days"),
     "people": ("height_m", "can"),
-    "soil": ("ph", "organic_matter_pct", "p_index", "k_index", "tested_on"),
+    "soil": ("ph", "p_index", "k_index", "tested_on"),
     "sward": ("sown",),
     "round": ("followers_within_days", "rest_days"),
     "store": ("power_cut_days_per_year",),

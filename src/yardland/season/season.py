@@ -18,6 +18,7 @@ from yardland.growth.outcome import GrowthResult
 from yardland.growth.run import grow
 from yardland.growth.spare import Spare
 from yardland.growth.sward import SwardYear, grow_swards
+from yardland.growth.texture import soil_notes
 from yardland.growth.trees import TreeYear, grow_trees
 from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
@@ -86,7 +87,7 @@ def run_season(holding: Holding, tables: Tables, forcing: Forcing, lane: int, ro
     )
     production = without_dust(whole)
     plantings = planting_years(holding, tables, forcing, grown, lane)
-    notes = (*layout.notes, *unreached(holding))
+    notes = (*layout.notes, *soil_notes(holding, tables), *unreached(holding))
     season = Season(
         forcing, lane, months, sky, grown, swards, trees, herd, plantings, production, (), notes
     )  # fmt: skip
