@@ -20,3 +20,13 @@ def test_the_benchmark_of_commands_runs(capsys: pytest.CaptureFixture[str]) -> N
     assert len(seconds) == 6
     assert all(value > 0.8 * seconds["python -c pass"] for value in seconds.values())
     assert "x the bare interpreter" in capsys.readouterr().out
+
+
+def test_the_benchmark_of_the_generator_runs_and_judges() -> None:
+    """Drawn days equal the twin's to 1e-9, and a day of the twin takes longer."""
+    from bench_generator import LARGEST_DIFFERENCE, measure
+
+    found = measure(years=20, twin_years=2)
+
+    assert found["difference"] <= LARGEST_DIFFERENCE
+    assert found["ratio"] > 1

@@ -131,7 +131,18 @@ def _values(model: Model, seed: int, years: int, first: int) -> F64:
     r = model.residual
     out = np.empty((years, DAYS, 6))
     run_years(
-        MONTH_OF_DAY, rain, r.centre, r.sd, r.lag, r.shock, r.slow_share, effects, daily.uniform, daily.normal, out
+        MONTH_OF_DAY,
+        rain,
+        r.centre,
+        r.sd,
+        r.lag,
+        r.shock,
+        r.slow_share,
+        r.bend,
+        effects,
+        daily.uniform,
+        daily.normal,
+        out,
     )
     return out
 

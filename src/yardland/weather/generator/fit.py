@@ -48,7 +48,7 @@ def fitted(of: Series, targets: RainTargets) -> Model:
     lag, shock = fast_matrices(m0, m1, shares, slow_correlation(slow.mixing))
     return Model(
         rain=rain,
-        residual=ResidualModel(standard.centre, standard.sd, lag, shock, shares),
+        residual=ResidualModel(standard.centre, standard.sd, lag, shock, shares, standard.bend),
         slow=slow,
         latitude_deg=of.latitude_deg,
         altitude_m=of.altitude_m,

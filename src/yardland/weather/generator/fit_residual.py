@@ -24,6 +24,9 @@ COUNT = len(VARIABLES)
 PRIOR_DAYS = 15.0
 """Days by which a month's wet-dry contrast and deviations are drawn to those of the three months about it."""
 NEIGHBOUR = 0.1
+PRIOR_SKEW_DAYS = 60.0
+SKEW_NEIGHBOUR = 0.3
+GREATEST_SKEW = 1.0
 LEAST_EIGENVALUE = 1e-6
 LEAST_SHARE_OF_EIGENVALUE = 0.03
 _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(21)
@@ -32,10 +35,11 @@ _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 
 @dataclass(frozen=True)
 class Standardised:
-    """Centres and deviations [2, 365, 5] by dry and wet day, and the residuals [day, 5] of the record about them."""
+    """Centres and deviations [2, 365, 5] by dry and wet day, bends [12, 5], residuals [day, 5] of the record about them."""
 
     centre: F64
     sd: F64
+    bend: F64
     residual: F64
 
 
@@ -54,7 +58,28 @@ def standardise(of: Series) -> Standardised:
         left = values[:, j] - centre[wet.astype(int), of.doy, j]
         sd[:, :, j] = _deviations(left, wet, of.month)
     residual = (values - centre[wet.astype(int), of.doy]) / sd[wet.astype(int), of.doy]
-    return Standardised(_means_held(of, wet, centre, sd), sd, residual)
+    bend = _bends(of, residual)
+    return Standardised(_means_held(of, wet, centre, sd, bend), sd, bend, residual)
+
+
+def bent(z: F64, bend: F64) -> F64:
+    """A normal number with a skew: (z + c (z^2 - 1)) / sqrt(1 + 2 c^2), mean 0, variance 1, skew about 6 c."""
+    return np.asarray((z + bend * (z**2 - 1)) / np.sqrt(1 + 2 * bend**2))
+
+
+def _bends(of: Series, residual: F64) -> F64:
+    """A sixth of the residuals' skew by month, [12, 5], drawn to none as `PRIOR_SKEW_DAYS` without skew would."""
+    bends = np.zeros((12, COUNT))
+    for m in range(12):
+        apart = np.abs(of.month - m)
+        weight = np.where(apart == 0, 1.0, np.where(np.isin(apart, (1, 11)), SKEW_NEIGHBOUR, 0.0))
+        days = float(weight.sum())
+        mean = weight @ residual / days
+        variance = weight @ (residual - mean) ** 2 / days
+        third = weight @ (residual - mean) ** 3 / days
+        skew = np.divide(third, variance**1.5, out=np.zeros(COUNT), where=variance > 1e-9)
+        bends[m] = np.clip(skew * days / (days + PRIOR_SKEW_DAYS), -GREATEST_SKEW, GREATEST_SKEW) / 6
+    return bends
 
 
 def mean_keeping(means: F64) -> F64:
@@ -175,10 +200,10 @@ def _deviations(left: F64, wet: npt.NDArray[np.bool_], month: npt.NDArray[np.int
     """Standard deviations on dry and wet days, [2, 365], by month drawn to the three months about and joined by lines."""
     by_month = np.zeros((2, 12))
     for kind, chosen in enumerate((~wet, wet)):
-        count = np.bincount(month[chosen], minlength=12).astype(np.float64)
+        count = np.asarray(np.bincount(month[chosen], minlength=12), dtype=np.float64)
         squares = np.bincount(month[chosen], weights=left[chosen] ** 2, minlength=12)
         near_count = np.asarray(count + np.roll(count, 1) + np.roll(count, -1), dtype=np.float64)
-        near = squares + np.roll(squares, 1) + np.roll(squares, -1)
+        near = np.asarray(squares + np.roll(squares, 1) + np.roll(squares, -1), dtype=np.float64)
         prior = _ratio(near, near_count, float((left**2).mean()))
         by_month[kind] = np.sqrt((squares + PRIOR_DAYS * prior) / (count + PRIOR_DAYS))
     curves = [np.maximum(mean_keeping(row), 0.5 * row.min()) for row in by_month]
@@ -189,7 +214,7 @@ def _ratio(over: F64, under: F64, otherwise: float = 0.0) -> F64:
     return np.asarray(np.divide(over, under, out=np.full(len(over), otherwise), where=under > 0))
 
 
-def _means_held(of: Series, wet: npt.NDArray[np.bool_], centre: F64, sd: F64) -> F64:
+def _means_held(of: Series, wet: npt.NDArray[np.bool_], centre: F64, sd: F64, bend: F64) -> F64:
     """Centres moved so that the expected range, clearness and wind (not their transforms) of each month are the record's.
 
     First those of its wet and of its dry days, as far as there are enough of them, then those of all its days.
@@ -198,7 +223,7 @@ def _means_held(of: Series, wet: npt.NDArray[np.bool_], centre: F64, sd: F64) ->
     kept = centre.copy()
     for j, back in ((1, _square), (2, _logistic), (4, np.exp)):
         for chosen in (~wet, wet, np.ones_like(wet)):
-            shift = _shift_to_mean(back, raw[:, j], of, wet, chosen, kept[:, :, j], sd[:, :, j])
+            shift = _shift_to_mean(back, raw[:, j], of, wet, chosen, kept[:, :, j], sd[:, :, j], bend[:, j])
             kinds = [0, 1] if chosen.all() else [int(wet[chosen][0])] if chosen.any() else []
             days = np.bincount(of.month[chosen], minlength=12)
             weight = np.ones(12) if chosen.all() else days / (days + PRIOR_DAYS)
@@ -215,6 +240,7 @@ def _shift_to_mean(
     chosen: npt.NDArray[np.bool_],
     centre: F64,
     sd: F64,
+    bend: F64,
 ) -> F64:
     """By how much the centre of each month is to move so that the mean of `back` over the chosen days is the record's."""
     month, kind = of.month[chosen], wet[chosen].astype(int)
@@ -223,7 +249,7 @@ def _shift_to_mean(
     shift = np.zeros(12)
     for _ in range(6):
         got, near = (
-            np.bincount(month, weights=_expected(back, at + shift[month] + step, spread), minlength=12)
+            np.bincount(month, weights=_expected(back, at + shift[month] + step, spread, bend[month]), minlength=12)
             for step in (0.0, 0.01)
         )
         slope = (near - got) / 0.01
@@ -231,8 +257,8 @@ def _shift_to_mean(
     return np.clip(shift, -2.0, 2.0)
 
 
-def _expected(back: Callable[[F64], F64], centre: F64, sd: F64) -> F64:
-    values = back(centre[:, None] + sd[:, None] * _NODES)
+def _expected(back: Callable[[F64], F64], centre: F64, sd: F64, bend: F64) -> F64:
+    values = back(centre[:, None] + sd[:, None] * bent(_NODES, bend[:, None]))
     return np.asarray(values @ _WEIGHTS)
 
 

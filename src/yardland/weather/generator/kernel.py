@@ -30,6 +30,7 @@ def run_years(
     lag: F64,
     shock: F64,
     slow_share: F64,
+    bend: F64,
     effects: F64,
     uniform: F64,
     normal: F64,
@@ -64,6 +65,8 @@ def run_years(
                 continue
             for i in range(count):
                 z = sqrt(1.0 - slow_share[m, i]) * state[i] + sqrt(slow_share[m, i]) * effects[row, m, 1 + i]
+                c = bend[m, i]
+                z = (z + c * (z * z - 1.0)) / sqrt(1.0 + 2.0 * c * c)
                 out[y, day, i] = centre[wet, day, i] + sd[wet, day, i] * z
             out[y, day, count] = 0.0
             if wet == 1:

@@ -48,7 +48,7 @@ class ResidualModel:
     """Lag-one process of the five VARIABLES, standardised, conditioned on dry (0) and wet (1) days.
 
     centre, sd : [2, 365, 5], of the transformed variables; lag, shock : [12, 5, 5], A and B of Matalas 1967;
-    slow_share : [12, 5], share of the variance that is common to all days of a month.
+    slow_share : [12, 5], share of the variance that is common to all days of a month; bend : [12, 5], a sixth of the skew.
     """
 
     centre: F64
@@ -56,6 +56,7 @@ class ResidualModel:
     lag: F64
     shock: F64
     slow_share: F64
+    bend: F64
 
 
 @dataclass(frozen=True)

@@ -225,10 +225,14 @@ def _lags(y: Years, block: int) -> list[Statistic]:
 
 def _yearly(y: Years) -> list[Statistic]:
     last, first = _frost_days(y)
+    one = np.ones((len(y.rain_mm), 1))
     return [
         Statistic("spread of yearly temperature", "C", y.tmean_c.mean(axis=1)[:, None]),
         Statistic("spread of yearly rain", "mm", y.rain_mm.sum(axis=1)[:, None]),
         Statistic("spread of yearly radiation", "MJ/m2/day", y.rad_mj_m2.mean(axis=1)[:, None]),
+        Statistic("coldest night of a year", "C", y.tmin_c.min(axis=1)[:, None], one),
+        Statistic("hottest day of a year", "C", y.tmax_c.max(axis=1)[:, None], one),
+        Statistic("wettest day of a year", "mm", y.rain_mm.max(axis=1)[:, None], one),
         Statistic("mean last frost", "day", np.nan_to_num(last), np.isfinite(last).astype(float)),
         Statistic("mean first frost", "day", np.nan_to_num(first), np.isfinite(first).astype(float)),
         Statistic("spread of last frost", "days", last),

@@ -30,6 +30,7 @@ class _Plain:
         r = model.residual
         self.centre, self.sd = r.centre.tolist(), r.sd.tolist()
         self.lag, self.shock, self.slow = r.lag.tolist(), r.shock.tolist(), r.slow_share.tolist()
+        self.bend = r.bend.tolist()
         self.month = MONTH_OF_DAY.tolist()
         self.latitude_rad, self.altitude_m = model.latitude_deg * pi / 180, model.altitude_m
 
@@ -50,7 +51,8 @@ class _Plain:
                     sqrt(1 - share) * fast + sqrt(share) * slow
                     for share, fast, slow in zip(self.slow[m], state, effect[1:], strict=True)
                 ]
-                made.append(self.weather(day, wet, rain, z))
+                bent = [(v + c * (v * v - 1)) / sqrt(1 + 2 * c * c) for v, c in zip(z, self.bend[m], strict=True)]
+                made.append(self.weather(day, wet, rain, bent))
         return made
 
     def is_wet(self, m: int, wet: bool, effect: float, u: float) -> bool:
