@@ -74,21 +74,32 @@ def dry_sources(context: Context) -> Iterator[Finding]:
 
 
 def weather_rests_on(context: Context) -> Iterator[Finding]:
-    """Weather that was borrowed, invented or worked out."""
+    """Weather that was borrowed, invented, joined from months of several years, or is normals in a year's clothes."""
     result = context.result
     words = result.weather_note
     far = next((note for note in result.notes if note.startswith("Weather borrowed") and "Over " in note), "")
-    if "invented" in words or "normals" in words or "borrowed" in words:
-        yield Finding(
-            grade="tight" if far else "note",
-            title="The weather is borrowed from far away" if far else "The weather is not a record of this place",
-            what=words,
-            number=f"larder year {result.label}",
-            cause="No daily record of the place lies in the folder.",
-            remedy="Put weather.csv (date, tmin_c, tmax_c, rain_mm) of the nearest station into the folder.",
-            source="weather room",
-            subject="weather",
-        )
+    smooth = next((note for note in result.notes if "normals posing as a year" in note), "")
+    joined = "typical year" in words
+    if not (far or smooth or joined or "invented" in words or "normals" in words or "borrowed" in words):
+        return
+    title, cause = "The weather is not a record of this place", "No daily record of the place lies in the folder."
+    if far:
+        title = "The weather is borrowed from far away"
+    elif smooth:
+        title, cause = "The weather file holds normals, not weather", smooth
+    elif joined:
+        title = "The weather is a typical year"
+        cause = "Months of different years were joined: no frost, drought or wet spell of a real year is in it."
+    yield Finding(
+        grade="tight" if far or smooth else "note",
+        title=title,
+        what=words,
+        number=f"larder year {result.label}",
+        cause=cause,
+        remedy="Put weather.csv (date, tmin_c, tmax_c, rain_mm) of the nearest station into the folder.",
+        source="weather room",
+        subject="weather",
+    )
 
 
 def foresight(context: Context) -> Iterator[Finding]:
