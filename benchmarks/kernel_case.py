@@ -118,6 +118,12 @@ RANGES = {
     tr.KC_C: (0.75, 0.9),
     tr.DEPLETION_P: (0.2, 0.6),
     tr.ROOT_M: (0.25, 1.4),
+    tr.YOUNG_KILL_C: (-14, 0),
+    tr.YOUNG_UNTIL: (0, 0.3),
+    tr.FLOWER_UNTIL: (0.6, 0.8),
+    tr.FLOWER_KILL10_C: (-4, 2),
+    tr.FLOWER_SLOPE: (0.05, 1),
+    tr.FLOWERS_NEEDED: (0.4, 1),
 }
 CHOICES: dict[int, list[float]] = {
     tr.KILL_BY_MEAN: [0, 1],
@@ -128,5 +134,6 @@ CHOICES: dict[int, list[float]] = {
     tr.STAND_DAYS: [0, 60],
     tr.WAIT_DAYS: [0, 10],
     tr.LEAST_RIPE: [0, 0.85],
+    tr.FLOWER_FROM: [0.4, 0.5, 1e9],
     tr.FIT_SOIL: [0, 1],
 }

@@ -91,3 +91,35 @@ def test_days_to_emergence(crop: str, soil_c: float, days: float) -> None:
     )
 
     assert modelled == pytest.approx(days, rel=0.15)
+
+
+@pytest.mark.parametrize(
+    ("crops", "low_c", "high_c"),
+    [
+        (("spring_wheat", "spring_barley", "oats", "pea_dry", "lentil", "chickpea"), -10, -7),
+        (("soybean",), -4, -3),
+        (("maize_grain", "sweet_corn", "sorghum", "millet", "potato"), -3, -2),
+        (("dry_bean", "buckwheat"), -1.5, -0.5),
+    ],
+)
+def test_frost_on_young_crops(crops: tuple[str, ...], low_c: float, high_c: float) -> None:
+    """Shoots stand frost within the published range of their class.
+
+    Source: Great Soviet Encyclopedia, article Frosts. Standing: published.
+    """
+    tables = load_tables()
+    for crop in crops:
+        row = tables.row("crops", crop)
+        stands = row["frost_kill_young_c"] or row.need("frost_kill_c")
+        assert low_c <= stands <= high_c, crop
+
+
+@pytest.mark.parametrize("crop", ["winter_wheat", "spring_barley", "oats", "rye", "pea_dry"])
+def test_frost_on_cereals_in_ear_and_spring_peas(crop: str) -> None:
+    """Cereals in ear and spring peas are damaged between -2 and -4 C.
+
+    Source: PMC10202904, Table 2 (after the FAO frost handbook). Standing: published.
+    """
+    row = load_tables().row("crops", crop)
+
+    assert (row["flower_kill10_c"], row["flower_kill90_c"]) == (-2, -4)

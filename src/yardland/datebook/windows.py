@@ -15,7 +15,7 @@ from yardland.datebook.season import YEAR, SeasonClimate, kill_odds
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import PERENNIAL_BED, SHORT_DAY, TENDER_C, crop_traits, growth_figure
 from yardland.growth.io import F64, I64
-from yardland.growth.phenology import ripening_days
+from yardland.growth.phenology import stage_days
 from yardland.holding.model import MonthDay, Span
 from yardland.ledger.months import MONTH_NAMES
 from yardland.reference.tables import Tables
@@ -202,13 +202,19 @@ class Windows:
                 break
             last = step if good[step % YEAR] else last
         opens, closes = self._place(cold + first, last - first)
-        germ, kill = season.traits[tr.GERMINATION_C], season.traits[tr.KILL_C]
+        germ, kill = season.traits[tr.GERMINATION_C], self._early_kill_c(season)
         come = "as the rains come, " if rains > int(np.argmax(risen)) else ""
         words = (
             f"{self.name(opens)} to {self.name(closes)}: {come}from a ten-day mean of {germ:g} C with little risk of {kill:g} C,"
             f" to the last sowing that {self._worth(crop, variety)} in the mean climate"
         )
         return Window(opens, closes, self.days(crop, opens, variety), words)
+
+    @staticmethod
+    def _early_kill_c(season: _Season) -> float:
+        """What the crop stands when it is young, where it has such a stage."""
+        traits = season.traits
+        return float(traits[tr.YOUNG_KILL_C] if traits[tr.YOUNG_UNTIL] > 0 else traits[tr.KILL_C])
 
     def _days_to_rains(self, season: _Season, opens: int) -> int:
         """Days that a sowing without water waits for the rains; 0 where the soil is moist or no rains come in time.
@@ -315,29 +321,41 @@ class _Season:
 
 def _season(tables: Tables, climate: SeasonClimate, crop: str, variety: str) -> _Season:
     traits = crop_traits(tables, crop, variety)
-    emerged, ripe = ripening_days(traits, climate.tmean_c, climate.twilight_h, climate.daylength_h)
+    worth = 1.0 if traits[tr.LEAST_RIPE] > 0 else growth_figure(tables, "worth_sowing_share")
+    young, flower, set_ = (min(float(traits[row]), worth) for row in (tr.YOUNG_UNTIL, tr.FLOWER_FROM, tr.FLOWER_UNTIL))
+    stages = (1.0, worth, young, flower, set_)
+    emerged, reached = stage_days(traits, stages, climate.tmean_c, climate.twilight_h, climate.daylength_h)
+    ripe, enough = reached[0], reached[1]
     warm = climate.tmean_c >= max(traits[tr.GERMINATION_C], growth_figure(tables, "growing_season_c"))
     longest = tables.row("crops", crop)["days_to_harvest_max"]
-    enough = ripe
-    if traits[tr.LEAST_RIPE] == 0:
-        part = traits.copy()
-        part[tr.TARGET] *= growth_figure(tables, "worth_sowing_share")
-        enough = ripening_days(part, climate.tmean_c, climate.twilight_h, climate.daylength_h)[1]
     quick = enough >= 0
     if longest:
         quick &= enough <= growth_figure(tables, "days_stretch") * longest
-    nights = _kill_nights(climate, traits, emerged, enough)
+    nights = _kill_nights(climate, traits, emerged, reached[1:])
     safe = nights <= growth_figure(tables, "kill_nights_allowed")
     return _Season(traits, emerged, ripe, warm, warm & quick & safe)
 
 
-def _kill_nights(climate: SeasonClimate, traits: F64, emerged: I64, ripe: I64) -> F64:
-    """Expected killing nights between emergence and ripeness, by sowing day."""
+def _kill_nights(climate: SeasonClimate, traits: F64, emerged: I64, reached: I64) -> F64:
+    """Expected killing nights between emergence and the crop, by sowing day, each stage by what it stands.
+
+    `reached` are the days to [the crop, end of the young stage, flowering, grain set]. Of flowering those nights count
+    that take half of the flowers.
+    """
     if traits[tr.KILL_BY_MEAN] != 0:
         return np.zeros(YEAR)
-    odds = kill_odds(climate, float(traits[tr.KILL_C]))
-    total = np.concatenate([[0.0], np.cumsum(np.tile(odds, 3))])
+    first = np.maximum(emerged, 0)
+    end, young, flower, set_ = (np.where(days >= 0, np.maximum(days, first), first) for days in reached)
+    nights = _nights_under(climate, float(traits[tr.YOUNG_KILL_C]), first, young)
+    nights += _nights_under(climate, float(traits[tr.KILL_C]), young, end)
+    if traits[tr.FLOWER_SLOPE] > 0:
+        half_c = float(traits[tr.FLOWER_KILL10_C] - 0.4 / traits[tr.FLOWER_SLOPE])
+        nights += _nights_under(climate, half_c, flower, set_)
+    return nights
+
+
+def _nights_under(climate: SeasonClimate, kill_c: float, start: I64, end: I64) -> F64:
+    """Expected nights colder than `kill_c` from `start` to `end` days after each sowing day [365]."""
+    total = np.concatenate([[0.0], np.cumsum(np.tile(kill_odds(climate, kill_c), 3))])
     days = np.arange(YEAR)
-    start = days + np.maximum(emerged, 0)
-    end = days + np.where(ripe >= 0, ripe, 0)
-    return np.asarray(total[np.maximum(end, start)] - total[start])
+    return np.asarray(total[days + np.maximum(end, start)] - total[days + start])

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
+from yardland.errors import TableError
 from yardland.growth import traits as tr
 from yardland.growth.io import F64
 from yardland.growth.layout import Planting
 from yardland.reference.tables import Row, Tables
 
 NEVER_FROST_C = -99.0
+TENTHS_APART = 0.8
+"""Share of the flowers that dies between the two published points, a tenth and nine tenths."""
 ALWAYS = 1e9
 IDLE_DAYS = 8.0
 """Vernal days without effect (Weir et al. 1984, from memory; see heat.VERNAL_COLD_C)."""
@@ -47,6 +50,7 @@ def crop_traits(tables: Tables, crop: str, variety: str = "") -> F64:
     _temperatures(tables, row, out)
     _development(tables, row, variety, out)
     _canopy(tables, row, out)
+    _frost_by_stage(tables, row, out)
     _water(row, out)
     _gathering(tables, row, out)
     if crop in PERENNIAL_BED:
@@ -73,6 +77,18 @@ def nursery_heat(tables: Tables, row: Row) -> float:
     base = row.need("base_temp_c")
     warm = growth_figure(tables, "nursery_cool_c" if base < 8 else "nursery_warm_c")
     return (row["nursery_days"] or 0.0) * max(warm - base, 0.0)
+
+
+def kill_slope(table: str, row: Row, tenth_c: float, most_c: float) -> float:
+    """Share of the flowers killed per degree colder, linear between a tenth and nine tenths.
+
+    Raises:
+        TableError: nine tenths die at no lower temperature than a tenth.
+    """
+    if most_c >= tenth_c:
+        key = f"{table}.{row.key}"
+        raise TableError(f"{key}: nine tenths of the flowers die at {most_c:g} C, a tenth at {tenth_c:g}: set it lower")
+    return TENTHS_APART / (tenth_c - most_c)
 
 
 def _temperatures(tables: Tables, row: Row, out: F64) -> None:
@@ -135,6 +151,22 @@ def _canopy(tables: Tables, row: Row, out: F64) -> None:
     forage = row.text("kill_loses") == "growth" and row.text("canopy_group") != "allium"
     out[tr.COVER_CAP] = growth_figure(tables, "winter_cover_forage" if forage else "winter_cover_grain")
     out[tr.RUE] = row.need("rue_g_per_mj_par")
+
+
+def _frost_by_stage(tables: Tables, row: Row, out: F64) -> None:
+    """What the young crop stands, and what frost takes of the flowers; nothing of either where the table is silent."""
+    canopy = tables.row("canopy", row.text("canopy_group"))
+    young = row["frost_kill_young_c"]
+    out[tr.YOUNG_KILL_C] = out[tr.KILL_C] if young is None else young
+    out[tr.YOUNG_UNTIL] = 0.0 if young is None else canopy.need("young_until")
+    out[tr.FLOWER_FROM] = out[tr.FLOWER_UNTIL] = ALWAYS
+    out[tr.FLOWERS_NEEDED] = 1.0
+    tenth, most = row["flower_kill10_c"], row["flower_kill90_c"]
+    if tenth is None or most is None:
+        return
+    out[tr.FLOWER_FROM], out[tr.FLOWER_UNTIL] = canopy.need("flower_from"), canopy.need("flower_until")
+    out[tr.FLOWER_KILL10_C], out[tr.FLOWER_SLOPE] = tenth, kill_slope("crops", row, tenth, most)
+    out[tr.FLOWERS_NEEDED] = canopy.need("flowers_needed")
 
 
 def _water(row: Row, out: F64) -> None:

@@ -90,6 +90,7 @@ class KernelOutput:
     sow_day, first_day, last_day, status [sowing, lane] (int64, days on the axis, -1 none)
     dm_g_m2, light_mj, warm_mj, progress, share [sowing, lane]: dry matter grown; PAR caught; PAR caught x temperature
         factor; share of the development reached; share of the ripe crop that was gathered
+    set_share [sowing, lane] : share of a full crop that frost at flowering left to set
     water[term, strip, month, lane] mm ; drawn_m3, dry_days[source, month, lane] ; unmet_m3[month, lane]
     spare_m3[source, day, lane] : what of the day's rate nobody took
     """
@@ -103,6 +104,7 @@ class KernelOutput:
     warm_mj: F64
     progress: F64
     share: F64
+    set_share: F64
     water: F64
     drawn_m3: F64
     dry_days: F64
@@ -134,6 +136,7 @@ def empty_output(given: KernelInput) -> KernelOutput:
         warm_mj=np.zeros(cells),
         progress=np.zeros(cells),
         share=np.ones(cells),
+        set_share=np.ones(cells),
         water=np.zeros((len(tr.WATER_TERMS), given.strips, 12, lanes)),
         drawn_m3=np.zeros((given.sources, 12, lanes)),
         dry_days=np.zeros((given.sources, 12, lanes)),

@@ -43,6 +43,8 @@ COVER_CAP, RUE, GROW_FULL_C, GROW_FALL_C = tr.COVER_CAP, tr.RUE, tr.GROW_FULL_C,
 KC_INI, KC_MID, KC_END, KC_A, KC_B, KC_C = tr.KC_INI, tr.KC_MID, tr.KC_END, tr.KC_A, tr.KC_B, tr.KC_C
 DEPLETION_P, ROOT_M, PICK_DAYS, STAND_DAYS = tr.DEPLETION_P, tr.ROOT_M, tr.PICK_DAYS, tr.STAND_DAYS
 WAIT_DAYS, LEAST_RIPE, FIT_SOIL = tr.WAIT_DAYS, tr.LEAST_RIPE, tr.FIT_SOIL
+YOUNG_KILL_C, YOUNG_UNTIL, FLOWER_FROM, FLOWER_UNTIL = tr.YOUNG_KILL_C, tr.YOUNG_UNTIL, tr.FLOWER_FROM, tr.FLOWER_UNTIL
+FLOWER_KILL10_C, FLOWER_SLOPE, FLOWERS_NEEDED = tr.FLOWER_KILL10_C, tr.FLOWER_SLOPE, tr.FLOWERS_NEEDED
 OPENS, CLOSES, CLEAR_BY, FREE_BY = tr.OPENS, tr.CLOSES, tr.CLEAR_BY, tr.FREE_BY
 GATHERED, FROSTED, CLEARED, KILLED = tr.GATHERED, tr.FROSTED, tr.CLEARED, tr.KILLED
 UNRIPE, NOT_SOWN, STANDING = tr.UNRIPE, tr.NOT_SOWN, tr.STANDING
@@ -54,7 +56,8 @@ SHALLOW_M, BED_WORK_DAYS, YEAR, HEAT_SPAN_C = tr.SHALLOW_M, tr.BED_WORK_DAYS, tr
 ROOT, ROOT_MM, UNDER_MM, HEAT, UNITS, VERNAL, HARDY, KC, LIGHT, WARM, DM = range(11)
 PHASE, SOWING, WANTS, DEAD, SUM_DRAINAGE, SUM_ET, SUM_IRRIGATION = range(11, 18)
 TMEAN, TMIN, T3, PAR, ETO, RAIN_MM, RUNOFF_MM, DAYLENGTH, TWILIGHT = range(18, 27)
-ROWS = 27
+SET_SHARE = 27
+ROWS = 28
 SKY = 9
 
 
@@ -198,8 +201,14 @@ def _crop_day(c, b, sowing, awc, soil_depth, day):
         # Frost.
         hardened = (hardy >= HARDY_AFTER_DAYS) & held
         limit = c[KILL_C] if hardened else SOFT_SHARE * c[KILL_C]
-        killed = b[T3 * LANES + i] < limit if by_mean else b[TMIN * LANES + i] < c[KILL_C]
-        dead = emerged & killed
+        tmin = b[TMIN * LANES + i]
+        night_limit = c[YOUNG_KILL_C] if ripeness < c[YOUNG_UNTIL] else c[KILL_C]
+        killed = b[T3 * LANES + i] < limit if by_mean else tmin < night_limit
+        flowers = (ripeness >= c[FLOWER_FROM]) & (ripeness < c[FLOWER_UNTIL])
+        taken_off = _clip01(0.1 + c[FLOWER_SLOPE] * (c[FLOWER_KILL10_C] - tmin))
+        left = min((1.0 - taken_off) / c[FLOWERS_NEEDED], 1.0)
+        set_share = min(b[SET_SHARE * LANES + i], left if flowers else 1.0)
+        dead = emerged & (killed | (set_share <= 0.0))
         look += 1 if here & (dead | (ripeness >= 1.0) | (phase > 1.0) | clears) else 0
         # Written only where this sowing stands.
         b[DEAD * LANES + i] = (1.0 if dead else 0.0) if here else b[DEAD * LANES + i]
@@ -211,6 +220,7 @@ def _crop_day(c, b, sowing, awc, soil_depth, day):
         b[UNDER_MM * LANES + i] = under - taken if here else under
         b[ROOT * LANES + i] = depth if here else root
         b[KC * LANES + i] = kc if here else b[KC * LANES + i]
+        b[SET_SHARE * LANES + i] = set_share if here else b[SET_SHARE * LANES + i]
         b[LIGHT * LANES + i] += caught if here else 0.0
         b[WARM * LANES + i] += warm if here else 0.0
         b[DM * LANES + i] += made if here else 0.0
@@ -248,6 +258,7 @@ def grow_block(
     out_warm,
     out_progress,
     out_share,
+    out_set_share,
     out_water,
     out_drawn,
     out_dry,
@@ -327,6 +338,7 @@ def grow_block(
                     b[PHASE * LANES + i] = GROW
                     b[HEAT * LANES + i] = traits[HEAT_AT_START, k]
                     b[KC * LANES + i] = traits[KC_INI, k]
+                    b[SET_SHARE * LANES + i] = 1.0
                     for row in (UNITS, VERNAL, HARDY, LIGHT, WARM, DM):
                         b[row * LANES + i] = 0.0
                 else:
@@ -434,6 +446,7 @@ def grow_block(
                     out_light[k, i] = b[LIGHT * LANES + i]
                     out_warm[k, i] = b[WARM * LANES + i]
                     out_progress[k, i] = min(ripeness, 1.0)
+                    out_set_share[k, i] = b[SET_SHARE * LANES + i]
                     kept = b[ROOT_MM * LANES + i] * SHALLOW_M / b[ROOT * LANES + i]
                     b[UNDER_MM * LANES + i] += b[ROOT_MM * LANES + i] - kept
                     b[ROOT_MM * LANES + i] = kept
@@ -468,6 +481,7 @@ def grow_block(
             out_light[k, i] = b[LIGHT * LANES + i]
             out_warm[k, i] = b[WARM * LANES + i]
             out_progress[k, i] = min(b[UNITS * LANES + i] / traits[TARGET, k], 1.0)
+            out_set_share[k, i] = b[SET_SHARE * LANES + i]
             out_status[k, i] = STANDING
             if phase == STAND:
                 out_status[k, i] = GATHERED if out_progress[k, i] >= 1.0 else CLEARED

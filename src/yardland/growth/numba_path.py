@@ -51,6 +51,7 @@ def run_numba(given: KernelInput) -> KernelOutput:
             out.warm_mj[:, part],
             out.progress[:, part],
             out.share[:, part],
+            out.set_share[:, part],
             out.water[:, :, :, part],
             out.drawn_m3[:, :, part],
             out.dry_days[:, :, part],

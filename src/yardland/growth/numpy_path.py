@@ -56,6 +56,7 @@ class _Run:
         self.last_plan = np.full(shape, -1, dtype=np.int64)
         self.ripe_wait = np.zeros(shape, dtype=np.int64)
         self.heat, self.units, self.vernal, self.hardy, self.kc = (np.zeros(shape) for _ in range(5))
+        self.set_share = np.ones(shape)
         self.store = np.repeat(given.capacity_m3[:, None], given.lanes, axis=1)
         self.left = np.zeros_like(self.store)
         self.licence = np.repeat(given.licence_m3[:, None], given.lanes, axis=1)
@@ -165,6 +166,7 @@ class _Run:
         self.kc[due] = self.crop[tr.KC_INI][due]
         for state in (self.units, self.vernal, self.hardy, self.light, self.warm, self.dm):
             state[due] = 0.0
+        self.set_share[due] = 1.0
         self.ripe_wait[due] = 0
         self.sown[due] = day
         self.first[due] = -1
@@ -194,7 +196,8 @@ class _Run:
         self._water(np.where(bare, et_bare, ks * etc), day)
         makes = emerged & ((before < 1.0) | (self.phase == PICK)) & (self.phase != STAND)
         self._make(makes, growth, ripeness, ks, day)
-        self._dusk(emerged & self._frozen(day), ripeness, day)
+        self._flower(~bare, ripeness, day)
+        self._dusk(emerged & (self._frozen(ripeness, day) | (self.set_share <= 0.0)), ripeness, day)
 
     def _bare_et(self, eto: F64) -> F64:
         tew, rew = self.given.tew_mm[:, None], self.given.rew_mm[:, None]
@@ -275,11 +278,21 @@ class _Run:
         self.warm += warm
         self.dm += crop[tr.RUE] * warm * ks
 
-    def _frozen(self, day: int) -> Mask:
+    def _flower(self, stands: Mask, ripeness: F64, day: int) -> None:
+        crop = self.crop
+        flowers = stands & (ripeness >= crop[tr.FLOWER_FROM]) & (ripeness < crop[tr.FLOWER_UNTIL])
+        if not flowers.any():
+            return
+        killed = 0.1 + crop[tr.FLOWER_SLOPE] * (crop[tr.FLOWER_KILL10_C] - self._sky(self.given.tmin_c, day))
+        left = (1.0 - np.minimum(np.maximum(killed, 0.0), 1.0)) / crop[tr.FLOWERS_NEEDED]
+        self.set_share = np.where(flowers, np.minimum(self.set_share, np.minimum(left, 1.0)), self.set_share)
+
+    def _frozen(self, ripeness: F64, day: int) -> Mask:
         crop = self.crop
         hardy = (self.hardy >= HARDY_AFTER_DAYS) & (self.units < crop[tr.RELEASE])
         by_mean = self._sky(self.given.t3_c, day) < np.where(hardy, crop[tr.KILL_C], SOFT_SHARE * crop[tr.KILL_C])
-        by_night = self._sky(self.given.tmin_c, day) < crop[tr.KILL_C]
+        kill = np.where(ripeness < crop[tr.YOUNG_UNTIL], crop[tr.YOUNG_KILL_C], crop[tr.KILL_C])
+        by_night = self._sky(self.given.tmin_c, day) < kill
         return np.asarray(np.where(crop[tr.KILL_BY_MEAN] == 0.0, by_night, by_mean))
 
     # --- dusk --------------------------------------------------------------------------------------------------
@@ -364,6 +377,7 @@ class _Run:
         out.first_day[cell] = self.first[who]
         out.light_mj[cell], out.warm_mj[cell], out.dm_g_m2[cell] = self.light[who], self.warm[who], self.dm[who]
         out.progress[cell] = np.minimum(self.units[who] / self.crop[tr.TARGET][who], 1.0)
+        out.set_share[cell] = self.set_share[who]
 
     def _close(self) -> None:
         stands = self.phase != WAIT

@@ -84,13 +84,17 @@ def read_out(
 ) -> GrowthResult:
     """Yields, factors and months from what a kernel filled in."""
     order = _order(layout)
-    kernel = {name: getattr(out, name)[order] for name in ("sow_day", "first_day", "last_day", "status", "share")}
+    kernel = {
+        name: getattr(out, name)[order] for name in ("sow_day", "first_day", "last_day", "status", "share", "set_share")
+    }
     level = growth_figure(tables, f"level_{holding.goal.level.replace(' ', '_')}")
     anchors = [tables.row("anchors", planting.crop) for planting in layout.plantings]
     mid = np.array([tables.row("crops", p.crop).need("typical_yield_mid_t_ha") for p in layout.plantings])
     gathers = np.isin(kernel["status"], GATHERS)
     reference = np.array([row.need("dm_g_m2") for row in anchors]).reshape(-1, 1, 1)
-    relative = np.where(gathers, out.dm_g_m2[order] / np.maximum(reference, 1e-9) * kernel["share"], 0.0)
+    relative = np.where(
+        gathers, out.dm_g_m2[order] / np.maximum(reference, 1e-9) * kernel["share"] * kernel["set_share"], 0.0
+    )
     kept = _kept(tables, layout, relative)
     yields = level * mid.reshape(-1, 1, 1) * KG_HA_PER_T_HA * relative * kept
     area = np.array([strip.area_m2 for strip in layout.strips for _ in strip.plantings])
@@ -171,7 +175,7 @@ def _factors(anchors: list[Row], given: KernelInput, out: KernelOutput, order: I
         "temperature": np.where(grown, warm / safe_light / warm_ref, 1.0),
         "light": np.where(grown, light / (light_ref * taken), 1.0),
         "season": np.where(frosted, 1.0, taken),
-        "frost": np.where(frosted, taken, 1.0) * out.share[order],
+        "frost": np.where(frosted, taken, 1.0) * out.share[order] * out.set_share[order],
     }
     factors["frost"] = np.where(status == tr.KILLED, 0.0, factors["frost"])
     lost = ~gathers & (status != tr.KILLED)

@@ -12,21 +12,32 @@ LONGEST_DAYS = 400
 
 
 def ripening_days(traits: F64, tmean_c: F64, twilight_h: F64, daylength_h: F64) -> tuple[I64, I64]:
-    """Days to emergence and to ripeness from every sowing day of a year that repeats itself.
+    """Days to emergence and to ripeness from every sowing day of a year that repeats itself; see `stage_days`."""
+    emerged, reached = stage_days(traits, (1.0,), tmean_c, twilight_h, daylength_h)
+    return emerged, reached[0]
+
+
+def stage_days(
+    traits: F64, shares: tuple[float, ...], tmean_c: F64, twilight_h: F64, daylength_h: F64
+) -> tuple[I64, I64]:
+    """Days to emergence and to stages of development from every sowing day of a year that repeats itself.
 
     Args:
         traits: of the crop (`crop_traits`).
+        shares: of the degree-days from emergence to ripeness (1 is ripe).
         tmean_c: [365] mean temperature by day.
         twilight_h: [365] hours with the sun above -6 degrees.
         daylength_h: [365] hours of daylight.
 
     Returns:
-        Two arrays [365] of days after sowing; -1 where it does not come within LONGEST_DAYS.
+        Arrays [365] and [share, 365] of days after sowing; -1 where it does not come within LONGEST_DAYS.
     """
     days = np.arange(tr.YEAR)
     heat = np.full(tr.YEAR, traits[tr.HEAT_AT_START])
     units, vernal = np.zeros(tr.YEAR), np.zeros(tr.YEAR)
-    emerged, ripe = (np.full(tr.YEAR, -1, dtype=np.int64) for _ in range(2))
+    emerged = np.full(tr.YEAR, -1, dtype=np.int64)
+    reached = np.full((len(shares), tr.YEAR), -1, dtype=np.int64)
+    due = traits[tr.TARGET] * np.array(shares)[:, None]
     gain = np.maximum(np.minimum(tmean_c, traits[tr.PLATEAU_C]) - traits[tr.BASE_C], 0.0)
     cold = vernal_weight(tmean_c)
     light = daylength_factor(twilight_h, traits[tr.DAYLENGTH_BASE_H], traits[tr.DAYLENGTH_FULL_H])
@@ -39,10 +50,10 @@ def ripening_days(traits: F64, tmean_c: F64, twilight_h: F64, daylength_h: F64) 
         units = before + pace * np.minimum(gain[day], np.maximum(heat - traits[tr.HEAT_EMERGE], 0.0))
         waits = (before <= traits[tr.BULB_UNITS]) & (daylength_h[day] < traits[tr.BULB_DAYLENGTH_H])
         units = np.where(waits, np.minimum(units, traits[tr.BULB_UNITS]), units)
-        ripe[(ripe < 0) & (units >= traits[tr.TARGET])] = step
-        if (ripe >= 0).all():
+        reached[(reached < 0) & (units >= due)] = step
+        if (reached >= 0).all():
             break
-    return emerged, ripe
+    return emerged, reached
 
 
 def _speed(traits: F64, units: F64, vernal: F64, cold: F64, light: F64) -> F64 | float:

@@ -47,6 +47,13 @@ CLEAR_BY = 38
 FREE_BY = 39
 VERNAL_IDLE = 40
 GROW_FALL_C = 41
+YOUNG_KILL_C = 42
+YOUNG_UNTIL = 43
+FLOWER_FROM = 44
+FLOWER_UNTIL = 45
+FLOWER_KILL10_C = 46
+FLOWER_SLOPE = 47
+FLOWERS_NEEDED = 48
 
 NAMES = (
     "base_c",
@@ -91,6 +98,13 @@ NAMES = (
     "free_by",
     "vernal_idle",
     "grow_fall_c",
+    "young_kill_c",
+    "young_until",
+    "flower_from",
+    "flower_until",
+    "flower_kill10_c",
+    "flower_slope",
+    "flowers_needed",
 )
 COUNT = len(NAMES)
 

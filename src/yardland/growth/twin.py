@@ -45,6 +45,7 @@ class Ground:
     units: float = 0.0
     vernal: float = 0.0
     hardy: float = 0.0
+    set_share: float = 1.0
     kc: float = 0.0
     ripe_wait: int = 0
     last_plan: int = -1
@@ -212,6 +213,7 @@ class _Lane:
             ground.phase = GROW
             ground.heat = float(crop[tr.HEAT_AT_START])
             ground.units, ground.vernal, ground.hardy, ground.ripe_wait = 0.0, 0.0, 0.0, 0
+            ground.set_share = 1.0
             ground.kc = float(crop[tr.KC_INI])
             self.out.sow_day[ground.sowing, self.lane] = day.number
 
@@ -249,7 +251,8 @@ class _Lane:
             self.out.light_mj[ground.sowing, self.lane] += caught
             self.out.warm_mj[ground.sowing, self.lane] += warm
             self.out.dm_g_m2[ground.sowing, self.lane] += crop[tr.RUE] * warm * ks
-        return emerged and _frozen(ground, crop, day)
+        ground.set_share = min(ground.set_share, _set_share(crop, ripeness, day.tmin_c))
+        return emerged and (_frozen(ground, crop, day, ripeness) or ground.set_share <= 0.0)
 
     def _develop(self, ground: Ground, crop: list[float], day: Day) -> None:
         """Degree-days; slowed by want of cold and of daylength until release; an onion waits for its daylength."""
@@ -367,6 +370,7 @@ class _Lane:
             if out.first_day[sowing, lane] < 0:
                 out.first_day[sowing, lane] = number
         out.progress[sowing, lane] = min(ground.units / float(self.given.traits[tr.TARGET, sowing]), 1.0)
+        out.set_share[sowing, lane] = ground.set_share
         kept = ground.root_mm * tr.SHALLOW_M / ground.root_m
         ground.under_mm += ground.root_mm - kept
         ground.root_mm, ground.root_m = kept, tr.SHALLOW_M
@@ -379,6 +383,7 @@ class _Lane:
             return
         sowing, lane = ground.sowing, self.lane
         self.out.progress[sowing, lane] = min(ground.units / float(self.given.traits[tr.TARGET, sowing]), 1.0)
+        self.out.set_share[sowing, lane] = ground.set_share
         self.out.status[sowing, lane] = tr.STANDING
         if ground.phase == STAND:
             ripe = ground.units >= float(self.given.traits[tr.TARGET, sowing])
@@ -437,9 +442,17 @@ def _crop_kc(ground: Ground, crop: list[float], growth: float, ripeness: float) 
     return kc + min(max((ripeness - c) / (1.0 - c), 0.0), 1.0) * (crop[tr.KC_END] - kc)
 
 
-def _frozen(ground: Ground, crop: list[float], day: Day) -> bool:
+def _set_share(crop: list[float], ripeness: float, tmin_c: float) -> float:
+    """Share of a full crop that can still set after a night of flowering, 1 on other nights."""
+    if not crop[tr.FLOWER_FROM] <= ripeness < crop[tr.FLOWER_UNTIL]:
+        return 1.0
+    killed = min(max(0.1 + crop[tr.FLOWER_SLOPE] * (crop[tr.FLOWER_KILL10_C] - tmin_c), 0.0), 1.0)
+    return min((1.0 - killed) / crop[tr.FLOWERS_NEEDED], 1.0)
+
+
+def _frozen(ground: Ground, crop: list[float], day: Day, ripeness: float) -> bool:
     """Whether the night (or, for winter crops, the 3-day mean, once hardened) fell below what the crop lives through."""
     if crop[tr.KILL_BY_MEAN] == 0.0:
-        return day.tmin_c < crop[tr.KILL_C]
+        return day.tmin_c < (crop[tr.YOUNG_KILL_C] if ripeness < crop[tr.YOUNG_UNTIL] else crop[tr.KILL_C])
     hardy = ground.hardy >= HARDY_AFTER_DAYS and ground.units < crop[tr.RELEASE]
     return day.t3_c < (crop[tr.KILL_C] if hardy else SOFT_SHARE * crop[tr.KILL_C])
