@@ -142,8 +142,10 @@ def test_a_year_stamped_all_over_is_told(read):
     """An EPW file whose rows carry one year is taken as that year, and the doubt about it is a note."""
     record = read(made.epw(), "weather.epw")
     assert any("year 2011" in note and "many makers" in note for note in record.notes)
-    typical = read(made.epw().replace("Made up", "TMYx"), "weather.epw")
-    assert typical.kind == "typical year"
+    for source in ("TMYx.2004-2018", "IWEC Data", "CWEC2016"):
+        assert read(made.epw().replace("Made up", source), "weather.epw").kind == "typical year"
+    for town in ("COVENTRY", "Fort X ARMY AIRFIELD", "Country Town"):
+        assert read(made.epw().replace("Testum", town), "weather.epw").kind == "record"
 
 
 def test_location_with_a_field_more_is_read(read):

@@ -81,10 +81,12 @@ def _frost(told: Overview) -> str:
     if past.last_p90 is None and past.first_p10 is None:
         return "None in nine years of ten."
     day = weather_years.day_words
+    cold = f"{past.frost_days_year:.0f} days a year with 0 °C or less in the screen (the ground is colder)."
+    if len(past.last) < 2 and len(past.first) < 2:
+        return f"Last frost {day(past.last_p50)}, first frost {day(past.first_p50)} in the one year there is. {cold}"
     return (
         f"Last frost by {day(past.last_p50)} in half of the years, by {day(past.last_p90)} in nine of ten; first frost by "
-        f"{day(past.first_p10)} in one of ten, by {day(past.first_p50)} in half. {past.frost_days_year:.0f} days a year "
-        "with 0 °C or less in the screen (the ground is colder)."
+        f"{day(past.first_p10)} in one of ten, by {day(past.first_p50)} in half. {cold}"
     )
 
 
@@ -92,6 +94,8 @@ def _season(told: Overview) -> str:
     season = told.season
     if season.median_days is None:
         return "The record holds no whole season."
+    if len(season.frost_free_days) < 2:
+        return f"{season.median_days} days between the frosts of the one year there is."
     return (
         f"{season.median_days} days between the frosts in half of the years; one year in ten has {season.one_in_ten_days} "
         f"or fewer ({len(season.frost_free_days)} seasons)."

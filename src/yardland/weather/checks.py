@@ -38,6 +38,7 @@ HOTTEST_YEARLY_MEAN_C = 35.0
 JUMP_HALF_WINDOW = 7
 HOURLY_ROWS = 2.0
 """So many rows a day are no slip: the file is one of hours or of several stations."""
+HALF_A_MONTH = 15
 WARM_NORTH = (5, 6, 7, 8, 9, 10)
 """Months of the high sun and the heat after it, north of the equator."""
 
@@ -208,6 +209,23 @@ def _seasons(parsed: Parsed, latitude_deg: float, faults: Faults) -> None:
         faults.add("hemisphere", "whole file", found, f"the seasons of a place {side} of the equator", remedy)
 
 
+def _mixed_units(parsed: Parsed, _latitude_deg: float, faults: Faults) -> None:
+    """Months whose mean stands apart from the same month of all other years: a part of the file in another unit."""
+    mean = (parsed.values["tmin_c"] + parsed.values["tmax_c"]) / 2
+    months, place = np.unique(parsed.dates.astype("datetime64[M]"), return_inverse=True)
+    known = np.isfinite(mean)
+    count = np.bincount(place[known], minlength=len(months))
+    monthly = np.bincount(place[known], weights=mean[known], minlength=len(months)) / np.maximum(count, 1)
+    of_year = months.astype(np.int64) % 12
+    for index in np.flatnonzero(count >= HALF_A_MONTH):
+        others = monthly[(of_year == of_year[index]) & (count >= HALF_A_MONTH) & (months != months[index])]
+        above = float(monthly[index] - others.max()) if len(others) else 0.0
+        if above > limits()["month_apart_c"]:
+            found = f"mean of {monthly[index]:.1f} C, in other years at most {others.max():.1f} C"
+            remedy = "Is a part of the file in degrees Fahrenheit? Bring it all to one unit."
+            faults.add("mixed units", f"{months[index]}", found, "all rows in one unit", remedy)
+
+
 def daily_change_c(parsed: Parsed) -> float:
     """Median change of the daily mean temperature from day to day."""
     mean = (parsed.values["tmin_c"] + parsed.values["tmax_c"]) / 2
@@ -240,6 +258,7 @@ CHECKS: tuple[Check, ...] = (
     _jumps,
     _length,
     _seasons,
+    _mixed_units,
 )
 
 

@@ -133,7 +133,7 @@ def _record(path: Path, place: Place, taken: Taken, filled: Filled, notes: list[
     told = (*taken.notes, *notes, *smooth, *filled.notes)
     raw = Raw(dates=dates, **_columns(values), wind_height_m=_wind_height_m(taken.parsed), notes=told)
     record = fill(raw, place.latitude_deg, place.altitude_m, path.name)
-    kind = SMOOTH if smooth else taken.kind
+    kind = SMOOTH if smooth and taken.kind == RECORD else taken.kind
     source = path.name if taken.kind == RECORD else f"{path.name} ({taken.kind})"
     return replace(record, notes=(*told, *_estimate_notes(record)), kind=kind, gaps=filled.gaps, source=source)
 

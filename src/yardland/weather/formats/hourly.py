@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -19,6 +20,8 @@ MIXED = "months of different years; no frost or drought of any real year"
 RULE = (
     "Hours made days: stamps name the hour that ends, 24:00 belongs to its date; extremes of temperature, sums, means."
 )
+_TYPICAL = re.compile(r"\b(?:TMY\w*|IWEC\w*|CWEC\w*|CSWD|SWERA|ISHRAE|TRY|RMY)\b|(?i:typical (?:meteorological )?year)")
+"""Names of collections of typical years, as makers write them into the LOCATION line or the comments."""
 QUANTITIES = ("temperature_c", "dew_c", "rh_pct", "wind_m_s", "rad_wh_m2", "rain_mm")
 
 
@@ -153,10 +156,7 @@ def epw(text: str, form: str, faults: Faults) -> Taken | None:
     for index, line in enumerate(lines[start + 1 :], start + 2):
         if line.strip():
             _epw_row(line, index, rows, faults)
-    typical = any(
-        word in " ".join(lines[:start]).upper()
-        for word in ("TMY", "IWEC", "TYPICAL METEO", "TYPICAL YEAR", "TRY", "CWEC", "RMY")
-    )
+    typical = any(_TYPICAL.search(line) for line in lines[:start] if line.startswith(("LOCATION", "COMMENTS")))
     got = taken(rows, form, station, faults, typical=typical)
     if got is None:
         return None
