@@ -189,7 +189,7 @@ def test_sown_inside_the_window_only() -> None:
 def test_root_zone_is_the_published_balance(held: float, rain: float, runoff: float, et: float) -> None:
     """Where roots fill the whole soil a day of the twin is FAO-56 equations 85 and 88."""
     case = kernel_case(1, 1, 1, 1, 0)
-    lane = twin._Lane(case, empty_output(case), 0)
+    lane = twin.Lane(case, empty_output(case), 0)
     ground = twin.Ground(100.0, 0.6, 0.6, held, 0.0, 0, 2)
     day = twin.Day(400, 10, 5, 10, 10, 5, 3, rain, runoff * rain, 12, 13)
     lane._water(0, ground, day, et)

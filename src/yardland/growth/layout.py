@@ -8,6 +8,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+import numpy as np
+import numpy.typing as npt
+
+I64 = npt.NDArray[np.int64]
+
 
 @dataclass(frozen=True, slots=True)
 class Planting:
@@ -68,3 +73,13 @@ class Layout:
     def plantings(self) -> tuple[Planting, ...]:
         """Every planting, strip by strip."""
         return tuple(planting for strip in self.strips for planting in strip.plantings)
+
+    @property
+    def sowing_rows(self) -> I64:
+        """Row of the kernel's arrays for [planting, sowing]: of a strip first the year before, then the larder year."""
+        rows, first = [], 0
+        for strip in self.strips:
+            count = len(strip.plantings)
+            rows += [[first + place, first + count + place] for place in range(count)]
+            first += 2 * count
+        return np.array(rows, dtype=np.int64).reshape(-1, 2)

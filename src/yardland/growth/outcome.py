@@ -83,7 +83,7 @@ def read_out(
     sources: tuple[str, ...],
 ) -> GrowthResult:
     """Yields, factors and months from what a kernel filled in."""
-    order = _order(layout)
+    order = layout.sowing_rows
     kernel = {
         name: getattr(out, name)[order] for name in ("sow_day", "first_day", "last_day", "status", "share", "set_share")
     }
@@ -139,16 +139,6 @@ def _kept(tables: Tables, layout: Layout, relative: F64) -> F64:
 def _capped(factors: dict[str, F64], kept: F64) -> dict[str, F64]:
     """The factors with what does not count taken off the light."""
     return {**factors, "light": factors["light"] * kept}
-
-
-def _order(layout: Layout) -> I64:
-    """Row of the kernel's arrays for [planting, sowing]."""
-    rows, first = [], 0
-    for strip in layout.strips:
-        count = len(strip.plantings)
-        rows += [[first + place, first + count + place] for place in range(count)]
-        first += 2 * count
-    return np.array(rows, dtype=np.int64).reshape(-1, 2)
 
 
 def _chosen(layout: Layout, status: I64) -> I64:

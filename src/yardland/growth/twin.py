@@ -77,11 +77,11 @@ def run_twin(given: KernelInput) -> KernelOutput:
     """Grow every strip in every lane; see the module."""
     out = empty_output(given)
     for lane in range(given.lanes):
-        _Lane(given, out, lane).run()
+        Lane(given, out, lane).run()
     return out
 
 
-class _Lane:
+class Lane:
     """One year (and the one before it) on every strip."""
 
     def __init__(self, given: KernelInput, out: KernelOutput, lane: int) -> None:
@@ -246,7 +246,7 @@ class _Lane:
         ground.kc = _crop_kc(ground, crop, growth, ripeness)
         ks = self._transpire(strip, ground, crop, day)
         if emerged and (before < 1.0 or ground.phase == PICK) and ground.phase != STAND:
-            caught = day.par_mj * _cover(ground, crop, growth, ripeness)
+            caught = day.par_mj * cover_share(ground, crop, growth, ripeness)
             warm = caught * _warmth(crop, day.tmean_c)
             self.out.light_mj[ground.sowing, self.lane] += caught
             self.out.warm_mj[ground.sowing, self.lane] += warm
@@ -417,7 +417,7 @@ def _vernal_weight(tmean_c: float) -> float:
     return min(max(min(rising, falling), 0.0), 1.0)
 
 
-def _cover(ground: Ground, crop: list[float], growth: float, ripeness: float) -> float:
+def cover_share(ground: Ground, crop: list[float], growth: float, ripeness: float) -> float:
     """Share of the light that the canopy catches: logistic in heat, held down until release, then senescing."""
     z = min(max(crop[tr.STEEP] * (growth - crop[tr.HALF]), -30.0), 30.0)
     cover = crop[tr.TOP] / (1.0 + float(exp_small(-z)))
@@ -450,9 +450,15 @@ def _set_share(crop: list[float], ripeness: float, tmin_c: float) -> float:
     return min((1.0 - killed) / crop[tr.FLOWERS_NEEDED], 1.0)
 
 
+def kill_limit_c(ground: Ground, crop: list[float], ripeness: float) -> float:
+    """The temperature that kills the crop this day: held against the night, or (winter crops) against the 3-day mean."""
+    if crop[tr.KILL_BY_MEAN] == 0.0:
+        return crop[tr.YOUNG_KILL_C] if ripeness < crop[tr.YOUNG_UNTIL] else crop[tr.KILL_C]
+    hardy = ground.hardy >= HARDY_AFTER_DAYS and ground.units < crop[tr.RELEASE]
+    return crop[tr.KILL_C] if hardy else SOFT_SHARE * crop[tr.KILL_C]
+
+
 def _frozen(ground: Ground, crop: list[float], day: Day, ripeness: float) -> bool:
     """Whether the night (or, for winter crops, the 3-day mean, once hardened) fell below what the crop lives through."""
-    if crop[tr.KILL_BY_MEAN] == 0.0:
-        return day.tmin_c < (crop[tr.YOUNG_KILL_C] if ripeness < crop[tr.YOUNG_UNTIL] else crop[tr.KILL_C])
-    hardy = ground.hardy >= HARDY_AFTER_DAYS and ground.units < crop[tr.RELEASE]
-    return day.t3_c < (crop[tr.KILL_C] if hardy else SOFT_SHARE * crop[tr.KILL_C])
+    coldest = day.tmin_c if crop[tr.KILL_BY_MEAN] == 0.0 else day.t3_c
+    return coldest < kill_limit_c(ground, crop, ripeness)
