@@ -12,8 +12,11 @@ import numpy as np
 import pytest
 import weather_files as made
 from typer.testing import CliRunner
+from weather_kit import record
 
 from yardland.cli.main import app
+from yardland.report.figures import weather_years
+from yardland.weather.overview import overview
 
 EXAMPLES = Path(__file__).resolve().parents[1] / "examples"
 KEYS = {
@@ -125,3 +128,11 @@ def test_a_faulty_file_is_refused_with_exit_code_2(folder):
     assert done.exit_code == 2
     assert "cut off" in " ".join(done.output.split())
     assert not (folder / "out").exists()
+
+
+def test_a_long_record_shows_its_latest_years_and_says_so():
+    """Of more than sixty years the latest sixty are drawn, and the words beside the drawing say it."""
+    told = overview(record("1940-01-01", "2012-01-01"))
+    for drawing in (weather_years.frost(told), weather_years.rain(told)):
+        assert "The latest 60 of 72 years are shown." in drawing.alt
+        assert [row[0] for row in drawing.table.rows] == [str(year) for year in range(1952, 2012)]

@@ -59,13 +59,18 @@ def frost(told: Overview) -> Drawing | None:
         f"Last frost by {day_words(past.last_p50)} in half of the years and by {day_words(past.last_p90)} in nine of ten; "
         f"first frost by {day_words(past.first_p10)} in one of ten and by {day_words(past.first_p50)} in half. "
         f"In the middle year {told.season.median_days} days lie between them. Frost is 0 °C or less in the screen."
-    )
+    ) + _cut(len(years), len(told.season.frost_free_days))
 
     def draw(canvas: Canvas) -> None:
         _frost_rows(canvas, told, years, south=south)
 
     table = Table(("Year", "Last frost", "First frost", "Days between"), rows)
     return drawing("weather-frost", "Between the frosts", alt, draw, ROW * len(years) + 40, table)
+
+
+def _cut(shown: int, there: int) -> str:
+    """What to say when not all years are drawn."""
+    return f" The latest {shown} of {there} years are shown." if shown < there else ""
 
 
 def label(year: int, south: bool) -> str:
@@ -123,7 +128,8 @@ def rain(told: Overview) -> Drawing | None:
     def draw(canvas: Canvas) -> None:
         _rain_cells(canvas, told, years)
 
-    return drawing("weather-rain", "Rain by year and month", _rain_words(told), draw, 24 + ROW * len(years) + 8, table)
+    alt = _rain_words(told) + _cut(len(years), len(told.years))
+    return drawing("weather-rain", "Rain by year and month", alt, draw, 24 + ROW * len(years) + 8, table)
 
 
 def _rain_words(told: Overview) -> str:
