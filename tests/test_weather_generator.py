@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
+from itertools import product
 from multiprocessing import get_context
 
 import generator_kit as kit
@@ -15,10 +16,10 @@ from hypothesis import strategies as st
 
 from yardland.errors import InputFaults
 from yardland.weather.generator import twin
+from yardland.weather.generator.chain import Chain
 from yardland.weather.generator.draw import as_record, draw, forcing
 from yardland.weather.generator.fit import fit
 from yardland.weather.generator.fit_rain import (
-    chain_count_variance,
     expected_wet_share,
     mixed_exponential,
     rain_targets,
@@ -181,13 +182,38 @@ def test_a_record_that_starts_in_autumn_keeps_its_months():
 
 @given(wet=st.floats(0.05, 0.9), r=st.floats(-0.1, 0.8), days=st.integers(5, 31))
 @settings(max_examples=30)
-def test_the_variance_of_a_chains_count_is_that_of_its_matrix(wet, r, days):
-    """Gabriel's formula equals the sum of all covariances of the chain."""
-    after_dry, after_wet = wet * (1 - r), wet + r * (1 - wet)
-    apart = np.abs(np.subtract.outer(np.arange(days), np.arange(days)))
-    whole = wet * (1 - wet) * (r**apart if r != 0 else (apart == 0)).sum()
-    got = chain_count_variance(days, np.array(wet), np.array(after_wet), np.array(after_dry))
-    assert float(got) == pytest.approx(whole, rel=1e-9)
+def test_a_chain_without_second_memory_has_the_variance_of_the_first_order(wet, r, days):
+    """The count varies as Gabriel 1959 gives it: w (1 - w) (n (1 + r)/(1 - r) - 2 r (1 - r^n)/(1 - r)^2)."""
+    after_dry = np.array(max(wet * (1 - r), 0.01))
+    after_wet = after_dry + r
+    if not 0 < after_wet < 1:
+        return
+    share = after_dry / (1 - r)
+    known = share * (1 - share) * (days * (1 + r) / (1 - r) - 2 * r * (1 - r**days) / (1 - r) ** 2)
+    chain = Chain(after_dry, after_dry, after_wet, after_wet)
+    assert float(chain.count_variance(days)) == pytest.approx(float(known), rel=1e-9)
+    assert float(chain.wet) == pytest.approx(float(share))
+    assert float(chain.stays) == pytest.approx(float(after_wet))
+
+
+@given(chances=st.lists(st.floats(0.05, 0.95), min_size=4, max_size=4), days=st.integers(2, 9))
+@settings(max_examples=30)
+def test_a_chains_long_run_is_that_of_every_sequence_counted(chances, days):
+    """Share of wet days and variance of their count equal those of all 2^n sequences, each with its probability."""
+    chain = Chain(*(np.array(chance) for chance in chances))
+    none, mixed, both = (float(part) for part in chain.pairs)
+    start = {(0, 0): none, (0, 1): mixed, (1, 0): mixed, (1, 1): both}
+    counts = np.zeros(days + 1)
+    for wet in product((0, 1), repeat=days + 2):
+        chance = start[wet[1], wet[0]]
+        for index in range(2, days + 2):
+            rain = chances[2 * wet[index - 1] + wet[index - 2]]
+            chance *= rain if wet[index] else 1 - rain
+        counts[sum(wet[2:])] += chance
+    mean = counts @ np.arange(days + 1)
+    assert counts.sum() == pytest.approx(1)
+    assert mean / days == pytest.approx(float(chain.wet))
+    assert counts @ (np.arange(days + 1) - mean) ** 2 == pytest.approx(float(chain.count_variance(days)))
 
 
 @given(seed=st.integers(0, 10_000))

@@ -1,4 +1,4 @@
-"""Fit of the rain: a two-state chain and mixed exponential amounts, both moved by a month's effect.
+"""Fit of the rain: a two-state chain that looks two days back and mixed exponential amounts, both moved by a month's effect.
 
 Chain and amounts: Richardson 1981 (Water Resources Research 17:182-190), Wilks 1999 (Agricultural and Forest Meteorology
 93:153-169, mixed exponential). A chain with fixed probabilities makes months too alike (overdispersion: Katz and Parlange
@@ -11,13 +11,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from math import erf, sqrt
 from statistics import NormalDist
 
 import numpy as np
 
 from yardland.weather.climate import MONTH_LENGTHS
-from yardland.weather.generator.model import RAIN_DAY_MM, RainModel
+from yardland.weather.generator.chain import NODES, WEIGHTS, Chain, Levels
+from yardland.weather.generator.model import HALF_YEAR, RAIN_DAY_MM, RainModel
 from yardland.weather.generator.series import Series
 from yardland.weather.types import F64
 
@@ -25,11 +25,10 @@ PRIOR_WET_DAYS = 5.0
 """Days by which a month's chance of rain after rain is drawn to that of the three months about it."""
 PRIOR_YEARS = 10.0
 """Years by which a month's spread is drawn to that of all months; four years know their own spread badly."""
+PRIOR_MEMORY_DAYS = 40.0
 NEIGHBOUR = 1 / 3
 WETTEST = 0.97
 DRIEST = 1e-4
-_NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(21)
-_WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 _NORMAL = NormalDist()
 
 
@@ -37,13 +36,15 @@ _NORMAL = NormalDist()
 class RainTargets:
     """What the months of the generated rain are held to; arrays are [12].
 
-    wet : share of wet days; persistence : chance of rain after rain; amount_mm : on a wet day, all rain on them;
+    wet : share of wet days; persistence : chance of rain after rain; memory : [12, 2] what a wet day before yesterday adds to
+    the probit after a dry and after a wet yesterday; amount_mm : on a wet day, all rain on them;
     shape : [12, 3] share_low and the two means of a mixed exponential with mean 1; count_ratio, total_ratio : variance of
     monthly counts and totals over that of the chain without effects.
     """
 
     wet: F64
     persistence: F64
+    memory: F64
     amount_mm: F64
     shape: F64
     count_ratio: F64
@@ -59,12 +60,13 @@ def rain_targets(of: Series) -> RainTargets:
     persistence = _persistence(of, wet)
     amount = totals.mean(axis=0) / np.maximum(counts.mean(axis=0), 1e-9)
     amount = np.where(share > 0, np.maximum(amount, RAIN_DAY_MM + 0.1), RAIN_DAY_MM + 1.0)
-    shape = _shapes(of, wet)
-    plain = [_plain_variances(m, share[m], persistence[m], amount[m], shape[m]) for m in range(12)]
+    shape, memory = _shapes(of, wet), _memory(of, wet)
+    plain = [_plain_variances(m, share[m], persistence[m], memory[m], amount[m], shape[m]) for m in range(12)]
     count_var, total_var = np.array(plain).T
     return RainTargets(
         wet=share,
         persistence=persistence,
+        memory=memory,
         amount_mm=amount,
         shape=shape,
         count_ratio=shrunk_ratio(counts.var(axis=0, ddof=1), count_var, of.years),
@@ -83,7 +85,7 @@ def shrunk_ratio(found: F64, expected: F64, years: int) -> F64:
 def rain_model(targets: RainTargets) -> RainModel:
     """The parameters whose moments are the targets; months carry over into each other as the chain does."""
     asked = targets
-    for _ in range(3):
+    for _ in range(2):
         model = _months(asked)
         share = expected_wet_share(model)
         ratio = np.divide(targets.wet, share, out=np.ones(12), where=share > 1e-9)
@@ -93,17 +95,25 @@ def rain_model(targets: RainTargets) -> RainModel:
 
 def expected_wet_share(model: RainModel) -> F64:
     """Share of wet days by month, a month beginning where the one before ended."""
-    wet = np.full(len(_NODES), 0.3)
+    state = np.array([0.5, 0.1, 0.1, 0.3])
     shares = np.zeros(12)
     for m in [*range(12), *range(12)]:
-        after_dry = phi(model.after_dry[m] + model.occurrence_sd[m] * _NODES)
-        after_wet = phi(model.after_wet[m] + model.occurrence_sd[m] * _NODES)
-        wet, total = np.full(len(_NODES), float((_WEIGHTS * wet).sum())), np.zeros(len(_NODES))
+        chain = levels_of(model, m).chain(model.occurrence_sd[m])
+        none, dry_wet, wet_dry, both = np.repeat(state[:, None], len(NODES), axis=1)
+        total = np.zeros(len(NODES))
         for _ in range(MONTH_LENGTHS[m]):
-            wet = wet * after_wet + (1 - wet) * after_dry
-            total += wet
-        shares[m] = float((_WEIGHTS * total).sum()) / MONTH_LENGTHS[m]
+            none, dry_wet, wet_dry, both = chain.step(none, dry_wet, wet_dry, both)
+            total += wet_dry + both
+        state = np.stack([none, dry_wet, wet_dry, both]) @ WEIGHTS
+        shares[m] = float((WEIGHTS * total).sum()) / MONTH_LENGTHS[m]
     return shares
+
+
+def levels_of(model: RainModel, m: int) -> Levels:
+    """The chain's probits in a month."""
+    return Levels(
+        *(float(values[m]) for values in (model.after_dry, model.after_wet, model.dry_memory, model.wet_memory))
+    )
 
 
 def _months(targets: RainTargets) -> RainModel:
@@ -116,17 +126,13 @@ def total_loading(model: RainModel) -> tuple[F64, F64]:
     """How far a month's total goes with its effect (mm per unit), and the total's variance (mm2), [12] each."""
     loads, variances = np.zeros(12), np.zeros(12)
     for m in range(12):
-        mean, variance = _totals_given(model, m)
-        loads[m] = float((_WEIGHTS * mean * _NODES).sum())
-        variances[m] = float((_WEIGHTS * (variance + mean**2)).sum() - (_WEIGHTS * mean).sum() ** 2)
+        days = int(MONTH_LENGTHS[m])
+        chain = levels_of(model, m).chain(model.occurrence_sd[m])
+        one = {name: float(getattr(model, name)[m]) for name in type(model).__dataclass_fields__}
+        mean, variance = _totals_given(one, days, chain.wet, chain.count_variance(days))
+        loads[m] = float((WEIGHTS * mean * NODES).sum())
+        variances[m] = float((WEIGHTS * (variance + mean**2)).sum() - (WEIGHTS * mean).sum() ** 2)
     return loads, variances
-
-
-def chain_count_variance(days: int, wet: F64, after_wet: F64, after_dry: F64) -> F64:
-    """Variance of the number of wet days among `days` of a stationary two-state chain (Gabriel 1959, Biometrika 46)."""
-    r = np.clip(after_wet - after_dry, -0.999, 0.999)
-    inner = (1 + r) / (1 - r) - 2 * r * (1 - r**days) / (days * (1 - r) ** 2)
-    return np.asarray(days * wet * (1 - wet) * inner)
 
 
 def _persistence(of: Series, wet: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> F64:
@@ -137,6 +143,22 @@ def _persistence(of: Series, wet: np.ndarray[tuple[int], np.dtype[np.bool_]]) ->
     around_after, around_both = _three_months(after), _three_months(both)
     around = np.divide(around_both, around_after, out=np.full(12, 0.4), where=around_after > 0)
     return np.asarray(np.clip((both + PRIOR_WET_DAYS * around) / (after + PRIOR_WET_DAYS), 0.02, WETTEST))
+
+
+def _memory(of: Series, wet: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> F64:
+    """What a wet day before yesterday adds to the probit of rain, [12, 2], by half-year, drawn to nothing where days are few."""
+    half = HALF_YEAR[of.month[2:]]
+    yesterday, before, now = wet[1:-1], wet[:-2], wet[2:]
+    by_half = np.zeros((2, 2))
+    for h in (0, 1):
+        for kind in (0, 1):
+            chosen = (half == h) & (yesterday == bool(kind))
+            days = [float((chosen & (before == b)).sum()) for b in (False, True)]
+            rain = [float((chosen & (before == b) & now).sum()) for b in (False, True)]
+            levels = [_probit((r + 0.5) / (d + 1)) for r, d in zip(rain, days, strict=True)]
+            weight = min(days) / (min(days) + PRIOR_MEMORY_DAYS)
+            by_half[h, kind] = np.clip(weight * (levels[1] - levels[0]), -0.8, 0.8)
+    return np.asarray(by_half[HALF_YEAR])
 
 
 def _three_months(values: F64) -> F64:
@@ -183,18 +205,21 @@ def _after_dry(wet: float, persistence: float) -> float:
     return float(np.clip(wet * (1 - persistence) / max(1 - wet, 1e-9), DRIEST, WETTEST))
 
 
-def _plain_variances(m: int, wet: float, persistence: float, amount: float, shape: F64) -> tuple[float, float]:
+def _plain_variances(
+    m: int, wet: float, persistence: float, memory: F64, amount: float, shape: F64
+) -> tuple[float, float]:
     """Variances of a month's count and total without effects."""
+    if wet <= 0:
+        return 0.0, 0.0
     days = int(MONTH_LENGTHS[m])
-    count = float(
-        chain_count_variance(days, np.array(wet), np.array(persistence), np.array(_after_dry(wet, persistence)))
-    )
+    chain = _levels(wet, _possible(persistence, wet), memory, 0.0).chain(0.0)
+    count = float(chain.count_variance(days)[0])
     return count, days * wet * _excess_variance(amount - RAIN_DAY_MM, shape) + count * amount**2
 
 
-def phi(values: F64) -> F64:
-    """The standard normal distribution function."""
-    return np.array([0.5 * (1 + erf(value / sqrt(2))) for value in np.ravel(values)]).reshape(np.shape(values))
+def _possible(persistence: float, wet: float) -> float:
+    """Rain after rain cannot be rarer than a share of wet days that leaves room for no more dry ones."""
+    return max(persistence, 1 - WETTEST * (1 - wet) / wet)
 
 
 def _probit(share: float) -> float:
@@ -206,32 +231,29 @@ def _month(targets: RainTargets, m: int) -> dict[str, float]:
     share, low, high = targets.shape[m]
     if wet <= 0:
         return _rainless(share)
-    persistence = max(persistence, 1 - WETTEST * (1 - wet) / wet)
+    persistence, memory = _possible(persistence, wet), targets.memory[m]
     excess = float(targets.amount_mm[m]) - RAIN_DAY_MM
-    plain_count, plain_total = _plain_variances(m, wet, persistence, excess + RAIN_DAY_MM, targets.shape[m])
+    plain_count, plain_total = _plain_variances(m, wet, persistence, memory, excess + RAIN_DAY_MM, targets.shape[m])
     days = int(MONTH_LENGTHS[m])
     occurrence_sd = _root(
-        lambda sd: _count_variance(days, *_levels(wet, persistence, sd), sd),
+        lambda sd: _count_variance(days, _levels(wet, persistence, memory, sd).chain(sd)),
         targets.count_ratio[m] * plain_count,
         0.0,
         1.5,
     )
-    after_dry, after_wet = _levels(wet, persistence, occurrence_sd)
-    found = {"after_dry": after_dry, "after_wet": after_wet, "occurrence_sd": occurrence_sd, "share_low": float(share)}
+    levels = _levels(wet, persistence, memory, occurrence_sd)
+    chain = levels.chain(occurrence_sd)
+    count_variance = chain.count_variance(days)
+    found = {**levels.__dict__, "occurrence_sd": occurrence_sd, "share_low": float(share)}
     found |= {"low_mm": excess * float(low), "high_mm": excess * float(high)}
 
     def total_variance(amount_sd: float) -> float:
-        shift = _shift(found, amount_sd)
-        one = RainModel(
-            **{name: np.array([value]) for name, value in found.items()},
-            amount_sd=np.array([amount_sd]),
-            amount_shift=np.array([shift]),
-        )
-        mean, variance = _totals_given(one, 0, days)
-        return float((_WEIGHTS * (variance + mean**2)).sum() - (_WEIGHTS * mean).sum() ** 2)
+        one = found | {"amount_sd": amount_sd, "amount_shift": _shift(chain.wet, amount_sd)}
+        mean, variance = _totals_given(one, days, chain.wet, count_variance)
+        return float((WEIGHTS * (variance + mean**2)).sum() - (WEIGHTS * mean).sum() ** 2)
 
     amount_sd = _root(total_variance, targets.total_ratio[m] * plain_total, 0.0, 0.9)
-    return found | {"amount_sd": amount_sd, "amount_shift": _shift(found, amount_sd)}
+    return found | {"amount_sd": amount_sd, "amount_shift": _shift(chain.wet, amount_sd)}
 
 
 def _rainless(share: float) -> dict[str, float]:
@@ -240,52 +262,42 @@ def _rainless(share: float) -> dict[str, float]:
     return zero | {"after_dry": -9.0, "after_wet": -9.0, "share_low": float(share), "low_mm": 1.0, "high_mm": 1.0}
 
 
-def _shift(found: dict[str, float], amount_sd: float) -> float:
-    """Shift of the logarithm that keeps the mean excess of all wet days."""
-    wet = _wet_given(found["after_dry"], found["after_wet"], found["occurrence_sd"])
-    return float(-np.log((_WEIGHTS * wet * np.exp(amount_sd * _NODES)).sum() / (_WEIGHTS * wet).sum()))
+def _shift(wet: F64, amount_sd: float) -> float:
+    """Shift of the logarithm that keeps the mean excess of all wet days; `wet` is their share at each node."""
+    return float(-np.log((WEIGHTS * wet * np.exp(amount_sd * NODES)).sum() / (WEIGHTS * wet).sum()))
 
 
-def _wet_given(after_dry: float, after_wet: float, sd: float) -> F64:
-    dry, wet = phi(after_dry + sd * _NODES), phi(after_wet + sd * _NODES)
-    return np.asarray(dry / (1 - wet + dry))
-
-
-def _levels(wet: float, persistence: float, sd: float) -> tuple[float, float]:
-    """Probits after dry and after wet days with which, over all effects, the share of wet days and of rain after rain stay."""
+def _levels(wet: float, persistence: float, memory: F64, sd: float) -> Levels:
+    """Probits with which, over all effects, the share of wet days and of rain after rain stay."""
     dry_level, wet_level = _probit(_after_dry(wet, persistence)), _probit(persistence)
     for _ in range(60):
-        share = _wet_given(dry_level, wet_level, sd)
-        mean = float((_WEIGHTS * share).sum())
-        stays = float((_WEIGHTS * share * phi(wet_level + sd * _NODES)).sum()) / mean
+        levels = Levels(dry_level, wet_level, float(memory[0]), float(memory[1]))
+        chain = levels.chain(sd)
+        mean = float((WEIGHTS * chain.wet).sum())
+        stays = float((WEIGHTS * chain.wet * chain.stays).sum()) / mean
         steps = _probit(persistence) - _probit(stays), _probit(wet) - _probit(mean)
-        wet_level, dry_level = wet_level + steps[0], dry_level + steps[1]
-        if max(map(abs, steps)) < 1e-9:
+        if max(map(abs, steps)) < 1e-7:
             break
-    return dry_level, wet_level
+        wet_level, dry_level = wet_level + steps[0], dry_level + steps[1]
+    return levels
 
 
-def _count_variance(days: int, after_dry: float, after_wet: float, sd: float) -> float:
-    dry, wet = phi(after_dry + sd * _NODES), phi(after_wet + sd * _NODES)
-    share = dry / (1 - wet + dry)
-    inside = (_WEIGHTS * chain_count_variance(days, share, wet, dry)).sum()
-    between = (_WEIGHTS * (days * share) ** 2).sum() - (_WEIGHTS * days * share).sum() ** 2
+def _count_variance(days: int, chain: Chain) -> float:
+    share = chain.wet
+    inside = (WEIGHTS * chain.count_variance(days)).sum()
+    between = (WEIGHTS * (days * share) ** 2).sum() - (WEIGHTS * days * share).sum() ** 2
     return float(inside + between)
 
 
-def _totals_given(model: RainModel, m: int, days: int | None = None) -> tuple[F64, F64]:
+def _totals_given(of: dict[str, float], days: int, share: F64, count_variance: F64) -> tuple[F64, F64]:
     """Mean and variance of a month's total at each node of the effect."""
-    length = int(MONTH_LENGTHS[m]) if days is None else days
-    dry = phi(model.after_dry[m] + model.occurrence_sd[m] * _NODES)
-    wet = phi(model.after_wet[m] + model.occurrence_sd[m] * _NODES)
-    share = dry / (1 - wet + dry)
-    factor = np.exp(model.amount_shift[m] + model.amount_sd[m] * _NODES)
-    low, high, part = model.low_mm[m], model.high_mm[m], model.share_low[m]
+    factor = np.exp(of["amount_shift"] + of["amount_sd"] * NODES)
+    low, high, part = of["low_mm"], of["high_mm"], of["share_low"]
     excess = part * low + (1 - part) * high
     spread = 2 * (part * low**2 + (1 - part) * high**2) - excess**2
     amount = RAIN_DAY_MM + excess * factor
-    variance = length * share * spread * factor**2 + chain_count_variance(length, share, wet, dry) * amount**2
-    return np.asarray(length * share * amount), np.asarray(variance)
+    variance = days * share * spread * factor**2 + count_variance * amount**2
+    return np.asarray(days * share * amount), np.asarray(variance)
 
 
 def _root(function: Callable[[float], float], target: float, low: float, high: float) -> float:

@@ -22,6 +22,16 @@ def _phi(value: float) -> float:
 
 
 @numba.njit(cache=True, fastmath=False)
+def _amount_mm(rain: F64, m: int, g: float, u: float) -> float:
+    """Rain of a wet day by the inverse of the mixed exponential."""
+    share = rain[3, m]
+    factor = exp(rain[7, m] + rain[6, m] * g)
+    if u < share:
+        return float(RAIN_DAY_MM - factor * rain[4, m] * log(1.0 - u / share))
+    return float(RAIN_DAY_MM - factor * rain[5, m] * log(1.0 - (u - share) / (1.0 - share)))
+
+
+@numba.njit(cache=True, fastmath=False)
 def run_years(
     month_of_day: I64,
     rain: F64,
@@ -38,13 +48,13 @@ def run_years(
 ) -> None:
     """Fill `out` [years, 365, 6]: the five transformed variables and the rain in mm.
 
-    rain : [8, 12] fields of RainModel in their order; effects [1 + years, 12, 6], uniform [1 + years, 365, 2], normal
+    rain : [10, 12] fields of RainModel in their order; effects [1 + years, 12, 6], uniform [1 + years, 365, 2], normal
     [1 + years, 365, 5] begin with the year before the first.
     """
     count = normal.shape[2]
     state, fresh = np.empty(count), np.empty(count)
     for y in range(out.shape[0]):
-        wet = 0
+        wet, earlier = 0, 0
         state[:] = 0.0
         for step in range(-SPIN_UP_DAYS, 365):
             row = y + 1 if step >= 0 else y
@@ -52,6 +62,9 @@ def run_years(
             m = month_of_day[day]
             g = effects[row, m, 0]
             level = rain[1, m] if wet == 1 else rain[0, m]
+            if earlier == 1:
+                level += rain[9, m] if wet == 1 else rain[8, m]
+            earlier = wet
             wet = 1 if uniform[row, day, 0] < _phi(level + rain[2, m] * g) else 0
             for i in range(count):
                 total = 0.0
@@ -70,10 +83,4 @@ def run_years(
                 out[y, day, i] = centre[wet, day, i] + sd[wet, day, i] * z
             out[y, day, count] = 0.0
             if wet == 1:
-                u = uniform[row, day, 1]
-                share = rain[3, m]
-                if u < share:
-                    excess = -rain[4, m] * log(1.0 - u / share)
-                else:
-                    excess = -rain[5, m] * log(1.0 - (u - share) / (1.0 - share))
-                out[y, day, count] = RAIN_DAY_MM + excess * exp(rain[7, m] + rain[6, m] * g)
+                out[y, day, count] = _amount_mm(rain, m, g, uniform[row, day, 1])

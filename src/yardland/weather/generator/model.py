@@ -26,10 +26,11 @@ HALF_YEAR = np.array([0, 0, 0, 1, 1, 1, 1, 1, 1, 0, 0, 0])
 
 @dataclass(frozen=True)
 class RainModel:
-    """Two-state chain with amounts above the rain-day threshold; arrays are [12] from January.
+    """Wet and dry days in a chain that looks two days back, with amounts above the rain-day threshold; arrays are [12] from January.
 
     In a month with effect g (standard normal) a day is wet with probability Phi(after_dry + occurrence_sd g) after a dry
-    day and Phi(after_wet + occurrence_sd g) after a wet one. A wet day has RAIN_DAY_MM plus exp(amount_shift + amount_sd g)
+    day and Phi(after_wet + occurrence_sd g) after a wet one; where the day before that was wet, dry_memory or wet_memory is
+    added to the probit. A wet day has RAIN_DAY_MM plus exp(amount_shift + amount_sd g)
     times an exponential with mean low_mm (with probability share_low) or high_mm.
     """
 
@@ -41,6 +42,8 @@ class RainModel:
     high_mm: F64
     amount_sd: F64
     amount_shift: F64
+    dry_memory: F64
+    wet_memory: F64
 
 
 @dataclass(frozen=True)

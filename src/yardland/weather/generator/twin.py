@@ -38,12 +38,12 @@ class _Plain:
         self, effects: list[list[list[float]]], uniform: list[list[list[float]]], normal: list[list[list[float]]]
     ) -> list[Day]:
         """One year behind November and December of the year before; lists hold both years."""
-        wet, state, made = False, [0.0] * 5, []
+        wet, earlier, state, made = False, False, [0.0] * 5, []
         for step in range(-SPIN_UP_DAYS, 365):
             row, day = (1, step) if step >= 0 else (0, step + 365)
             m = self.month[day]
             effect = effects[row][m]
-            wet = self.is_wet(m, wet, effect[0], uniform[row][day][0])
+            wet, earlier = self.is_wet(m, wet, earlier, effect[0], uniform[row][day][0]), wet
             state = self.next_state(m, state, normal[row][day])
             if step >= 0:
                 rain = self.amount_mm(m, effect[0], uniform[row][day][1]) if wet else 0.0
@@ -55,9 +55,11 @@ class _Plain:
                 made.append(self.weather(day, wet, rain, bent))
         return made
 
-    def is_wet(self, m: int, wet: bool, effect: float, u: float) -> bool:
+    def is_wet(self, m: int, wet: bool, earlier: bool, effect: float, u: float) -> bool:
         """The chain's step."""
         level = self.rain["after_wet" if wet else "after_dry"][m] + self.rain["occurrence_sd"][m] * effect
+        if earlier:
+            level += self.rain["wet_memory" if wet else "dry_memory"][m]
         return bool(u < 0.5 * (1 + erf(level / sqrt(2))))
 
     def next_state(self, m: int, state: list[float], normal: list[float]) -> list[float]:
