@@ -19,15 +19,16 @@ M0 = np.array([[1.0, 0.633, 0.186], [0.633, 1.0, -0.193], [0.186, -0.193, 1.0]])
 M1 = np.array([[0.621, 0.445, 0.087], [0.563, 0.674, -0.100], [0.015, -0.091, 0.251]])
 A = np.array([[0.567, 0.086, -0.002], [0.253, 0.504, -0.050], [-0.006, -0.039, 0.244]])
 B = np.array([[0.781, 0.0, 0.0], [0.328, 0.637, 0.0], [0.238, -0.341, 0.873]])
-ROUNDING = 0.0021
-"""Three digits in M0 and M1, whose inverse doubles the rounding, and three in A and B."""
+HALF_DIGIT = 0.0005
 
 
 def test_the_published_correlations_give_the_published_matrices() -> None:
     """A and B from M0 and M1 are those of the paper."""
     lag, shock = lag_matrices(M0, M1)
-    np.testing.assert_allclose(lag, A, atol=ROUNDING)
-    np.testing.assert_allclose(shock, B, atol=ROUNDING)
+    # half a digit in each of M1 and M0, carried through A = M1 M0^-1, and half a digit of A as printed
+    carried = HALF_DIGIT * (1 + np.abs(A).sum(axis=1)[:, None]) * np.abs(np.linalg.inv(M0)).sum(axis=0)
+    assert (np.abs(lag - A) <= carried + HALF_DIGIT).all()
+    np.testing.assert_allclose(shock, B, atol=0.0015)
 
 
 def test_the_published_matrices_keep_the_published_correlations() -> None:
