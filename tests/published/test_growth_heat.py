@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from yardland.growth.chill import hourly_c
 from yardland.growth.heat import (
     daylength_factor,
     degree_days,
@@ -123,3 +124,42 @@ def test_frost_on_cereals_in_ear_and_spring_peas(crop: str) -> None:
     row = load_tables().row("crops", crop)
 
     assert (row["flower_kill10_c"], row["flower_kill90_c"]) == (-2, -4)
+
+
+@pytest.mark.parametrize(
+    ("species", "low_h", "high_h"),
+    [
+        ("almond", 200, 300),
+        ("chestnut", 300, 400),
+        ("olive", 200, 300),
+        ("walnut", 700, 1500),
+        ("apple_standard", 1200, 1500),
+        ("pear", 1200, 1500),
+        ("cherry_sweet", 1100, 1300),
+        ("cherry_sour", 1200, 1200),
+        ("plum", 800, 1100),
+        ("peach", 650, 850),
+        ("pomegranate", 200, 300),
+    ],
+)
+def test_hours_of_chill_by_species(species: str, low_h: float, high_h: float) -> None:
+    """Hours under 45 F (7.2 C) that the usual varieties need.
+
+    Source: University of California list as reprinted. Standing: published.
+    """
+    tables = load_tables()
+    row = tables.row("trees", species)
+
+    assert (row["chill_hours_low"], row["chill_hours_high"]) == (low_h, high_h)
+    assert tables.row("growth", "chill_below_c").need("number") == 7.2
+
+
+def test_hours_of_a_day() -> None:
+    """Sunrise has the night's minimum, (D + 4) / 2 hours later the maximum; the night ends at the next minimum.
+
+    Source: Linvill 1990, HortScience 25:14-16. Standing: from memory.
+    """
+    low, high, following, light = (np.array([value]) for value in (2.0, 12.0, -1.0, 10.0))
+    sunset = 2 + 10 * math.sin(math.pi * 10 / 14)
+    for hour, expected in ((0, 2.0), (7, 12.0), (10, sunset), (11, sunset), (24, -1.0)):
+        assert float(hourly_c(low, high, following, light, hour)[0]) == pytest.approx(expected, abs=1e-9)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from yardland.findings import animals, cautions, ground, plate, upkeep
+from yardland.findings import animals, cautions, ground, plate, trees, upkeep
 from yardland.findings.context import Context, Rule, ordered
 from yardland.holding.model import Holding
 from yardland.larderyear.blame import strict_numbers
@@ -12,7 +12,7 @@ from yardland.larderyear.result import YearResult
 from yardland.larderyear.run import run_year
 from yardland.reference import Tables, load_tables
 
-RULES: tuple[Rule, ...] = (*plate.RULES, *ground.RULES, *animals.RULES, *upkeep.RULES, *cautions.RULES)
+RULES: tuple[Rule, ...] = (*plate.RULES, *ground.RULES, *trees.RULES, *animals.RULES, *upkeep.RULES, *cautions.RULES)
 
 
 def with_findings(result: YearResult, tables: Tables) -> YearResult:

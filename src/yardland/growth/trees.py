@@ -1,7 +1,7 @@
-"""Trees, bushes and vines: what each row of plants bears in a year, by age, frost at bloom, want of water and habit.
+"""Trees, bushes and vines: what each row of plants bears in a year, by age, winter, frost at bloom, water and habit.
 
-Crop of a plant = middle yield of the table x level x age x frost x water x alternation. docs/growth-trees.md says how
-each is found and what is left out (chill, pollination, pests).
+Crop of a plant = middle yield of the table x level x age x chill x frost x water x alternation. docs/growth-trees.md says
+how each is found and what is left out (pollination, pests).
 """
 
 from __future__ import annotations
@@ -14,7 +14,8 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.growth import traits as tr
-from yardland.growth.crop_traits import growth_figure
+from yardland.growth.chill import Winter, chill_factor, chill_hours, winter_cold
+from yardland.growth.crop_traits import TENTHS_APART, growth_figure, kill_slope
 from yardland.growth.io import F64, I64
 from yardland.growth.one_layer import one_layer
 from yardland.growth.reference_climate import reference_forcing
@@ -37,9 +38,9 @@ EASES = {"mild": "eases_mild", "strong": "eases_strong", "very strong": "eases_v
 class TreeYear:
     """One row of plants in every lane.
 
-    kg [month, lane] : as gathered ; factors[name][lane] : age, frost, water, alternation ; bloom_day [lane] : on the
-    730-day axis ; bloom_low_c [lane] : coldest night round bloom ; age_y : at the harvest of the larder year ;
-    water_m3 [source, month, lane] : given to it
+    kg [month, lane] : as gathered ; factors[name][lane] : age, chill, frost, water, alternation ; bloom_day [lane] : on
+    the 730-day axis ; bloom_low_c [lane] : coldest night round bloom ; chill_h [lane] : hours of chill of the winter before
+    the harvest, chill_need_h : what the species needs of them ; age_y : at the harvest of the larder year ; water_m3 [source, month, lane] : given to it
     """
 
     id: str
@@ -55,6 +56,8 @@ class TreeYear:
     factors: dict[str, F64]
     bloom_day: I64
     bloom_low_c: F64
+    chill_h: F64
+    chill_need_h: float
     harvest_from: int
     harvest_days: int
     water_m3: F64
@@ -83,6 +86,7 @@ def grow_trees(
         spare: what the sources have left over; rows on watered plots take from it, the first row first.
     """
     left = Spare.none(forcing.rain_mm.shape) if spare is None else spare
+    cold = chill_hours(forcing, growth_figure(tables, "chill_below_c")) if holding.block else forcing.tmin_c
     starts = plan_year(holding) if year is None else year
     grown: list[TreeYear] = []
     seen: dict[tuple[str, str], int] = {}
@@ -91,7 +95,7 @@ def grow_trees(
             seen[block, row.species] = seen.get((block, row.species), 0) + 1
             number = seen[block, row.species]
             ident = f"{block}.{row.species}" + ("" if number == 1 else f".{number}")
-            grown.append(_grow_row(holding, tables, forcing, (ident, block, part.plot), row, starts, left))
+            grown.append(_grow_row(holding, tables, forcing, cold, (ident, block, part.plot), row, starts, left))
     return tuple(grown)
 
 
@@ -114,7 +118,7 @@ def bloom_kill(low_c: F64, kill10_c: float, kill90_c: float) -> F64:
 
     Linear between the two published points and on to nothing and everything at the same slope.
     """
-    slope = 0.8 / (kill10_c - kill90_c)
+    slope = TENTHS_APART / (kill10_c - kill90_c)
     return np.clip(0.1 + slope * (kill10_c - low_c), 0.0, 1.0)
 
 
@@ -122,6 +126,7 @@ def _grow_row(
     holding: Holding,
     tables: Tables,
     forcing: Forcing,
+    cold_h: F64,
     place: tuple[str, str, str],
     row: TreeRow,
     starts: int,
@@ -132,13 +137,15 @@ def _grow_row(
     first_day, days = _harvest(species, forcing)
     harvest_on = date(starts, forcing.start_month, 1) + timedelta(days=first_day)
     age = (harvest_on - row.planted).days / 365.25
-    bloom = bloom_days(tables, species, forcing, tr.YEAR + first_day)
+    winter = winter_cold(tables, species, cold_h, midwinter_before(forcing, tr.YEAR + first_day))
+    bloom = bloom_days(tables, species, forcing, tr.YEAR + first_day, winter)
     low = _coldest_round(tables, forcing, bloom)
     lanes = forcing.rain_mm.shape[1]
     level = growth_figure(tables, f"level_{holding.goal.level.replace(' ', '_')}")
     water, taken = _water(holding, tables, species, forcing, plot, row.count, spare)
     factors = {
         "age": np.full(lanes, _age(tables, species, age)),
+        "chill": chill_factor(tables, winter.share),
         "frost": _frost(tables, species, low),
         "water": water,
         "alternation": np.full(lanes, _alternation(tables, species, row, harvest_on.year)),
@@ -161,6 +168,8 @@ def _grow_row(
         factors=factors,
         bloom_day=bloom,
         bloom_low_c=low,
+        chill_h=winter.hours,
+        chill_need_h=species["chill_hours_low"] or 0.0,
         harvest_from=first_day,
         harvest_days=days,
         water_m3=np.stack([np.stack([part[tr.YEAR :][month == m].sum(axis=0) for m in range(12)]) for part in taken])
@@ -197,23 +206,30 @@ def _alternation(tables: Tables, species: Row, row: TreeRow, year: int) -> float
 # --- bloom and frost ---------------------------------------------------------------------------------------------------
 
 
-def bloom_days(tables: Tables, species: Row, forcing: Forcing, harvest_day: int) -> I64:
+def bloom_days(tables: Tables, species: Row, forcing: Forcing, harvest_day: int, winter: Winter | None = None) -> I64:
     """Day of full bloom before a harvest, [lane] on the 730-day axis: degree-days from midwinter reach the species' sum.
 
-    The sum is what the reference climates of the temperate north have gathered by the table's day of bloom.
+    The sum is what the reference climates of the temperate north have gathered by the table's day of bloom. Heat counts only
+    once the need of chill is met (or the time for it is over), where `winter` says when that was.
     """
     base = growth_figure(tables, "bloom_base_c")
     heat = np.maximum((forcing.tmin_c + forcing.tmax_c) / 2 - base, 0.0)
     needed = bloom_heat(tables, species.need("bloom_doy"))
+    begin = np.full(heat.shape[1], midwinter_before(forcing, harvest_day))
+    if winter is not None:
+        begin = np.maximum(begin, winter.met_day)
+    counts = np.arange(len(heat))[:, None] >= begin
+    reached = counts & (np.cumsum(np.where(counts, heat, 0.0), axis=0) >= needed)
+    day = np.where(reached.any(axis=0), np.argmax(reached, axis=0), harvest_day)
+    return np.minimum(day, harvest_day).astype(np.int64)
+
+
+def midwinter_before(forcing: Forcing, harvest_day: int) -> int:
+    """The coldest time of the mean year (of a month's mean), the last before a harvest on the 730-day axis."""
     mean = (forcing.tmin_c + forcing.tmax_c)[tr.YEAR :].mean(axis=1)
     ring = np.concatenate([mean[-15:], mean, mean[:15]])
     midwinter = int(np.argmin(np.convolve(ring, np.full(31, 1 / 31), mode="valid")))
-    starts = [day for day in (midwinter, midwinter + tr.YEAR) if day < harvest_day]
-    total = np.cumsum(heat[starts[-1] :], axis=0) if starts else np.cumsum(heat, axis=0)
-    begin = starts[-1] if starts else 0
-    reached = total >= needed
-    day = np.where(reached.any(axis=0), begin + np.argmax(reached, axis=0), harvest_day)
-    return np.minimum(day, harvest_day).astype(np.int64)
+    return midwinter + tr.YEAR if midwinter + tr.YEAR < harvest_day else midwinter
 
 
 def bloom_heat(tables: Tables, bloom_doy: float) -> float:
@@ -246,6 +262,7 @@ def _frost(tables: Tables, species: Row, low_c: F64) -> F64:
     kill10, kill90 = species["bloom_kill10_c"], species["bloom_kill90_c"]
     if kill10 is None or kill90 is None:
         return np.ones_like(low_c)
+    kill_slope("trees", species, kill10, kill90)
     alive = 1.0 - bloom_kill(low_c, kill10, kill90)
     return np.minimum(alive / growth_figure(tables, "bloom_needed_share"), 1.0)
 

@@ -12,7 +12,7 @@ from yardland.errors import YardlandError
 from yardland.ledger.units import MJ_PER_KCAL
 
 if TYPE_CHECKING:
-    from yardland.larderyear.result import Finding, PlantingYear, YearResult
+    from yardland.larderyear.result import Finding, PlantingYear, TreeOutcome, YearResult
 
 SCHEMA = "yardland.year/1"
 DECIMALS = 6
@@ -110,6 +110,7 @@ def _people(result: YearResult) -> dict[str, object]:
 def _rest(result: YearResult) -> dict[str, object]:
     return {
         "plantings": [_planting(one) for one in result.plantings],
+        "trees": [_tree(one) for one in result.trees],
         "heads": nested(result.heads),
         "feed_short_share": series(result.feed_short),
         "products_kg": nested(result.products_kg),
@@ -159,6 +160,23 @@ def _planting(one: PlantingYear) -> dict[str, object]:
         "table_high_t_ha": number(one.table_high_t_ha),
         "factors": {key: number(share) for key, share in one.factors.items()},
         "yield_t_ha_by_year": {key: number(value) for key, value in one.yield_t_ha_by_year.items()},
+    }
+
+
+def _tree(one: TreeOutcome) -> dict[str, object]:
+    return {
+        "tree": one.tree,
+        "plot": one.plot,
+        "species": one.species,
+        "variety": one.variety,
+        "good": one.good,
+        "count": one.count,
+        "age_years": number(one.age_y),
+        "harvest_kg": number(one.harvest_kg),
+        "factors": {key: number(share) for key, share in one.factors.items()},
+        "full_bloom": one.full_bloom,
+        "chill_h": number(one.chill_h),
+        "chill_need_h": number(one.chill_need_h),
     }
 
 

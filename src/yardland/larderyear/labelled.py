@@ -74,7 +74,7 @@ def flat(nested: Mapping[str, Mapping[str, F64]]) -> dict[str, F64]:
 
 
 def frames(result: YearResult) -> dict[str, pd.DataFrame]:
-    """The year's tables: plantings, flows (one row an arc and month that carries something), findings, needs, causes.
+    """The year's tables: plantings, trees, flows (one row an arc and month that carries something), findings, needs, causes.
 
     Units are in the column names; `attrs["schema"]` names the form.
     """
@@ -99,8 +99,14 @@ def frames(result: YearResult) -> dict[str, pd.DataFrame]:
         | {f"factor_{name}": share for name, share in planting.factors.items()}
         for planting in result.plantings
     ]
+    trees = [
+        {name: value for name, value in asdict(tree).items() if name not in ("factors", "chill_by_year")}
+        | {f"factor_{name}": share for name, share in tree.factors.items()}
+        for tree in result.trees
+    ]
     found = {
         "plantings": pd.DataFrame(plantings),
+        "trees": pd.DataFrame(trees),
         "flows": flows,
         "findings": pd.DataFrame([asdict(finding) for finding in result.findings]),
         "needs": pd.DataFrame([asdict(need) for need in result.needs]),

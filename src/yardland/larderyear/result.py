@@ -16,12 +16,13 @@ from yardland.ledger.arcs import Ledger
 from yardland.ledger.months import Month
 from yardland.ledger.production import Production
 from yardland.season.plantings import PlantingYear
+from yardland.season.trees import TreeOutcome
 
 if TYPE_CHECKING:
     import pandas as pd
     import xarray as xr
 
-__all__ = ["Cause", "Finding", "PersonNeed", "PlantingYear", "YearResult"]
+__all__ = ["Cause", "Finding", "PersonNeed", "PlantingYear", "TreeOutcome", "YearResult"]
 
 Months12 = npt.NDArray[np.float64]
 
@@ -102,6 +103,8 @@ class YearResult:
     """Size of each plot on the ground, in the order of the plan."""
     fences: tuple[FenceRun, ...] = ()
     """Length of each fence of the plan, shared edges once."""
+    trees: tuple[TreeOutcome, ...] = ()
+    """Each row of trees, bushes and vines, in the order of the plan."""
     notes: tuple[str, ...] = ()
     """Assumptions, simplifications and unknown figures that this result rests on."""
     why: dict[str, str] = field(default_factory=dict)

@@ -30,6 +30,7 @@ from yardland.reference import Tables
 from yardland.season.flows import year_ledger
 from yardland.season.season import Season, run_season
 from yardland.season.sky import lane_of
+from yardland.season.trees import tree_outcomes
 from yardland.weather.read import load_weather
 from yardland.weather.types import Forcing, Record
 from yardland.weather.years import larder_years
@@ -129,6 +130,7 @@ def run_year(
         stock_notes=tuple(stock_findings(season, tables)),
         water_dry_days=dry_days(season),
         store_litres=store_litres(ledger, tables),
+        trees=tree_outcomes(season.trees, forcing, season.lane),
         plots=tuple(plot_grounds(holding)),
         fences=tuple(fence_runs(holding)),
         notes=tuple(dict.fromkeys((*season.notes, *plan.notes, *record.notes, *unheard_note(holding)))),

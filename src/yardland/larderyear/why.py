@@ -10,6 +10,7 @@ import numpy as np
 from yardland.larderyear.result import YearResult
 from yardland.reference import Tables
 from yardland.season.plantings import PlantingYear
+from yardland.season.trees import TreeOutcome
 
 
 def reasons(result: YearResult, tables: Tables) -> YearResult:
@@ -22,15 +23,26 @@ def reasons(result: YearResult, tables: Tables) -> YearResult:
     return replace(result, why={key: words for part in parts for key, words in part(result, tables)})
 
 
-def crops(result: YearResult, _tables: Tables) -> Iterator[tuple[str, str]]:
+def crops(result: YearResult, tables: Tables) -> Iterator[tuple[str, str]]:
     """How each planting came to its harvest."""
     for planting in result.plantings:
-        words = planting_words(planting)
+        words = planting_words(planting, death_words(tables, planting.crop))
         yield f"harvest.{planting.planting}", words
         yield f"yield.{planting.planting}", words
 
 
-def planting_words(planting: PlantingYear) -> str:
+def death_words(tables: Tables, crop: str) -> str:
+    """The figures of frost that the table has for a crop, by stage."""
+    row = tables.row("crops", crop)
+    words = f"crops.{crop}.frost_kill_c"
+    if row["frost_kill_young_c"] is not None:
+        words += f" (while young crops.{crop}.frost_kill_young_c)"
+    if row["flower_kill10_c"] is not None:
+        words += f", in flower by shares from crops.{crop}.flower_kill10_c to crops.{crop}.flower_kill90_c"
+    return words
+
+
+def planting_words(planting: PlantingYear, death: str) -> str:
     """Area, yield, the limits and the figures behind them."""
     row = f"crops.{planting.crop}"
     factors = ", ".join(f"{name} {share:.2f}" for name, share in planting.factors.items())
@@ -43,26 +55,21 @@ def planting_words(planting: PlantingYear) -> str:
         f"(over the reference season, anchors.{planting.crop}.anchor). Its speed comes from {row}.base_temp_c and "
         f"{row}.gdd_maturity, its growth from {row}.rue_g_per_mj_par, its product from {row}.harvest_index and "
         f"{row}.dry_matter_fraction, its thirst from {row}.kc_mid and {row}.depletion_fraction_p, its death from "
-        f"{row}.frost_kill_c. Sowing: {planting.reason}."
+        f"{death}. Sowing: {planting.reason}."
     )
 
 
 def perennials(result: YearResult, tables: Tables) -> Iterator[tuple[str, str]]:
     """How trees and hay came to what they gave."""
+    rows: dict[str, list[TreeOutcome]] = {}
+    for tree in result.trees:
+        rows.setdefault(tree.fruit, []).append(tree)
+    for fruit, trees in rows.items():
+        yield f"fruit.{fruit}", " ".join(tree_words(tree) for tree in trees)
     for item in result.production.gathered:
         kind, _, name = item.account.partition(":")
         total = float(np.sum(item.fresh_kg))
-        if kind == "trees":
-            species = name.rpartition(".")[2]
-            row = f"trees.{species}" if tables.has("trees", species) else "trees"
-            yield (
-                f"fruit.{name}",
-                (
-                    f"{total:,.0f} kg = trees x {row}.mature_yield_mid_kg x bearing by age ({row}.years_to_first_crop to "
-                    f"{row}.years_to_full_bearing) x what frost at bloom and want of water left."
-                ),
-            )
-        elif kind == "sward":
+        if kind == "sward":
             yield (
                 f"hay.{name}",
                 (
@@ -70,6 +77,18 @@ def perennials(result: YearResult, tables: Tables) -> Iterator[tuple[str, str]]:
                     "growth.hay_dm_fraction.number dry matter."
                 ),
             )
+
+
+def tree_words(tree: TreeOutcome) -> str:
+    """What a row of trees bore, the limits and the figures behind them."""
+    row = f"trees.{tree.species}"
+    factors = ", ".join(f"{name} {share:.2f}" for name, share in tree.factors.items())
+    need = f"of {row}.chill_hours_low" if tree.chill_need_h > 0 else "and it needs none"
+    return (
+        f"{tree.harvest_kg:,.0f} kg = {tree.count} x {row}.mature_yield_mid_kg x the level x what each limit left: {factors}. "
+        f"Age: {tree.age_y:.0f} years, bearing from {row}.years_to_first_crop to {row}.years_to_full_bearing; chill: "
+        f"{tree.chill_h:,.0f} hours {need}; frost: the coldest night round full bloom ({tree.full_bloom or 'none'})."
+    )
 
 
 def plates(result: YearResult, _tables: Tables) -> Iterator[tuple[str, str]]:

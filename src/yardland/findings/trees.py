@@ -1,0 +1,52 @@
+"""Findings about trees, bushes and vines: winters too mild for them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from yardland.findings.context import Context, Rule, upper_first
+from yardland.larderyear.result import Finding
+
+TOO_LITTLE = 0.8
+"""Share of the crop left by want of winter cold under which it is told, as for the limits of field crops."""
+
+
+def too_mild(context: Context) -> Iterator[Finding]:
+    """Species whose need of winter cold is not met; rows of one species are told together."""
+    told: set[str] = set()
+    for tree in context.result.trees:
+        left = tree.factors["chill"]
+        if left >= TOO_LITTLE or tree.species in told:
+            continue
+        told.add(tree.species)
+        key = f"trees.{tree.species}.chill_hours_low"
+        mild = sum(share < TOO_LITTLE for share in tree.chill_by_year)
+        years = (
+            f"; so in {mild} of {len(tree.chill_by_year)} years of the record" if len(tree.chill_by_year) > 1 else ""
+        )
+        yield Finding(
+            grade="tight" if left > 0 else "short",
+            title=f"Too little winter cold for {species_words(context, tree.species)}",
+            what=f"{upper_first(words_left(left))}: without its cold the buds open late, thinly or not at all.",
+            number=f"{tree.chill_h:,.0f} of {tree.chill_need_h:,.0f} hours under 7.2 C{years}",
+            cause="The winter before the harvest was too mild for the usual varieties of this species.",
+            remedy=f"Choose a variety of low need and put its hours into own.csv ({key}), or a species of warmer countries.",
+            source=f"{key}: {context.tables.figure(key).source} ({context.tables.figure(key).standing})",
+            subject=tree.tree,
+        )
+
+
+def words_left(share: float) -> str:
+    """What is left of a crop, in words."""
+    return f"{100 * share:.0f} % of the crop is left" if share > 0 else "nothing sets"
+
+
+def species_words(context: Context, species: str) -> str:
+    """A species in everyday words, small letters first, without what stands in brackets."""
+    words = context.tables.row("trees", species).text("common_name") or species
+    words = re.sub(r" ?\([^)]*\)", "", words).partition(",")[0]
+    return words[:1].lower() + words[1:]
+
+
+RULES: tuple[Rule, ...] = (too_mild,)
