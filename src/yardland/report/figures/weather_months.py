@@ -213,20 +213,7 @@ def ribbon(told: Overview) -> Drawing:
         f"to the highest day ({_tenth(told.hottest.value)} °C on {told.hottest.day}) of all years, the daily means of eight "
         "years in ten, and the middle year's."
     )
-    starts = np.append(turned_starts(told), 365)
-    rows = tuple(
-        (
-            name,
-            *(_tenth(float(pick(values[starts[i] : starts[i + 1]]))) for i in range(12)),
-        )
-        for name, values, pick in (
-            ("Lowest, °C", low, np.min),
-            ("Mean of cool years (1 in 10), °C", bands[0], np.mean),
-            ("Mean of the middle year, °C", bands[1], np.mean),
-            ("Mean of warm years (1 in 10), °C", bands[2], np.mean),
-            ("Highest, °C", high, np.max),
-        )
-    )
+    table = Table(("Month", *names(told)), _ribbon_rows(told))
 
     def draw(canvas: Canvas) -> None:
         left, height = 30.0, 208.0
@@ -241,7 +228,26 @@ def ribbon(told: Overview) -> Drawing:
         _curve(canvas, x, at(bands[1]))
         month_names(canvas, told, left, height + 16)
 
-    return drawing("weather-days", "Every day of the years", alt, draw, 232, Table(("Month", *names(told)), rows))
+    return drawing("weather-days", "Every day of the years", alt, draw, 232, table)
+
+
+def _ribbon_rows(told: Overview) -> tuple[tuple[str, ...], ...]:
+    low, high = turned(told.daily_lowest_c, told), turned(told.daily_highest_c, told)
+    bands = [turned(band, told) for band in told.daily_mean_bands_c]
+    starts = np.append(turned_starts(told), 365)
+    return tuple(
+        (
+            name,
+            *(_tenth(float(pick(values[starts[i] : starts[i + 1]]))) for i in range(12)),
+        )
+        for name, values, pick in (
+            ("Lowest, °C", low, np.min),
+            ("Mean of cool years (1 in 10), °C", bands[0], np.mean),
+            ("Mean of the middle year, °C", bands[1], np.mean),
+            ("Mean of warm years (1 in 10), °C", bands[2], np.mean),
+            ("Highest, °C", high, np.max),
+        )
+    )
 
 
 def turned_starts(told: Overview) -> npt.NDArray[np.int64]:

@@ -32,6 +32,7 @@ SCALES: dict[str, dict[str, tuple[float, float]]] = {
 """value x factor + offset; a summaries file is in one of the three and does not say which."""
 ONLY_TENTHS = 150.0
 """No place on Earth is at 150 C or F: a temperature over it can only be tenths of a degree Celsius."""
+_HEAD = re.compile(r"(?!0000)[0-9]{4}(?:0[1-9]|1[0-2])")
 _SAID = re.compile(r"^#\s*units?\s*[:=]\s*(tenths|metric|us)\s*$", re.IGNORECASE)
 HEADER_COLUMNS = ("STATION", "DATE", "LATITUDE", "LONGITUDE", "ELEVATION", "NAME")
 
@@ -68,7 +69,7 @@ def fixed(text: str, form: str, faults: Faults) -> Taken | None:
 def _fixed_row(line: str, index: int, cells: Cells, latest: dict[str, int], faults: Faults) -> None:
     element = line[17:21]
     head = line[11:17]
-    if not head.isdigit() or not 1 <= int(head[4:]) <= 12 or not 1 <= int(head[:4]) <= 9998:
+    if not _HEAD.fullmatch(head):
         faults.add("head", f"line {index}", line[:21], "station, year, month and element", "Fetch the file again.")
         return
     cells.stations.add(line[:11])
