@@ -35,11 +35,11 @@ def test_help_names_every_command() -> None:
     done = run("--help")
 
     assert done.returncode == 0
-    for name in ("demo", "new", "check", "why", "year"):
+    for name in ("demo", "new", "check", "weather", "crop", "why", "year"):
         assert f"\n  {name} " in done.stdout
 
 
-@pytest.mark.parametrize("name", ["demo", "new", "check", "why", "year"])
+@pytest.mark.parametrize("name", ["demo", "new", "check", "weather", "crop", "why", "year"])
 def test_every_command_shows_an_example_with_its_output(name: str) -> None:
     """The help of a command holds a whole call and what it prints, in 80 columns."""
     done = run(name, "--help")

@@ -1,4 +1,4 @@
-"""The command line: `yardland demo | new | check | weather | year | why`. Thin doors; every heavy import waits inside a command.
+"""The command line: `yardland demo | new | check | weather | crop | year | why`. Thin doors; every heavy import waits inside a command.
 
 Exit codes: 0 done; 1 done, but `--strict` met a danger, rule or short finding; 2 the input is at fault; 3 yardland failed.
 """
@@ -10,6 +10,7 @@ from typing import Annotated
 import typer
 
 from yardland.cli.check import check
+from yardland.cli.crop import crop
 from yardland.cli.demo import demo
 from yardland.cli.new import new
 from yardland.cli.weather import weather
@@ -25,7 +26,7 @@ app = typer.Typer(
     add_completion=False,
     no_args_is_help=True,
 )
-for command in (demo, new, check, weather, year, why):
+for command in (demo, new, check, weather, crop, year, why):
     app.command()(command)
 
 

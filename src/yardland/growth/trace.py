@@ -11,6 +11,7 @@ import numpy as np
 from yardland.growth import traits as tr
 from yardland.growth import twin
 from yardland.growth.io import F64, KernelInput, KernelOutput, empty_output
+from yardland.growth.soil_water import depletion_fraction
 
 LANED = (
     "tmean_c", "tmin_c", "t3_c", "t10_c", "par_mj", "eto_mm", "rain_mm", "runoff_mm",
@@ -110,7 +111,7 @@ class _Watch(twin.Lane):
 
     def _transpire(self, strip: int, ground: twin.Ground, crop: list[float], day: twin.Day) -> float:
         depletion, available = ground.taw_mm - ground.root_mm, ground.taw_mm
-        readily = twin.depletion_fraction(crop[tr.DEPLETION_P], ground.kc * day.eto_mm) * available
+        readily = depletion_fraction(crop[tr.DEPLETION_P], ground.kc * day.eto_mm) * available
         ks = super()._transpire(strip, ground, crop, day)
         self._root_zone = (depletion, readily, available, ks)
         return ks

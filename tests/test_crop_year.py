@@ -1,0 +1,208 @@
+"""One crop told alone: the same harvests as the year's, a trial where the plan has none, limits that add up."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from datetime import date
+
+import numpy as np
+import pytest
+from conftest import EXAMPLES
+from growth_kit import holding, row, tables, weather
+
+import yardland
+from yardland.cli.crop import known_crop, sheet, summary
+from yardland.errors import InputFaults
+from yardland.growth import traits as tr
+from yardland.growth.crop_traits import FORAGE
+from yardland.reference import load_tables
+from yardland.report import crop as page
+from yardland.report.crop_json import crop_json
+from yardland.report.drawing import Table
+from yardland.report.figures import crop_days
+from yardland.season.crop_year import CropTold, common_days, month_words, rotation, tell_crop, with_trial
+from yardland.season.season import run_season
+from yardland.weather.read import load_weather
+from yardland.weather.years import larder_years
+
+
+def told(*rows, crop: str = "potato", lanes: int = 2, lane: int = 0, rain_mm: float = 3.0, **plot) -> CropTold:
+    """A crop of a made holding in made weather."""
+    return tell_crop(holding(*rows, **plot), tables(), weather(rain_mm=rain_mm, lanes=lanes), lane, crop)
+
+
+@pytest.mark.parametrize(("name", "crop"), [("tarn-hollow", "kale"), ("casa-vereda", "tomato")])
+def test_a_crop_told_alone_is_the_crop_of_the_year(name: str, crop: str) -> None:
+    """Dates, yields and factors of each planting are those of the whole year, for a lane in the middle of the record."""
+    plan = yardland.load(EXAMPLES / name)
+    own = load_tables(own=plan.own)
+    forcing = larder_years(load_weather(plan, 1), plan.place.year_starts.month)
+    season = {one.planting: one for one in run_season(plan, own, forcing, 4).plantings if one.crop == crop}
+    alone = tell_crop(plan, own, forcing, 4, crop)
+
+    assert not alone.trial
+    assert {planting.id for planting in alone.plantings} == set(season)
+    for planting in alone.plantings:
+        assert planting.shown == season[planting.id]
+        assert [year.yield_t_ha for year in planting.years] == pytest.approx(
+            list(season[planting.id].yield_t_ha_by_year.values())
+        )
+
+
+def test_the_days_are_those_of_the_harvest() -> None:
+    """The shown days begin with the sowing, and their stages end with the last gathering."""
+    (planting,) = told(row("potato")).plantings
+    days = planting.day_by_day
+
+    assert days.dates[0].isoformat() == planting.shown.sown
+    assert days.stages[0] == ("sown", planting.shown.sown)
+    assert days.stages[-1] == ("gathered", planting.shown.last_gathered)
+    assert len(days.dates) == len(days.trace.days["ks"])
+    assert (
+        planting.days_to_gather[0]
+        == (date.fromisoformat(planting.shown.first_gathered) - date.fromisoformat(planting.shown.sown)).days
+    )
+
+
+@pytest.mark.parametrize("rain_mm", [0.5, 3.0])
+def test_what_was_made_and_what_was_lost_are_the_whole(rain_mm: float) -> None:
+    """By month and over all: made / (efficiency x light) + lost to cold, heat and drought = 1; a dry summer loses more to drought."""
+    planting = told(row("potato"), rain_mm=rain_mm).plantings[0]
+    months = planting.day_by_day.months
+    rue = tables().row("crops", "potato").need("rue_g_per_mj_par")
+
+    for month in months:
+        if month.light_mj > 0:
+            assert month.made_g_m2 / (rue * month.light_mj) + sum(month.lost.values()) == pytest.approx(1.0)
+    made, light = (sum(getattr(month, name) for month in months) for name in ("made_g_m2", "light_mj"))
+    assert made / (rue * light) + sum(planting.day_by_day.lost.values()) == pytest.approx(1.0)
+    assert (planting.day_by_day.lost["water"] > 0.2) == (rain_mm < 1)
+
+
+def test_a_crop_that_the_plan_lacks_is_tried() -> None:
+    """A trial of 100 m2 stands on the first plot of crops beside the plan's own plantings, and the page says so."""
+    tried = told(row("potato"), crop="carrot")
+
+    assert tried.trial
+    assert tried.plantings[0].plot == "field"
+    assert tried.plantings[0].shown.area_m2 == pytest.approx(100.0)
+    assert page.lead(tried).startswith("The plan has no carrot. A trial of 100 m2 on field")
+
+
+def test_a_trial_fits_a_small_plot_and_needs_one() -> None:
+    """A trial takes a whole plot of under 100 m2; without ground it is a fault with a remedy."""
+    small = with_trial(holding(area_m2=40.0), "carrot")
+    nowhere = holding(use="house")
+
+    assert small.plantings[-1].share == 1.0
+    with pytest.raises(InputFaults, match="ground for a trial"):
+        with_trial(nowhere, "carrot")
+
+
+def test_forage_crops_are_sent_to_the_grass() -> None:
+    """A crop that is grown as a sward is a fault that says where to look."""
+    with pytest.raises(InputFaults, match="sward"):
+        told(row("alfalfa"), crop="alfalfa")
+
+
+def test_each_year_of_the_rotation_is_told_once() -> None:
+    """Lines of year 2 and 3 are told with their year, lines of every year once, with the first."""
+    plan = holding(row("potato", year=2), row("potato", year=3, line=3), row("potato", line=4, year="every", share=0.1))
+
+    assert list(rotation(plan, "potato")) == [(2, frozenset({2, 4})), (3, frozenset({3}))]
+    assert list(rotation(plan, "carrot")) == [(1, frozenset())]
+
+
+def test_a_sowing_that_never_was_has_no_days() -> None:
+    """A planting whose window is always too cold is told as not sown, without drawings of days, on page, terminal and JSON."""
+    cold = told(row("maize_grain", "01-05/01-10"), crop="maize_grain")
+    (planting,) = cold.plantings
+    out = crop_json(cold)["plantings"][0]
+
+    assert planting.fates[0] == "not sown"
+    assert planting.day_by_day is None
+    assert crop_days.drawings(planting) == []
+    assert (out["sow"], out["limits"], out["days"]) == (None, {}, {})
+    assert "not sown" in " ".join(line.words for line in summary(cold)).lower()
+    assert "Not sown." in page.render(cold)
+
+
+def test_a_frozen_crop_is_told_with_the_night() -> None:
+    """Beans that frost kills have a last day under what they live through, and the words say by how much."""
+    sky = weather(rain_mm=3.0)
+    tmin = sky.tmin_c.copy()
+    tmin[tr.YEAR + 190 :] = -6.0
+    tmin[190 : tr.YEAR] = -6.0
+    cold = tell_crop(holding(row("dry_bean")), tables(), dataclasses.replace(sky, tmin_c=tmin), 0, "dry_bean")
+    (planting,) = cold.plantings
+    margin, day = planting.day_by_day.nearest_frost
+
+    assert planting.shown.yield_t_ha == 0.0
+    assert margin < 0
+    assert day == planting.day_by_day.dates[-1]
+    assert f"It froze on {day.day} " in dict(page.facts(planting, cold))["Frost"]
+
+
+def test_json_has_what_other_programs_rely_on() -> None:
+    """The object has schema, version and plantings with plot, sow, harvest, yield by year and limits, and only finite numbers."""
+    data = json.loads(json.dumps(crop_json(told(row("potato"))), allow_nan=False))
+    (planting,) = data["plantings"]
+
+    assert data["schema"] == "yardland.crop/1"
+    assert {"version", "crop", "label", "trial", "notes"} <= set(data)
+    assert {"plot", "sow", "harvest", "yield_t_ha", "limits"} <= set(planting)
+    assert set(planting["yield_t_ha"]) == set(planting["years"]) == {"cool 0", "cool 1"}
+    assert len({len(values) for values in planting["days"].values()}) == 1
+    assert set(planting["limits"]["lost_share"]) == {"cold", "heat", "water"}
+
+
+def test_the_page_has_each_drawing_with_its_table() -> None:
+    """Yield by year, leaves, water, cold and warmth are drawn, each with its numbers as a table; ids are unique."""
+    text = page.render(told(row("potato"), row("potato", line=3, share=0.3)))
+    ids = [part.split('"')[0] for part in text.split(' id="')[1:]]
+
+    assert text.count("<figure") == 10
+    assert text.count("The same as a table") == 10
+    assert len(ids) == len(set(ids))
+    assert "nan" not in text.lower().replace("nanc", "")
+
+
+def test_the_terminal_keeps_its_width() -> None:
+    """No line passes 80 columns; a table drops the columns that do not fit instead of cutting one."""
+    lines = [line.words for line in summary(told(row("potato"), row("potato", line=3, share=0.3)))]
+    wide = Table(("Name", *("column" * 2,) * 8), (("first", *("1",) * 8),))
+
+    assert max(map(len, lines)) <= 80
+    assert all(len(line.words) <= 80 and line.words.endswith(("columncolumn", "1")) for line in sheet(wide))
+
+
+@pytest.mark.parametrize("typed", ["winter wheat", "Winter-Wheat", " winter_wheat "])
+def test_a_crop_is_known_however_it_is_typed(typed: str) -> None:
+    """Capitals, spaces and hyphens do not matter."""
+    assert known_crop(typed, tables()) == "winter_wheat"
+
+
+def test_an_unknown_crop_is_a_fault_with_the_nearest_name() -> None:
+    """A misspelt crop is refused with the name that was meant."""
+    with pytest.raises(InputFaults, match="potato"):
+        known_crop("potatos", tables())
+
+
+def test_days_skip_the_leap_day() -> None:
+    """Days run on without 29 February; months read as words."""
+    days = common_days(date(2024, 2, 27), 4)
+
+    assert [day.isoformat() for day in days] == ["2024-02-27", "2024-02-28", "2024-03-01", "2024-03-02"]
+    assert month_words("2024-03") == "Mar 2024"
+
+
+def test_every_crop_can_be_told() -> None:
+    """Each crop that is sown and gathered has its page, without a number that is none."""
+    crops = [crop for crop in tables().keys("crops") if crop not in FORAGE]
+    for crop in crops:
+        alone = told(row(crop), crop=crop, lanes=1)
+
+        assert json.dumps(crop_json(alone), allow_nan=False)
+        assert all(np.isfinite(planting.yields_t_ha).all() for planting in alone.plantings)
+    assert len(crops) > 45
