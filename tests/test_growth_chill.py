@@ -149,6 +149,36 @@ def test_a_winter_too_mild_is_told_with_its_hours_and_the_figure() -> None:
     assert "trees.apple_standard.chill_hours_low" in found[0].remedy
 
 
+def test_frost_at_bloom_is_told_for_trees_that_would_bear() -> None:
+    """Apples whose blossom froze are told with their row; figs, which have no such figure, and unfrosted ones are not."""
+    forcing = weather("cool", rain_mm=5.0)
+    bloom = int(grown("apple_standard", forcing).bloom_day[0])
+    night = forcing.tmin_c.copy()
+    night[bloom] = -3.7
+    frosty = replace(forcing, tmin_c=night)
+    told = []
+    for made in (forcing, frosty):
+        outcomes = tree_outcomes((grown("apple_standard", made), grown("fig", made)), made, 0)
+        told.append(
+            [
+                (one.grade, one.title)
+                for one in findings.frosted_bloom(Context(replace(demo_year("tarn-hollow"), trees=outcomes), tables()))
+            ]
+        )
+
+    assert told == [[], [("tight", "Frost at bloom takes apple in wood")]]
+
+
+@pytest.mark.parametrize(
+    ("species", "climate"), [("almond", "hot"), ("olive", "hot"), ("fig", "hot"), ("pear", "warm")]
+)
+def test_at_home_a_species_blooms_about_the_tables_day(species: str, climate: str) -> None:
+    """In the climate from which its heat is taken, bloom lies within ten days of the table's."""
+    day = tables().row("trees", species).need("bloom_doy")
+
+    assert abs(int(grown(species, weather(climate)).bloom_day[0]) - 365 - (day - 1)) <= 10
+
+
 @pytest.mark.parametrize(
     ("name", "species"),
     [("tarn-hollow", {"apple_semidwarf", "plum", "hazel"}), ("casa-vereda", {"olive", "fig", "almond", "grapevine"})],

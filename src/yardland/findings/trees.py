@@ -1,4 +1,4 @@
-"""Findings about trees, bushes and vines: winters too mild for them."""
+"""Findings about trees, bushes and vines: winters too mild for them, frost at bloom."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from yardland.findings.context import Context, Rule, upper_first
 from yardland.larderyear.result import Finding
 
 TOO_LITTLE = 0.8
-"""Share of the crop left by want of winter cold under which it is told, as for the limits of field crops."""
+"""Share of the crop left by one limit under which it is told, as for the limits of field crops."""
 
 
 def too_mild(context: Context) -> Iterator[Finding]:
@@ -37,6 +37,26 @@ def too_mild(context: Context) -> Iterator[Finding]:
         )
 
 
+def frosted_bloom(context: Context) -> Iterator[Finding]:
+    """Rows whose blossom froze past what makes a full crop, and that would have borne."""
+    for tree in context.result.trees:
+        left = tree.factors["frost"]
+        if left >= TOO_LITTLE or tree.factors["age"] * tree.factors["chill"] <= 0:
+            continue
+        key = f"trees.{tree.species}.bloom_kill10_c"
+        figure = context.tables.figure(key)
+        yield Finding(
+            grade="tight" if left > 0 else "short",
+            title=f"Frost at bloom takes {species_words(context, tree.species)} in {tree.tree.partition('.')[0]}",
+            what=f"{upper_first(words_left(left))} of {tree.count}: a night round full bloom ({tree.full_bloom}) was too cold.",
+            number=f"{tree.harvest_kg:,.0f} kg gathered",
+            cause=f"A tenth of open blossom dies at {figure.value:g} C.",
+            remedy="Keep a store or a trade for such years, plant kinds that bloom later, or off the low ground.",
+            source=f"{key}: {figure.source} ({figure.standing})",
+            subject=tree.tree,
+        )
+
+
 def words_left(share: float) -> str:
     """What is left of a crop, in words."""
     return f"{100 * share:.0f} % of the crop is left" if share > 0 else "nothing sets"
@@ -49,4 +69,4 @@ def species_words(context: Context, species: str) -> str:
     return words[:1].lower() + words[1:]
 
 
-RULES: tuple[Rule, ...] = (too_mild,)
+RULES: tuple[Rule, ...] = (too_mild, frosted_bloom)

@@ -209,12 +209,12 @@ def _alternation(tables: Tables, species: Row, row: TreeRow, year: int) -> float
 def bloom_days(tables: Tables, species: Row, forcing: Forcing, harvest_day: int, winter: Winter | None = None) -> I64:
     """Day of full bloom before a harvest, [lane] on the 730-day axis: degree-days from midwinter reach the species' sum.
 
-    The sum is what the reference climates of the temperate north have gathered by the table's day of bloom. Heat counts only
+    The sum is what the reference climates of the species' home have gathered by the table's day of bloom. Heat counts only
     once the need of chill is met (or the time for it is over), where `winter` says when that was.
     """
     base = growth_figure(tables, "bloom_base_c")
     heat = np.maximum((forcing.tmin_c + forcing.tmax_c) / 2 - base, 0.0)
-    needed = bloom_heat(tables, species.need("bloom_doy"))
+    needed = bloom_heat(tables, species.need("bloom_doy"), species.text("bloom_climate"))
     begin = np.full(heat.shape[1], midwinter_before(forcing, harvest_day))
     if winter is not None:
         begin = np.maximum(begin, winter.met_day)
@@ -232,10 +232,13 @@ def midwinter_before(forcing: Forcing, harvest_day: int) -> int:
     return midwinter + tr.YEAR if midwinter + tr.YEAR < harvest_day else midwinter
 
 
-def bloom_heat(tables: Tables, bloom_doy: float) -> float:
-    """Degree-days from midwinter to a day of the year, mean of the temperate reference climates."""
+def bloom_heat(tables: Tables, bloom_doy: float, climate: str = "") -> float:
+    """Degree-days from midwinter to a day of the year, in one reference climate or as mean of the temperate ones."""
     base = growth_figure(tables, "bloom_base_c")
-    sums = [float(_climate_heat(tables, name, base)[int(bloom_doy) - 1]) for name in BLOOM_CLIMATES]
+    sums = [
+        float(_climate_heat(tables, name, base)[int(bloom_doy) - 1])
+        for name in ((climate,) if climate else BLOOM_CLIMATES)
+    ]
     return sum(sums) / len(sums)
 
 

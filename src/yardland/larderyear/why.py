@@ -47,7 +47,7 @@ def planting_words(planting: PlantingYear, death: str) -> str:
     row = f"crops.{planting.crop}"
     factors = ", ".join(f"{name} {share:.2f}" for name, share in planting.factors.items())
     when = f"sown {planting.sown}" if planting.sown else "not sown"
-    if planting.first_gathered:
+    if planting.first_gathered and planting.last_gathered:
         when += f", gathered {' to '.join(dict.fromkeys((planting.first_gathered, planting.last_gathered)))}"
     return (
         f"{planting.harvest_kg:,.0f} kg = {planting.area_m2:,.0f} m2 x {planting.yield_t_ha:.2f} t/ha; {planting.status}, {when}. "
