@@ -89,7 +89,7 @@ def heading(planting: CropPlanting, told: CropTold) -> str:
 def facts(planting: CropPlanting, told: CropTold) -> list[tuple[str, str]]:
     """Name and words of each fact, for the page and the terminal."""
     found = [
-        ("Sowing window", f"{planting.window_words}."),
+        ("Planting-out window" if planting.transplanted else "Sowing window", f"{planting.window_words}."),
         ("Ground", _ground(planting)),
         ("Yield", _yields(planting, told)),
         ("This year", _shown(planting, told)),
@@ -132,14 +132,20 @@ def _shown(planting: CropPlanting, told: CropTold) -> str:
     fate = planting.fates[planting.lane]
     if shown.sown is None:
         return f"{title(fate)}."
-    words = f"Sown {day_words(shown.sown)}"
+    words = f"{sown_words(planting)} {day_words(shown.sown)}"
     if shown.first_gathered:
         ends = dict.fromkeys((shown.first_gathered, shown.last_gathered or shown.first_gathered))
         band = f" (the table has {_band(told)})" if None not in told.days_band else ""
         first = "" if len(ends) == 1 else "the first "
-        words += f"; {fate}, {' to '.join(day_words(day) for day in ends)}, {first}after {days} days{band}"
+        comma = "" if fate == "gathered" else ","
+        words += f"; {fate}{comma} {' to '.join(day_words(day) for day in ends)}, {first}after {days} days{band}"
         return f"{words}: {t_ha(shown.yield_t_ha)} t/ha, {figure(shown.harvest_kg)} kg."
     return f"{words}; {fate}."
+
+
+def sown_words(planting: CropPlanting) -> str:
+    """What a planting's first day is."""
+    return "Planted out" if planting.transplanted else "Sown"
 
 
 def _band(told: CropTold) -> str:
@@ -227,7 +233,7 @@ def years_table(planting: CropPlanting) -> Table:
         )
     header = (
         "Larder year",
-        "Sown",
+        sown_words(planting),
         "Gathered",
         "Days",
         "t/ha",

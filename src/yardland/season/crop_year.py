@@ -12,6 +12,7 @@ from yardland.datebook.season import season_climate
 from yardland.datebook.strips import lay_out
 from yardland.datebook.windows import Windows
 from yardland.errors import Fault, InputFaults
+from yardland.growth import traits as tr
 from yardland.growth.crop_traits import FORAGE
 from yardland.growth.io import F64, KernelInput
 from yardland.growth.layout import Layout
@@ -87,7 +88,8 @@ class DayByDay:
 class CropPlanting:
     """One planting in all larder years of the record.
 
-    window : first and last sowing day ("04-05") ; years, fates, labels : of each larder year ; lane : the one that is shown
+    window : first and last sowing day ("04-05") ; transplanted : sown means planted out
+    years, fates, labels : of each larder year ; lane : the one that is shown
     """
 
     id: str
@@ -98,6 +100,7 @@ class CropPlanting:
     window_words: str
     soil: GroundSoil
     watered_by: tuple[str, ...]
+    transplanted: bool
     years: tuple[PlantingYear, ...]
     fates: tuple[str, ...]
     labels: tuple[str, ...]
@@ -236,6 +239,7 @@ def _plantings(
                 window_words=planting.words,
                 soil=soil_of(holding, tables, planting.plot),
                 watered_by=plot.watered_by,
+                transplanted=bool(given.traits[tr.HEAT_AT_START, chosen[index]] > 0.0),
                 years=tuple(planting_year(holding, tables, forcing, grown, one, index, line, strip) for one in lanes),
                 fates=tuple(grown.status_words(index, one) for one in lanes),
                 labels=forcing.labels,

@@ -18,6 +18,7 @@ from yardland.season.crop_year import CropPlanting, DayByDay, month_words
 
 LEFT, RIGHT, TOP, HEIGHT, FOOT = 38.0, 34.0, 26.0, 132.0, 34
 G_M2_PER_T_HA = 100.0
+ACCENT = " accent"
 LESS_STAGES = {"sown", "planted out", "growing on", "gathering begins", "gathered"}
 """Stages that the ends of the drawing show already."""
 
@@ -77,10 +78,13 @@ class _Frame:
             self.canvas.text(LEFT - 5, y + 3.5, words, size=size, fill=theme.muted, anchor="end")
         return level
 
-    def curve(self, values: F64, level: Callable[[float], float], *, dash: str = "", width: float = 1.6) -> None:
+    def curve(
+        self, values: F64, level: Callable[[float], float], *, dash: str = "", width: float = 1.6, accent: bool = False
+    ) -> None:
         """A line through the days."""
+        stroke = self.canvas.theme.accent if accent else self.canvas.theme.ink
         points = "L".join(f"{num(x)} {num(level(float(value)))}" for x, value in zip(self.x, values, strict=True))
-        self.canvas.path(f"M{points}", stroke=self.canvas.theme.ink, width=width, dash=dash)
+        self.canvas.path(f"M{points}", stroke=stroke, width=width, dash=dash)
 
     def area(self, values: F64, level: Callable[[float], float], share: float, floor: float = 0.0) -> None:
         """The area between a line and a floor."""
@@ -99,7 +103,7 @@ class _Frame:
             self.canvas.tell(LEFT + self.per_day * first, TOP, self.per_day * (last - first), HEIGHT, said)
 
     def key(self, entries: Sequence[tuple[str, str]]) -> None:
-        """A key over the drawing, from the right: what is a line ("" or a dash pattern) or an area ("area")."""
+        """A key over the drawing, from the right: what is a line (its dash pattern, " accent" after it for that colour) or an area ("area")."""
         size, x = small(self.canvas), self.end
         for name, how in reversed(entries):
             x -= text_width(name, size)
@@ -110,7 +114,8 @@ class _Frame:
                     f'<rect x="{num(x)}" y="4" width="15" height="9" fill="{self.canvas.theme.accent}" fill-opacity="0.3"/>'
                 )
             else:
-                self.canvas.line(x, 8.5, x + 15, 8.5, self.canvas.theme.ink, width=1.6, dash=how)
+                stroke = self.canvas.theme.accent if how.endswith(ACCENT) else self.canvas.theme.ink
+                self.canvas.line(x, 8.5, x + 15, 8.5, stroke, width=1.6, dash=how.removesuffix(ACCENT))
             x -= 10
 
 
@@ -253,11 +258,11 @@ def _cold(told: DayByDay, uid: str) -> Drawing:
 
     def draw(canvas: Canvas) -> None:
         frame = _Frame(canvas, told)
-        low = min(float(days["cold_c"].min()), float(days["kill_c"].min()), 0.0)
+        low = min(float(days["cold_c"].min()), float(days["kill_c"].min()) - 2.0, 0.0)
         level = degree_axis(canvas, low, max(float(days["cold_c"].max()), 5.0), LEFT, TOP + HEIGHT)
         frame.curve(days["cold_c"], level, width=1.2)
-        frame.curve(days["kill_c"], level, dash="5 4")
-        frame.key((("three-day mean" if by_mean else "night", ""), ("dies under", "5 4")))
+        frame.curve(days["kill_c"], level, dash="5 4", width=2.2, accent=True)
+        frame.key((("three-day mean" if by_mean else "night", ""), ("dies under", "5 4" + ACCENT)))
         frame.months()
         frame.tell(lambda i: f"{days['cold_c'][i]:.1f} °C, dies under {days['kill_c'][i]:.1f} °C")
 

@@ -68,9 +68,9 @@ def _bars(canvas: Canvas, planting: CropPlanting, told: CropTold) -> None:
     ]
     canvas.boxes(boxes, styles()["Ly"])
     canvas.line(LEFT, level(told.middle_t_ha), canvas.width, level(told.middle_t_ha), canvas.theme.ink, dash="5 4")
-    canvas.text(
-        canvas.width, level(told.middle_t_ha) - 4, "table's middle", size=size, fill=canvas.theme.muted, anchor="end"
-    )
+    canvas.text(canvas.width, 11, "table's middle", size=size, anchor="end")
+    start = canvas.width - text_width("table's middle", size) - 24
+    canvas.line(start, 7.5, start + 18, 7.5, canvas.theme.ink, dash="5 4")
     wide = text_width("2012", size) * 1.3
     every = max(1, -(-int(wide) // max(int(pitch), 1)))
     for index, (x, value) in enumerate(zip(middles, map(float, values), strict=True)):
