@@ -152,3 +152,22 @@ def test_findings_add_the_figures_they_read() -> None:
 
     assert "rules.low_acid_ph.number" in result.figure_keys or "rules.raw_milk_heat.number" in result.figure_keys
     assert with_findings(result, load_tables()).figure_keys
+
+
+@pytest.mark.parametrize(
+    ("plots", "groups", "asked", "told"), [(13, 1, 36, 0), (12, 1, 36, 1), (3, 3, 28, 1), (3, 1, 0, 0)]
+)
+def test_a_round_with_too_few_plots_says_how_many_it_needs(plots: int, groups: int, asked: int, told: int) -> None:
+    """Rest is stay x free plots; under the plan's own rest the finding names the plots that would give it."""
+    result = demo_year("tarn-hollow")
+    names = tuple(f"p{number}" for number in range(plots))
+    order = tuple(f"g{number}" for number in range(groups))
+    plan = result.holding.round["green"].model_copy(
+        update={"order": order, "plots": names, "stay_days": (3, 3), "rest_days": asked}
+    )
+    holding = result.holding.model_copy(update={"round": {"green": plan}})
+    found = list(animals.short_rests(context(replace(result, holding=holding))))
+
+    assert len(found) == told
+    if told:
+        assert str(-(-asked // 3) + groups) in found[0].remedy

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from yardland.accounts.terms import fed_by_group
-from yardland.findings.context import Context, Rule, upper_first
+from yardland.findings.context import Context, Rule, many, upper_first
 from yardland.larderyear.result import Finding
+from yardland.stock.rounds import paddocks, rest_days
 
 
 def shown(group: str) -> str:
@@ -60,6 +61,32 @@ def bought_feed(context: Context) -> Iterator[Finding]:
         )
 
 
+def short_rests(context: Context) -> Iterator[Finding]:
+    """Rounds whose plots come back to the first group sooner than the plan's own rest."""
+    for name, plan in context.result.holding.round.items():
+        stay, free = sum(plan.stay_days) / 2, len(plan.plots) - len(plan.order)
+        rest = rest_days(stay, free + 1) if free > 0 else 0.0
+        if rest >= plan.rest_days:
+            continue
+        needed = paddocks(plan.rest_days, stay) + len(plan.order) - 1
+        yield Finding(
+            grade="tight",
+            title=f"The round {name} rests its grass {many(rest, 'day')}",
+            what=(
+                f"{many(len(plan.order), 'group')} one behind the other on {many(len(plan.plots), 'plot')}, about {stay:g} days "
+                f"in each: the plot behind the last group rests {many(rest, 'day')} before the first comes back."
+            ),
+            number=f"{rest:.0f} of {plan.rest_days} days",
+            cause="Too few plots for so many groups, or stays that are too short.",
+            remedy=(
+                f"Divide the grass into {needed} plots (an electric line will do), let groups graze together, or keep fewer "
+                "groups; longer stays alone bring worms and grazed regrowth."
+            ),
+            source="rest = stay x free plots (Penn State Extension, steps to rotational grazing; published); rest_days of the plan",
+            subject=f"round.{name}",
+        )
+
+
 def manure_per_hectare(context: Context) -> Iterator[Finding]:
     """Nitrogen in all droppings against the published limit for a hectare of farmed land."""
     result = context.result
@@ -91,4 +118,4 @@ def noticed(context: Context) -> Iterator[Finding]:
     yield from context.result.stock_notes
 
 
-RULES: tuple[Rule, ...] = (unfed, bought_feed, manure_per_hectare, noticed)
+RULES: tuple[Rule, ...] = (unfed, bought_feed, short_rests, manure_per_hectare, noticed)

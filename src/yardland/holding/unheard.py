@@ -12,7 +12,7 @@ UNHEARD: Mapping[str, tuple[str, ...]] = {
     "people": ("height_m", "can"),
     "soil": ("ph", "p_index", "k_index", "tested_on"),
     "sward": ("sown",),
-    "round": ("followers_within_days", "rest_days"),
+    "round": ("followers_within_days",),
     "store": ("power_cut_days_per_year",),
     "rules": ("last_resort",),
 }
