@@ -6,7 +6,6 @@ import json
 import os
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -105,15 +104,3 @@ def test_the_report_fits_a_phone_and_asks_nothing_of_the_network(shown: tuple[Pa
     assert blocked == []
     assert complaints == []
     assert width <= 390
-
-
-@pytest.mark.slow
-def test_a_year_takes_under_three_seconds(shown: tuple[Path, str]) -> None:
-    """With a warm cache the whole command answers in under 3 s, the best of three."""
-    spent = []
-    for _ in range(3):
-        before = time.perf_counter()
-        run("year", shown[0])
-        spent.append(time.perf_counter() - before)
-
-    assert min(spent) < 3.0
