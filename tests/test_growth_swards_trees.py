@@ -228,7 +228,9 @@ def test_dry_summers_cost_fruit_and_less_of_it_in_dry_country_trees() -> None:
     )
 
     assert float(apples.factors["water"][0]) < float(olives.factors["water"][0]) < 1
-    assert 0 < float(et_ratio(tables(), tables().row("trees", "olive"), forcing, class_soil(tables(), "loam"))[0][0]) < 1
+    assert (
+        0 < float(et_ratio(tables(), tables().row("trees", "olive"), forcing, class_soil(tables(), "loam"))[0][0]) < 1
+    )
 
 
 def test_every_species_bears() -> None:
