@@ -9,6 +9,7 @@ from yardland.growth.outcome import GrowthResult
 from yardland.holding.model import Holding, PlantingRow
 from yardland.ledger.months import DAYS_IN_YEAR
 from yardland.reference import Tables
+from yardland.season.unsown import why_unsown
 from yardland.weather.types import Forcing
 
 
@@ -119,7 +120,8 @@ def planting_year(
         factors_by_year={
             name: tuple(float(value) for value in grown.pick(values)[index]) for name, values in grown.factors.items()
         },
-        reason=f"{planting.words}; {words}",
+        reason=f"{planting.words}; {words}"
+        + (f": {why_unsown(tables, forcing, grown, lane, index)}" if sow < 0 else ""),
     )
 
 
