@@ -16,6 +16,7 @@ import numba as nb
 import numpy as np
 
 from yardland.growth import traits as tr
+from yardland.growth.heat import exp_small
 from yardland.growth.twin import (
     BARE_KC,
     DRY_DAY_MM,
@@ -66,19 +67,8 @@ def _clip01(value):
     return min(max(value, 0.0), 1.0)
 
 
-@nb.njit(cache=True, inline="always", error_model="numpy")
-def _exp(y):
-    """`heat.exp_small`, in the same order of operations."""
-    r = y / 256.0
-    e = 1.0 + r * (1.0 + r / 2.0 * (1.0 + r / 3.0 * (1.0 + r / 4.0 * (1.0 + r / 5.0 * (1.0 + r / 6.0)))))
-    e = e * e
-    e = e * e
-    e = e * e
-    e = e * e
-    e = e * e
-    e = e * e
-    e = e * e
-    return e * e
+_exp = nb.njit(cache=True, error_model="numpy")(exp_small)
+"""`heat.exp_small`, compiled: the same order of operations."""
 
 
 @nb.njit(cache=True, error_model="numpy")

@@ -1,23 +1,37 @@
-"""The weather page in a real browser: no network, a phone and a desk, light and dark, type that can be read."""
+"""The weather page and the crop's page in a real browser: no network, phone and desk, light and dark, type to be read."""
 
 from __future__ import annotations
 
+import growth_kit
 import pytest
+import weather_kit
 from test_browser_report import CONTRAST, OVERLAPS, SMALLEST, browser  # noqa: F401 (a fixture)
-from weather_kit import NORTH, record
 
-from yardland.report.weather import render
+from yardland.report import crop, weather
+from yardland.season.crop_year import tell_crop
 from yardland.weather.overview import overview
 
 pytestmark = pytest.mark.browser
 SMALLEST_PX = 9
 
 
-@pytest.fixture(scope="module")
-def file(tmp_path_factory):
+def weather_page() -> str:
     """The page of five made years."""
-    path = tmp_path_factory.mktemp("weather") / "weather.html"
-    path.write_text(render(overview(record()), NORTH), encoding="utf-8")
+    return weather.render(overview(weather_kit.record()), weather_kit.NORTH)
+
+
+def crop_page() -> str:
+    """The page of winter wheat and of its trial."""
+    rows = (growth_kit.row("winter_wheat", share=0.5), growth_kit.row("winter_wheat", line=3, share=0.2))
+    told = tell_crop(growth_kit.holding(*rows), growth_kit.tables(), growth_kit.weather(lanes=12), 3, "winter_wheat")
+    return crop.render(told)
+
+
+@pytest.fixture(scope="module", params=[weather_page, crop_page])
+def file(request, tmp_path_factory):
+    """Each page in turn, as a file."""
+    path = tmp_path_factory.mktemp("page") / "page.html"
+    path.write_text(request.param(), encoding="utf-8")
     return path
 
 
@@ -30,6 +44,7 @@ def test_the_page_is_readable_and_asks_nothing(browser, file, width, scheme):  #
     page.on("request", lambda request: asked.append(request.url))
     page.goto(file.as_uri())
     told = page.evaluate(CONTRAST)
+
     assert told["looked"] > 40
     assert told["bad"] == []
     assert page.evaluate(OVERLAPS) == []
