@@ -1,8 +1,8 @@
 """Published matrices of the lag-one residual process, and a published chain of rain days.
 
-Richardson, Wright 1984, WGEN: a model for generating daily weather variables (USDA ARS-8): correlations of the residuals of
-Tmax, Tmin and radiation over 31 places of the United States and the A and B that follow. A and B: published (seen as printed in
-several public codes that cite it); M0 and M1: from memory.
+Richardson and Wright 1984 (USDA Agricultural Research Service, ARS-8): correlations of the residuals of
+Tmax, Tmin and radiation over 31 places of the United States and the A and B that follow. A and B: published (seen as
+quoted by others that cite it); M0 and M1: from memory.
 Gabriel, Neumann 1962, Quarterly Journal of the Royal Meteorological Society 88:90-95, rain of Tel Aviv, December to
 February: from memory.
 """
