@@ -171,3 +171,13 @@ def test_a_round_with_too_few_plots_says_how_many_it_needs(plots: int, groups: i
     assert len(found) == told
     if told:
         assert str(-(-asked // 3) + groups) in found[0].remedy
+
+
+def test_a_yield_held_at_the_high_figure_is_told() -> None:
+    """The cap on a yield is never silent: a note names the crop; yields that are not held bring none."""
+    result = demo_year("tarn-hollow")
+    planting = next(item for item in result.plantings if item.status == "gathered")
+    held = replace(planting, held=True, reason="sown; held at the table's high figure: 60.0 t/ha")
+
+    assert not list(ground.held_yields(context(result)))
+    assert [item.grade for item in ground.held_yields(context(replace(result, plantings=(held,))))] == ["note"]

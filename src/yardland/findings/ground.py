@@ -160,6 +160,22 @@ def _thin(context: Context, plot: str, crop: str, low: list[PlantingYear], sowin
     )
 
 
+def held_yields(context: Context) -> Iterator[Finding]:
+    """Yields that the model would have put past the handbook's high figure, and that are held there."""
+    for planting in context.result.plantings:
+        if planting.held and planting.status == "gathered":
+            yield Finding(
+                grade="note",
+                title=f"{upper_first(context.crop(planting.crop))} in {planting.plot} is held at the handbook's high figure",
+                what="Light and warmth alone would have made more than was ever gathered; the excess is not counted.",
+                number=f"{planting.yield_t_ha:.1f} t/ha",
+                cause=planting.reason.rpartition("; ")[2],
+                remedy="Put your own yield into own.csv if you know better.",
+                source=f"crops.{planting.crop}.typical_yield_high_t_ha",
+                subject=planting.planting,
+            )
+
+
 def family_gap(context: Context) -> Iterator[Finding]:
     """The same plant family coming back to a plot sooner than the plan's own gap."""
     holding, tables = context.result.holding, context.tables
@@ -190,4 +206,4 @@ def family_gap(context: Context) -> Iterator[Finding]:
             )
 
 
-RULES: tuple[Rule, ...] = (raw_manure, two_at_once, failed, thin_yields, family_gap)
+RULES: tuple[Rule, ...] = (raw_manure, two_at_once, failed, thin_yields, held_yields, family_gap)

@@ -37,6 +37,8 @@ class GrowthResult:
     harvest_kg [planting, month, lane] : fresh kilograms from the strip in each larder month
     anchor, mid_t_ha, level : the table's middle yield over the model's; the table's middle yield; the level's step
     water_mm[term][strip, month, lane] : rain, runoff, drainage, et, irrigation, start, end (`traits.WATER_TERMS`)
+    kept [planting, sowing, lane] : share of the reckoned yield that counts; under 1 where it is held at the table's high
+        figure (the light factor holds what was taken off)
     source_m3, source_dry_days [source, month, lane] ; unmet_m3 [month, lane] : people and stock
     spare_m3 [source, day, lane] : what of a day's rate nobody took (swards may have it: `sward.grow_swards`)
     """
@@ -63,6 +65,7 @@ class GrowthResult:
     source_dry_days: F64
     unmet_m3: F64
     spare_m3: F64
+    kept: F64
 
     def pick(self, values: npt.NDArray[T]) -> npt.NDArray[T]:
         """Values [planting, sowing, lane] of the sowing that belongs to the larder year, [planting, lane]."""
@@ -122,6 +125,7 @@ def read_out(
         source_dry_days=out.dry_days,
         unmet_m3=out.unmet_m3,
         spare_m3=out.spare_m3,
+        kept=kept,
     )
 
 

@@ -45,6 +45,8 @@ class PlantingYear:
     """First day of gathering, counted like `days`."""
     factors_by_year: dict[str, tuple[float, ...]] = field(default_factory=dict)
     """The factors in every larder year of the record, in the order of `yield_t_ha_by_year`."""
+    held: bool = False
+    """Whether the yield is held at the table's high figure, where light and warmth alone would have made more."""
     reason: str = ""
     """Why this window, or why it failed, in words."""
 
@@ -120,9 +122,20 @@ def planting_year(
         factors_by_year={
             name: tuple(float(value) for value in grown.pick(values)[index]) for name, values in grown.factors.items()
         },
-        reason=f"{planting.words}; {words}"
-        + (f": {why_unsown(tables, forcing, grown, lane, index)}" if sow < 0 else ""),
+        held=float(grown.pick(grown.kept)[index, lane]) < 1.0,
+        reason=f"{planting.words}; {words}" + more_words(tables, forcing, grown, lane, index),
     )
+
+
+def more_words(tables: Tables, forcing: Forcing, grown: GrowthResult, lane: int, index: int) -> str:
+    """Why it was never sown, or that its yield is held at the table's high figure; "" for neither."""
+    if int(grown.pick(grown.sow_day)[index, lane]) < 0:
+        return f": {why_unsown(tables, forcing, grown, lane, index)}"
+    kept = float(grown.pick(grown.kept)[index, lane])
+    if kept < 1.0:
+        reckoned = float(grown.pick(grown.yield_kg_ha)[index, lane]) / 1000.0 / kept
+        return f"; held at the table's high figure: light and warmth alone would have made {reckoned:.1f} t/ha"
+    return ""
 
 
 def day_on_axis(forcing: Forcing, lane: int, day: int) -> str | None:
