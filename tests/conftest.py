@@ -12,6 +12,8 @@ import yardland
 from yardland.findings.collect import judged_year
 from yardland.larderyear.result import YearResult
 
+pytest_plugins = ("outside",)
+
 settings.register_profile("repeatable", deadline=None, derandomize=True)
 settings.load_profile("repeatable")
 

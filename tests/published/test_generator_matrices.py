@@ -10,7 +10,6 @@ February: from memory.
 from __future__ import annotations
 
 import numpy as np
-import pytest
 
 from yardland.weather.generator.chain import Chain
 from yardland.weather.generator.fit_residual import lag_matrices
@@ -22,28 +21,68 @@ B = np.array([[0.781, 0.0, 0.0], [0.328, 0.637, 0.0], [0.238, -0.341, 0.873]])
 HALF_DIGIT = 0.0005
 
 
-def test_the_published_correlations_give_the_published_matrices() -> None:
+RICHARDSON = "Richardson and Wright 1984, ARS-8"
+GABRIEL = "Gabriel and Neumann 1962"
+
+
+def test_the_published_correlations_give_the_published_matrices(outside) -> None:
     """A and B from M0 and M1 are those of the paper."""
     lag, shock = lag_matrices(M0, M1)
     # half a digit in each of M1 and M0, carried through A = M1 M0^-1, and half a digit of A as printed
     carried = HALF_DIGIT * (1 + np.abs(A).sum(axis=1)[:, None]) * np.abs(np.linalg.inv(M0)).sum(axis=0)
     assert (np.abs(lag - A) <= carried + HALF_DIGIT).all()
-    np.testing.assert_allclose(shock, B, atol=0.0015)
+    what = "matrix {} of the residuals of Tmax, Tmin, radiation"
+    outside.check_close(
+        "Richardson", what.format("A"), RICHARDSON, "published", A, lag, float(carried.max()) + HALF_DIGIT
+    )
+    outside.check_close("Richardson", what.format("B"), RICHARDSON, "published", B, shock, 0.0015)
 
 
-def test_the_published_matrices_keep_the_published_correlations() -> None:
+def test_the_published_matrices_keep_the_published_correlations(outside) -> None:
     """A process with the paper's A and B has the paper's correlations in the long run."""
     held = np.eye(3)
     for _ in range(200):
         held = A @ held @ A.T + B @ B.T
-    np.testing.assert_allclose(held, M0, atol=0.005)
+    what = "correlations of a process with the printed A and B"
+    outside.check_close("Richardson", what, RICHARDSON, "from memory", M0, held, 0.005)
 
 
-def test_the_chain_of_tel_aviv() -> None:
+def spells_d(chain: Chain) -> tuple[float, float]:
+    """Mean length of wet and of dry spells, days."""
+    dry_stays = float(chain.pairs[0] / (1 - chain.wet))
+    return 1 / (1 - float(chain.stays)), 1 / (1 - dry_stays)
+
+
+def test_the_chain_of_tel_aviv(outside) -> None:
     """With rain after rain 0.662 and after a dry day 0.250, 0.425 of the days are wet and spells last 2.96 and 4.00 days."""
     after_dry, after_wet = np.array(0.250), np.array(0.662)
     chain = Chain(after_dry, after_dry, after_wet, after_wet)
-    assert float(chain.wet) == pytest.approx(0.425, abs=0.0005)
-    assert 1 / (1 - float(chain.stays)) == pytest.approx(2.96, abs=0.005)
-    dry_stays = float(chain.pairs[0] / (1 - chain.wet))
-    assert 1 / (1 - dry_stays) == pytest.approx(4.00, abs=0.005)
+    what = "Tel Aviv: share of wet days"
+    outside.check_close("Gabriel", what, GABRIEL, "from memory", 0.425, float(chain.wet), 0.0005)
+    what = "Tel Aviv: mean wet and dry spell, days"
+    outside.check_close("Gabriel", what, GABRIEL, "from memory", [2.96, 4.00], spells_d(chain), 0.005)
+
+
+def test_the_long_run_of_a_chain(outside) -> None:
+    """Rain after a dry day 0.25, after a wet day 0.55: 0.357 of the days are wet, spells last 2.22 and 4 days."""
+    after_dry, after_wet = np.array(0.25), np.array(0.55)
+    chain = Chain(after_dry, after_dry, after_wet, after_wet)
+    source = "p01 / (1 + p01 - p11)"
+    outside.check_close("K85", "share of wet days", source, "identity", 0.357, float(chain.wet), 0.001)
+    outside.check_close("K85", "mean wet and dry spell, days", source, "identity", [2.22, 4.0], spells_d(chain), 0.005)
+
+
+def test_a_chain_walked_for_50_000_days(outside) -> None:
+    """Walked day by day from a seed, the same chain keeps its share of wet days and its spells."""
+    chances = {False: 0.25, True: 0.55}
+    wet = [False]
+    for chance in np.random.default_rng(85).random(50_000):
+        wet.append(bool(chance < chances[wet[-1]]))
+    rained = np.array(wet[1:])
+    starts = int((rained[1:] & ~rained[:-1]).sum()) + int(rained[0])
+    chain = Chain(*(np.array(chances[late]) for late in (False, False, True, True)))
+    what = "share of wet days, walked for 50,000 days"
+    outside.check_close("K85", what, "the chain's own long run", "identity", float(chain.wet), rained.mean(), 0.01)
+    what = "mean wet spell, walked for 50,000 days, days"
+    got = rained.sum() / starts
+    outside.check_close("K85", what, "the chain's own long run", "identity", spells_d(chain)[0], got, 0.05)

@@ -41,40 +41,36 @@ def of_year(record, year):
     return record.dates.astype("datetime64[Y]") == np.datetime64(str(year), "Y")
 
 
-def test_yearly_sums(record):
+SOURCE = "independent run on the Seattle file (NOAA, in vega_datasets)"
+
+
+def test_yearly_sums(outside, record):
     """Rain, rain days and frost days of each year are the file's."""
-    rain = [round(float(record.rain_mm[of_year(record, year)].sum()), 1) for year in YEARS]
+    rain = [float(record.rain_mm[of_year(record, year)].sum()) for year in YEARS]
     wet = [int((record.rain_mm[of_year(record, year)] >= 1).sum()) for year in YEARS]
     frost = [int((record.tmin_c[of_year(record, year)] <= 0).sum()) for year in YEARS]
-    assert rain == [1226.0, 828.0, 1232.8, 1139.2]
-    assert wet == [148, 119, 123, 116]
-    assert frost == [21, 30, 22, 15]
+    outside.check_close("K88", "rain of 2012-2015, mm", SOURCE, "computed", [1226.0, 828.0, 1232.8, 1139.2], rain, 0.05)
+    outside.check_same("K88", "days of 1 mm and over", SOURCE, "computed", [148, 119, 123, 116], wet)
+    outside.check_same("K88", "days at or under 0 C", SOURCE, "computed", [21, 30, 22, 15], frost)
 
 
-def test_frost_dates(record):
+def test_frost_dates(outside, record):
     """The last frost of spring and the first of autumn are found for each year."""
     frost = frost_dates(record)
-    assert frost.last == {
-        2012: date(2012, 3, 19),
-        2013: date(2013, 3, 4),
-        2014: date(2014, 2, 9),
-        2015: date(2015, 3, 4),
-    }
-    assert frost.first == {
-        2012: date(2012, 11, 10),
-        2013: date(2013, 11, 21),
-        2014: date(2014, 11, 12),
-        2015: date(2015, 11, 23),
-    }
+    last = [date(2012, 3, 19), date(2013, 3, 4), date(2014, 2, 9), date(2015, 3, 4)]
+    first = [date(2012, 11, 10), date(2013, 11, 21), date(2014, 11, 12), date(2015, 11, 23)]
+    outside.check_same("K78", "last frost of spring", SOURCE, "computed", last, [frost.last[year] for year in YEARS])
+    outside.check_same("K78", "first frost of autumn", SOURCE, "computed", first, [frost.first[year] for year in YEARS])
 
 
-@pytest.mark.parametrize(("year", "expected_mm"), [(2012, 799.1), (2013, 832.0), (2014, 866.2), (2015, 898.8)])
-def test_hargreaves_by_year(record, year, expected_mm):
+def test_hargreaves_by_year(outside, record):
     """Hargreaves' evapotranspiration of each year agrees within a millimetre."""
     days = (record.dates - record.dates.astype("datetime64[Y]")).astype(np.int64) + 1.0
     ra = extraterrestrial_radiation_mj_m2(PLACE.latitude_deg, days)
     daily = eto.hargreaves_mm(record.tmin_c, record.tmax_c, ra)
-    assert daily[of_year(record, year)].sum() == pytest.approx(expected_mm, abs=1)
+    got = [daily[of_year(record, year)].sum() for year in YEARS]
+    what = "evapotranspiration of 2012-2015 by Hargreaves, mm"
+    outside.check_close("K33", what, SOURCE, "computed", [799.1, 832.0, 866.2, 898.8], got, 1)
 
 
 def test_penman_monteith_lies_near_hargreaves(record):
@@ -92,7 +88,7 @@ def test_climate_of_the_record(record):
     assert np.argmin(means.rain_month_mm) == 6
 
 
-def test_a_failed_sensor_is_flagged(tmp_path):
+def test_a_failed_sensor_is_flagged(outside, tmp_path):
     """A minimum of -72.04 F among ordinary days (seen in a public daily file) is a fault, not a frost."""
     days = np.arange("2019-01-01", "2020-02-01", dtype="datetime64[D]")
     rows = [f"{day},{'-72.04' if str(day) == '2019-05-17' else '55.0'},78.0,0.10" for day in days]
@@ -100,6 +96,10 @@ def test_a_failed_sensor_is_flagged(tmp_path):
     file.write_text("date,tmin_f,tmax_f,rain_in\n" + "\n".join(rows) + "\n", encoding="utf-8")
     with pytest.raises(InputFaults) as caught:
         read_record(file, PLACE)
-    faults = [fault for fault in caught.value.faults if "-57.8" in fault.found]
-    assert len(caught.value.faults) == len(faults) == 1
-    assert faults[0].where == "line 138, column tmin_f"
+    told = [f"{fault.where}: {fault.found}" for fault in caught.value.faults]
+    assert ["-57.8" in words for words in told] == [True]
+    got = [fault.where for fault in caught.value.faults]
+    what = "minimum of -72.04 F among ordinary days refused, at its line"
+    outside.check_same(
+        "K80", what, "seen in a public daily file (Clemson)", "published", ["line 138, column tmin_f"], got
+    )
