@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, FiniteFloat, PositiveInt
 
+from yardland.holding.dress import Dress, parse_dressing
 from yardland.holding.fields import (
     Area,
     Day,
@@ -30,6 +31,7 @@ __all__ = [
     "Batch",
     "Block",
     "CalendarRow",
+    "Dress",
     "Fence",
     "Goal",
     "Group",
@@ -295,7 +297,7 @@ class PlantingRow(Part):
     after: str = ""
     use: str = "people"
     seed: Literal["own", "bought"] = "bought"
-    dressing: Literal["", "raw manure", "compost"] = ""
+    dressing: Annotated[Dress, BeforeValidator(parse_dressing)] = Dress()
 
 
 class TradeRow(Part):

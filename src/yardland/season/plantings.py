@@ -116,7 +116,7 @@ def planting_year(
         share=float(grown.area_m2[index]) / holding.plot[planting.plot].area_m2,
         family=crop.text("family"),
         touches_soil=crop.text("touches_soil") == "yes",
-        dressing=row.dressing,
+        dressing=row.dressing.kind,
         strip=strip,
         gather_day=first - DAYS_IN_YEAR if status == "gathered" else None,
         factors_by_year={
