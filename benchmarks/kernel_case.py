@@ -13,27 +13,34 @@ F64 = npt.NDArray[np.float64]
 DAYS = np.arange(tr.AXIS)
 
 
-def kernel_case(seed: int, strips: int = 5, lanes: int = 6, per_strip: int = 2, sources: int = 2) -> KernelInput:
-    """Strips with `per_strip` plantings a year each, every second strip watered, two covers, `lanes` years."""
+def kernel_case(
+    seed: int, strips: int = 5, lanes: int = 6, per_strip: int = 2, sources: int = 2, swards: int = 1
+) -> KernelInput:
+    """Strips with `per_strip` plantings a year each, the last `swards` of them swards instead; two covers, `lanes` years.
+
+    Every second strip is watered where there are sources.
+    """
     rng = np.random.default_rng(seed)
+    swards = min(swards, strips)
+    counts = np.array([per_strip * 2] * (strips - swards) + [1] * swards, dtype=np.int64)
+    soil = _soil(rng, strips)
     weather = _weather(rng, 2, lanes)
     watered = np.arange(0, strips, 2) if sources else np.zeros(0, dtype=np.int64)
     daylength = np.broadcast_to((12 - 4.5 * np.cos(2 * np.pi * (DAYS + 10) / 365))[:, None], (tr.AXIS, lanes)).copy()
     return KernelInput(
-        traits=_traits(rng, strips, per_strip),
+        traits=_traits(rng, counts),
         **weather,
         daylength_h=daylength,
         twilight_h=daylength + 1,
         month=np.where(tr.YEAR > DAYS, -1, np.minimum((DAYS - tr.YEAR) // 31, 11)).astype(np.int64),
         strip_cover=rng.integers(0, 2, strips),
-        strip_first=np.arange(strips) * per_strip * 2,
-        strip_count=np.full(strips, per_strip * 2),
-        awc_mm_m=rng.uniform(80, 200, strips),
-        depth_m=np.full(strips, 1.5),
+        strip_first=np.cumsum(counts) - counts,
+        strip_count=counts,
         area_m2=rng.uniform(100, 2000, strips),
-        fit_mm=rng.uniform(15, 45, strips),
-        tew_mm=np.full(strips, 18.0),
-        rew_mm=np.full(strips, 8.0),
+        **soil,
+        start_n_kg_ha=30.0,
+        sky_n_kg_ha_d=0.03,
+        fresh_rate_d=3.0 / 365.0,
         water_order=watered,
         water_groups=np.unique(np.array([0, len(watered) // 2, len(watered)])),
         strip_sources=np.tile(np.arange(sources)[::-1], (strips, 1)) if sources else np.full((strips, 1), -1),
@@ -51,20 +58,46 @@ def _weather(rng: np.random.Generator, covers: int, lanes: int) -> dict[str, F64
     shape = (covers, tr.AXIS, lanes)
     tmean = 10 - 8 * np.cos(2 * np.pi * (DAYS - 20) / 365)[None, :, None] + rng.normal(0, 3, shape)
     rain = np.where(rng.random(shape) < 0.4, rng.gamma(0.75, 7, shape), 0.0)
+    water = np.where(rng.random(shape) < 0.05, 1.5 * rain, rain)
     return {
         "tmean_c": tmean,
         "tmin_c": tmean - 4,
-        "t3_c": np.stack([trailing_mean(part, 3) for part in tmean]),
+        "tmax_c": tmean + 4,
+        "crown_c": np.stack([trailing_mean(part, 3) for part in tmean]),
         "t10_c": np.stack([trailing_mean(part, 10) for part in tmean]),
         "par_mj": np.abs(rng.normal(6, 2, shape)),
         "eto_mm": np.abs(rng.normal(3, 1.5, shape)),
         "rain_mm": rain,
-        "runoff_mm": np.where(rain > 17, (rain - 17) ** 2 / (rain + 68), 0.0),
+        "water_mm": water,
+        "runoff_mm": np.where(water > 17, (water - 17) ** 2 / (water + 68), 0.0),
+        "rot_pace": np.exp(0.08 * (np.maximum(tmean, 0.0) - 9.25)),
+        "dry_spell": (rng.random(shape) < 0.3).astype(np.float64),
     }
 
 
-def _traits(rng: np.random.Generator, strips: int, per_strip: int) -> F64:
-    count = strips * per_strip * 2
+def _soil(rng: np.random.Generator, strips: int) -> dict[str, F64]:
+    """Layers of an invented soil for every strip, some of them slow to drain."""
+    thick = np.diff(np.array([*tr.EDGES_M, 1.5]))[:, None] * np.ones(strips)
+    awc, dry = rng.uniform(80, 200, strips), rng.uniform(50, 200, strips)
+    room = rng.uniform(80, 200, strips)
+    tew = (awc + 0.5 * dry) * 0.1
+    return {
+        "thick_m": thick,
+        "awc_mm_m": awc,
+        "full_mm": thick * awc,
+        "sat_mm": thick * (awc + room),
+        "pass_share": rng.choice([0.2, 0.6, 0.99], strips) * np.ones((tr.LAYERS, 1)),
+        "hold_mm": thick * (awc + dry),
+        "dry_mm": 0.5 * dry * 0.1,
+        "tew_mm": tew,
+        "rew_mm": 0.4 * tew,
+        "fit_mm": rng.uniform(0.7, 1.1, strips) * awc * 0.15,
+        "soil_n_kg_ha_d": rng.uniform(0.05, 0.5, strips),
+    }
+
+
+def _traits(rng: np.random.Generator, counts: npt.NDArray[np.int64]) -> F64:
+    count = int(counts.sum())
     out = np.zeros((tr.COUNT, count))
     for row, (low, high) in RANGES.items():
         out[row] = rng.uniform(low, high, count)
@@ -72,9 +105,27 @@ def _traits(rng: np.random.Generator, strips: int, per_strip: int) -> F64:
         out[row] = rng.choice(choices, count)
     out[tr.STEEP] = 3.2 / out[tr.HALF]
     out[tr.BULB_DAYLENGTH_H] = np.where(out[tr.BULB_UNITS] < 1e6, 14.0, 0.0)
-    for strip in range(strips):
-        _place(rng, out, strip * per_strip * 2, per_strip)
+    for first, in_strip in zip(np.cumsum(counts) - counts, counts, strict=True):
+        if in_strip == 1:
+            _sward(rng, out, int(first))
+        else:
+            _place(rng, out, int(first), int(in_strip) // 2)
     return out
+
+
+def _sward(rng: np.random.Generator, out: F64, row: int) -> None:
+    """A sward: grazed, shut up for hay, or cut whenever it is grown."""
+    kind = rng.integers(0, 3)
+    out[tr.SWARD, row] = 1.0
+    out[tr.TONNES, row] = 0.01
+    out[tr.LIGHT_PER_MASS, row] = 0.007
+    out[tr.SENESCENCE, row] = 0.001
+    out[tr.ENTRY_MASS, row], out[tr.RESIDUAL_MASS, row], out[tr.STUBBLE_MASS, row] = 260.0, 150.0, 120.0
+    out[tr.CUT_MASS, row] = 300.0 if kind == 0 else 0.0
+    out[tr.GRAZED_SHARE, row], out[tr.DUNG_MINERAL, row], out[tr.DUNG_FRESH, row] = 0.8, 0.35, 0.2
+    out[tr.SHUT_FROM, row], out[tr.HAY_FROM, row], out[tr.HAY_UNTIL, row] = (
+        (100, 170, 200) if kind == 1 else (-1, -1, -1)
+    )
 
 
 def _place(rng: np.random.Generator, out: F64, first: int, per_strip: int) -> None:
@@ -110,9 +161,9 @@ RANGES = {
     tr.RUE: (1, 3),
     tr.GROW_FULL_C: (14, 20),
     tr.GROW_FALL_C: (18, 30),
-    tr.KC_INI: (0.3, 0.7),
-    tr.KC_MID: (0.9, 1.2),
-    tr.KC_END: (0.3, 1),
+    tr.KCB_INI: (0.1, 0.2),
+    tr.KCB_MID: (0.9, 1.15),
+    tr.KCB_END: (0.2, 0.9),
     tr.KC_A: (0.05, 0.15),
     tr.KC_B: (0.4, 0.7),
     tr.KC_C: (0.75, 0.9),
@@ -124,6 +175,14 @@ RANGES = {
     tr.FLOWER_KILL10_C: (-4, 2),
     tr.FLOWER_SLOPE: (0.05, 1),
     tr.FLOWERS_NEEDED: (0.4, 1),
+    tr.HEAT10_C: (15, 30),
+    tr.HEAT_SLOPE: (0.05, 0.3),
+    tr.PICK_COVER: (0.5, 1),
+    tr.N_CRITICAL_PCT: (3, 5.5),
+    tr.N_DILUTION: (0.3, 0.5),
+    tr.N_REMOVED: (0.2, 0.8),
+    tr.N_RESIDUE_FRESH: (0, 0.6),
+    tr.TONNES: (0.004, 0.012),
 }
 CHOICES: dict[int, list[float]] = {
     tr.KILL_BY_MEAN: [0, 1],
@@ -136,4 +195,7 @@ CHOICES: dict[int, list[float]] = {
     tr.LEAST_RIPE: [0, 0.85],
     tr.FLOWER_FROM: [0.4, 0.5, 1e9],
     tr.FIT_SOIL: [0, 1],
+    tr.N_FIXED: [0, 0, 0.7],
+    tr.DRESS_MINERAL: [0, 0, 30],
+    tr.DRESS_FRESH: [0, 20],
 }

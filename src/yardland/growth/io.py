@@ -12,17 +12,38 @@ from yardland.growth import traits as tr
 
 F64 = npt.NDArray[np.float64]
 I64 = npt.NDArray[np.int64]
+SKY_FIELDS = (
+    "tmean_c",
+    "tmin_c",
+    "tmax_c",
+    "crown_c",
+    "t10_c",
+    "par_mj",
+    "eto_mm",
+    "rain_mm",
+    "water_mm",
+    "runoff_mm",
+    "rot_pace",
+    "dry_spell",
+)
+"""Weather over a cover and a soil: fields of `KernelInput`, arrays [cover, day, lane]."""
 
 
 @dataclass(frozen=True)
 class KernelInput:
     """Weather and ground of one run.
 
-    traits[trait, sowing]; sowings of a strip are contiguous: the year before, then the larder year, in order.
-    sky[cover, day, lane] : tmean_c, tmin_c, t3_c (3-day mean), t10_c (10-day mean), par_mj (0.5 x solar radiation),
-        eto_mm, rain_mm, runoff_mm
+    traits[trait, sowing]; sowings of a strip are contiguous: the year before, then the larder year, in order. A sward has
+        one sowing, which stands from the first day to the last.
+    sky[cover, day, lane] : tmean_c, tmin_c, tmax_c, crown_c (3-day mean as a growing point under snow feels it), t10_c
+        (10-day mean), par_mj (0.5 x solar radiation), eto_mm, rain_mm (as it falls), water_mm (rain and melted snow that
+        reach the ground), runoff_mm, rot_pace (temperature factor of rotting), dry_spell (1 on the first of enough dry
+        days for hay, else 0)
     daylength_h, twilight_h[day, lane] ; month[day] is -1 in the year before, else 0-11
-    strip_cover, strip_first, strip_count[strip] ; awc_mm_m, depth_m, area_m2, fit_mm, tew_mm, rew_mm[strip]
+    strip_cover, strip_first, strip_count[strip] ; awc_mm_m, area_m2, fit_mm, tew_mm, rew_mm, dry_mm, soil_n_kg_ha_d[strip]
+    thick_m, full_mm, sat_mm, pass_share, hold_mm[layer, strip] : see `twin_ground.Soil`
+    start_n_kg_ha : mineral nitrogen on the first day, spread over the depth ; sky_n_kg_ha_d : what falls from the sky ;
+        fresh_rate_d : share of the fresh matter's nitrogen that comes free in a day at full pace
     water_order[n] : strips that are watered, in groups served one after the other; water_groups[g] : where each group
         starts, and the end; strip_sources[strip, k] : source numbers, -1 for none
     net_limit_mm, efficiency[strip]
@@ -33,12 +54,16 @@ class KernelInput:
     traits: F64
     tmean_c: F64
     tmin_c: F64
-    t3_c: F64
+    tmax_c: F64
+    crown_c: F64
     t10_c: F64
     par_mj: F64
     eto_mm: F64
     rain_mm: F64
+    water_mm: F64
     runoff_mm: F64
+    rot_pace: F64
+    dry_spell: F64
     daylength_h: F64
     twilight_h: F64
     month: I64
@@ -46,11 +71,20 @@ class KernelInput:
     strip_first: I64
     strip_count: I64
     awc_mm_m: F64
-    depth_m: F64
     area_m2: F64
     fit_mm: F64
     tew_mm: F64
     rew_mm: F64
+    dry_mm: F64
+    soil_n_kg_ha_d: F64
+    thick_m: F64
+    full_mm: F64
+    sat_mm: F64
+    pass_share: F64
+    hold_mm: F64
+    start_n_kg_ha: float
+    sky_n_kg_ha_d: float
+    fresh_rate_d: float
     water_order: I64
     water_groups: I64
     strip_sources: I64
@@ -87,25 +121,37 @@ class KernelInput:
 class KernelOutput:
     """What the kernels fill in.
 
-    sow_day, first_day, last_day, status [sowing, lane] (int64, days on the axis, -1 none)
-    dm_g_m2, light_mj, warm_mj, progress, share [sowing, lane]: dry matter grown; PAR caught; PAR caught x temperature
-        factor; share of the development reached; share of the ripe crop that was gathered
-    set_share [sowing, lane] : share of a full crop that frost at flowering left to set
-    water[term, strip, month, lane] mm ; drawn_m3, dry_days[source, month, lane] ; unmet_m3[month, lane]
+    sow_day, ripe_day, first_day, last_day, status [sowing, lane] (int64, days on the axis, -1 none)
+    dm_g_m2, light_mj, warm_mj, wet_mj, progress, share [sowing, lane]: dry matter grown; PAR caught; PAR caught x
+        temperature factor; x the lesser of that and the water factor; share of the development reached; share of the ripe
+        crop that was gathered
+    set_share, heat_share [sowing, lane] : share of a full crop that frost, and heat, at flowering left to set
+    taken_n_kg_ha, fixed_n_kg_ha [sowing, lane] : nitrogen from the soil and from the air
+    water[term, strip, month, lane] mm ; nitrogen[term, strip, month, lane] kg/ha ; sward[term, strip, month, lane] g/m2 ;
+        wet_days[strip, month, lane] : days with a waterlogged top soil
+    drawn_m3, dry_days[source, month, lane] ; unmet_m3[month, lane]
     spare_m3[source, day, lane] : what of the day's rate nobody took
     """
 
     sow_day: I64
+    ripe_day: I64
     first_day: I64
     last_day: I64
     status: I64
     dm_g_m2: F64
     light_mj: F64
     warm_mj: F64
+    wet_mj: F64
     progress: F64
     share: F64
     set_share: F64
+    heat_share: F64
+    taken_n_kg_ha: F64
+    fixed_n_kg_ha: F64
     water: F64
+    nitrogen: F64
+    sward: F64
+    wet_days: F64
     drawn_m3: F64
     dry_days: F64
     unmet_m3: F64
@@ -126,18 +172,27 @@ def empty_output(given: KernelInput) -> KernelOutput:
     """Arrays of the right shape: no day, nothing grown."""
     sowings, lanes = given.traits.shape[1], given.lanes
     cells = (sowings, lanes)
+    books = (given.strips, 12, lanes)
     return KernelOutput(
         sow_day=np.full(cells, -1, dtype=np.int64),
+        ripe_day=np.full(cells, -1, dtype=np.int64),
         first_day=np.full(cells, -1, dtype=np.int64),
         last_day=np.full(cells, -1, dtype=np.int64),
         status=np.zeros(cells, dtype=np.int64),
         dm_g_m2=np.zeros(cells),
         light_mj=np.zeros(cells),
         warm_mj=np.zeros(cells),
+        wet_mj=np.zeros(cells),
         progress=np.zeros(cells),
         share=np.ones(cells),
         set_share=np.ones(cells),
-        water=np.zeros((len(tr.WATER_TERMS), given.strips, 12, lanes)),
+        heat_share=np.ones(cells),
+        taken_n_kg_ha=np.zeros(cells),
+        fixed_n_kg_ha=np.zeros(cells),
+        water=np.zeros((len(tr.WATER_TERMS), *books)),
+        nitrogen=np.zeros((len(tr.NITROGEN_TERMS), *books)),
+        sward=np.zeros((len(tr.SWARD_TERMS), *books)),
+        wet_days=np.zeros(books),
         drawn_m3=np.zeros((given.sources, 12, lanes)),
         dry_days=np.zeros((given.sources, 12, lanes)),
         unmet_m3=np.zeros((12, lanes)),

@@ -40,6 +40,40 @@ def kc_curve(x: float, lengths: tuple[float, float, float, float], kc: tuple[flo
     return kc_mid + (x - initial - development - mid) / late * (kc_end - kc_mid)
 
 
+KC_MAX = 1.2
+"""Most evapotranspiration of a wet surface over reference evapotranspiration, in a standard climate (FAO-56 equation 72
+with wind of 2 m/s and 45 % least humidity)."""
+LEAST_BARE = 0.01
+"""Least share of the ground that is bare and wet (FAO-56 equation 75, note)."""
+
+
+def total_evaporable_mm(field_capacity: float, wilting_point: float, depth_m: float) -> float:
+    """Water that can evaporate from a wetted surface layer, TEW (FAO-56 equation 73; water contents by volume)."""
+    return 1000.0 * (field_capacity - 0.5 * wilting_point) * depth_m
+
+
+def evaporation_reduction(evaporated_mm: float, total_mm: float, readily_mm: float) -> float:
+    """Evaporation reduction coefficient Kr, 0-1, after `evaporated_mm` are gone from the surface layer (equation 74)."""
+    return min(max((total_mm - evaporated_mm) / (total_mm - readily_mm), 0.0), 1.0)
+
+
+def kc_max(kcb: float) -> float:
+    """Upper limit of evaporation and transpiration together, over reference evapotranspiration (equation 72)."""
+    return max(KC_MAX, kcb + 0.05)
+
+
+def evaporation_coefficient(kr: float, kcb: float, shade: float) -> float:
+    """Soil evaporation coefficient Ke (equations 71 and 75, the whole surface wetted).
+
+    Args:
+        kr: evaporation reduction coefficient.
+        kcb: basal crop coefficient.
+        shade: share of the ground that is covered.
+    """
+    most = kc_max(kcb)
+    return max(min(kr * (most - kcb), max(1.0 - shade, LEAST_BARE) * most), 0.0)
+
+
 def depletion_fraction(p: float, etc_mm: float) -> float:
     """Fraction of the available water that a crop draws before stress, for the day's demand (FAO-56 Table 22, footnote).
 

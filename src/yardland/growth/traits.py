@@ -28,9 +28,9 @@ SENESCE_LEFT = 19
 COVER_CAP = 20
 RUE = 21
 GROW_FULL_C = 22
-KC_INI = 23
-KC_MID = 24
-KC_END = 25
+KCB_INI = 23
+KCB_MID = 24
+KCB_END = 25
 KC_A = 26
 KC_B = 27
 KC_C = 28
@@ -54,6 +54,30 @@ FLOWER_UNTIL = 45
 FLOWER_KILL10_C = 46
 FLOWER_SLOPE = 47
 FLOWERS_NEEDED = 48
+N_CRITICAL_PCT = 49
+N_DILUTION = 50
+N_FIXED = 51
+N_REMOVED = 52
+N_RESIDUE_FRESH = 53
+TONNES = 54
+DRESS_MINERAL = 55
+DRESS_FRESH = 56
+HEAT10_C = 57
+HEAT_SLOPE = 58
+PICK_COVER = 59
+SWARD = 60
+LIGHT_PER_MASS = 61
+SENESCENCE = 62
+ENTRY_MASS = 63
+RESIDUAL_MASS = 64
+STUBBLE_MASS = 65
+CUT_MASS = 66
+GRAZED_SHARE = 67
+DUNG_MINERAL = 68
+DUNG_FRESH = 69
+SHUT_FROM = 70
+HAY_FROM = 71
+HAY_UNTIL = 72
 
 NAMES = (
     "base_c",
@@ -79,9 +103,9 @@ NAMES = (
     "cover_cap",
     "rue",
     "grow_full_c",
-    "kc_ini",
-    "kc_mid",
-    "kc_end",
+    "kcb_ini",
+    "kcb_mid",
+    "kcb_end",
     "kc_a",
     "kc_b",
     "kc_c",
@@ -105,6 +129,30 @@ NAMES = (
     "flower_kill10_c",
     "flower_slope",
     "flowers_needed",
+    "n_critical_pct",
+    "n_dilution",
+    "n_fixed",
+    "n_removed",
+    "n_residue_fresh",
+    "tonnes",
+    "dress_mineral",
+    "dress_fresh",
+    "heat10_c",
+    "heat_slope",
+    "pick_cover",
+    "sward",
+    "light_per_mass",
+    "senescence",
+    "entry_mass",
+    "residual_mass",
+    "stubble_mass",
+    "cut_mass",
+    "grazed_share",
+    "dung_mineral",
+    "dung_fresh",
+    "shut_from",
+    "hay_from",
+    "hay_until",
 )
 COUNT = len(NAMES)
 
@@ -121,10 +169,42 @@ STATUS_WORDS = (
     "standing",
 )
 
-# Rows of the monthly water account of a strip.
-RAIN, RUNOFF, DRAINAGE, ET, IRRIGATION, START, END = range(7)
-WATER_TERMS = ("rain_mm", "runoff_mm", "drainage_mm", "et_mm", "irrigation_mm", "start_mm", "end_mm")
+# Rows of the monthly water account of a strip. Evaporation is part of et.
+RAIN, RUNOFF, DRAINAGE, ET, EVAPORATION, IRRIGATION, START, END = range(8)
+WATER_TERMS = (
+    "rain_mm",
+    "runoff_mm",
+    "drainage_mm",
+    "et_mm",
+    "evaporation_mm",
+    "irrigation_mm",
+    "start_mm",
+    "end_mm",
+)
 
+# Rows of the monthly account of a strip's mineral nitrogen and of what comes free of fresh matter within the year.
+N_SOIL, N_SKY, N_MINERAL_IN, N_FRESH_IN, N_UPTAKE, N_LEACHED, N_START, N_END = range(8)
+NITROGEN_TERMS = (
+    "from_soil_kg_ha",
+    "from_sky_kg_ha",
+    "mineral_in_kg_ha",
+    "fresh_in_kg_ha",
+    "uptake_kg_ha",
+    "leached_kg_ha",
+    "start_kg_ha",
+    "end_kg_ha",
+)
+
+# Rows of the monthly account of a sward's standing dry matter, g/m2.
+GREW, GRAZED, TRAMPLED, HAY, WET_HAY, WITHERED, S_START, S_END = range(8)
+SWARD_TERMS = ("grew", "grazed", "trampled", "hay", "wet_hay", "withered", "start", "end")
+
+LAYERS = 4
+EDGES_M = (0.0, 0.10, 0.25, 0.60)
+"""Upper edges of the layers; the lowest goes down to the strip's depth. The first is the one that evaporation dries
+(FAO-56: 0.10-0.15 m), the first two are the worked top soil (`SHALLOW_M`)."""
+TOP_SHARE = (0.4, 0.6)
+"""How what is mixed into the top soil is shared between its two layers: by their thickness."""
 SHALLOW_M = 0.25
 """Depth of the top soil, and of roots at sowing (0.15-0.30 m is usual for seedlings)."""
 HEAT_SPAN_C = 10.0

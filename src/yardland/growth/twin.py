@@ -1,76 +1,32 @@
 """The growth kernel in plain Python, one lane and one strip at a time: slow, readable, the judge of the fast paths.
 
 A day runs in this order: sources refill, people and stock drink; at dawn each bare strip sows what is due and each
-thirsty watered strip is given water, first served first; then every strip grows (or lies bare) through the day, and at
-dusk a crop that froze, ripened or must make room leaves the ground. docs/growth-kernel.md prints the equations.
+thirsty watered strip is given water, first served first; then every strip takes the rain, rots what is in its top soil,
+and grows, is grazed or lies bare; at dusk a crop that froze, ripened or must make room leaves the ground, and a sward
+that is grown enough is grazed or cut. docs/growth-kernel.md prints the equations.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from yardland.growth import traits as tr
-from yardland.growth.heat import VERNAL_COLD_C, exp_small
-from yardland.growth.io import KernelInput, KernelOutput, empty_output, watering_order
-from yardland.growth.soil_water import depletion_fraction, irrigation_net_mm, stress_coefficient
+from yardland.growth import twin_crop as crops
+from yardland.growth import twin_ground as soils
+from yardland.growth.io import F64, SKY_FIELDS, KernelInput, KernelOutput, empty_output, watering_order
+from yardland.growth.soil_water import (
+    depletion_fraction,
+    evaporation_coefficient,
+    evaporation_reduction,
+    irrigation_net_mm,
+    stress_coefficient,
+)
+from yardland.growth.twin_crop import Day
+from yardland.growth.twin_ground import GROW, PICK, STAND, SWARD, WAIT, Ground, Soil
 
-WAIT, GROW, PICK, STAND = range(4)
-BARE_KC = 1.05
-"""Evaporation of wet bare soil over reference evapotranspiration (FAO-56 gives 1.05-1.15 for wet soil; from memory)."""
-HARDY_BELOW_C = 5.0
-HARDY_AFTER_DAYS = 15.0
-"""Days under HARDY_BELOW_C after which a winter crop is hardened (from memory)."""
-SOFT_SHARE = 0.5
-"""Kill temperature of a winter crop not yet hardened, or past its release, over that of a hardened one (from memory)."""
 DRY_DAY_MM = 2.0
 """Less rain than this is a dry day for gathering grain and pulses (common practice)."""
 SOWING_RAIN_MM = 5.0
 """No sowing on a day with this much rain (common practice)."""
-
-
-@dataclass
-class Ground:
-    """One strip in one lane: the water in it (mm above wilting point) and what stands on it."""
-
-    awc_mm_m: float
-    depth_m: float
-    root_m: float
-    root_mm: float
-    under_mm: float
-    sowing: int
-    end: int
-    phase: int = WAIT
-    free_from: int = 0
-    heat: float = 0.0
-    units: float = 0.0
-    vernal: float = 0.0
-    hardy: float = 0.0
-    set_share: float = 1.0
-    kc: float = 0.0
-    ripe_wait: int = 0
-    last_plan: int = -1
-
-    @property
-    def taw_mm(self) -> float:
-        """Total available water of the root zone (FAO-56 equation 82)."""
-        return self.awc_mm_m * self.root_m
-
-
-@dataclass(frozen=True)
-class Day:
-    """The weather of a day over one strip."""
-
-    number: int
-    tmean_c: float
-    tmin_c: float
-    t3_c: float
-    t10_c: float
-    par_mj: float
-    eto_mm: float
-    rain_mm: float
-    runoff_mm: float
-    daylength_h: float
-    twilight_h: float
+BARE_KCB = 0.0
 
 
 def run_twin(given: KernelInput) -> KernelOutput:
@@ -93,18 +49,31 @@ class Lane:
         self.told_dry: set[int] = set()
 
     def _start(self, strip: int) -> Ground:
-        given = self.given
-        awc, depth = float(given.awc_mm_m[strip]), float(given.depth_m[strip])
+        given, soil = self.given, Soil.of(self.given, strip)
         first = int(given.strip_first[strip])
-        return Ground(
-            awc_mm_m=awc,
-            depth_m=depth,
-            root_m=tr.SHALLOW_M,
-            root_mm=awc * tr.SHALLOW_M,
-            under_mm=awc * (depth - tr.SHALLOW_M),
+        depth = sum(soil.thick_m)
+        ground = Ground(
+            soil=soil,
             sowing=first,
             end=first + int(given.strip_count[strip]),
+            water_mm=list(soil.full_mm),
+            n_kg_ha=[given.start_n_kg_ha * thick / depth for thick in soil.thick_m],
         )
+        crop = self._traits(ground)
+        if crop and crop[tr.SWARD] > 0.0:
+            ground.phase = SWARD
+            ground.root_m = crop[tr.ROOT_M]
+            ground.mass_g_m2 = crop[tr.RESIDUAL_MASS]
+            ground.critical_n_kg_ha = crops.critical_n_kg_ha(crop, ground.mass_g_m2 / 100.0)
+            ground.crop_n_kg_ha = ground.critical_n_kg_ha
+            self.out.sow_day[first, self.lane] = 0
+        return ground
+
+    def _traits(self, ground: Ground) -> list[float]:
+        """The numbers of what stands or is due on a strip, none past its last sowing."""
+        if ground.sowing >= ground.end:
+            return []
+        return [float(value) for value in self.given.traits[:, ground.sowing]]
 
     def run(self) -> None:
         """All days of the lane, then close the books."""
@@ -119,24 +88,18 @@ class Lane:
                 spare = min(self.left[source], self.licence[source])
                 self.out.spare_m3[source, number, self.lane] = spare
             for strip, ground in enumerate(self.ground):
-                self._grow(strip, ground, self._day(strip, number))
+                self._pass_day(strip, ground, self._day(strip, number))
         for ground in self.ground:
             self._close(ground)
 
     def _day(self, strip: int, number: int) -> Day:
         given, lane, cover = self.given, self.lane, int(self.given.strip_cover[strip])
+        here = {name: float(getattr(given, name)[cover, number, lane]) for name in SKY_FIELDS}
         return Day(
-            number,
-            float(given.tmean_c[cover, number, lane]),
-            float(given.tmin_c[cover, number, lane]),
-            float(given.t3_c[cover, number, lane]),
-            float(given.t10_c[cover, number, lane]),
-            float(given.par_mj[cover, number, lane]),
-            float(given.eto_mm[cover, number, lane]),
-            float(given.rain_mm[cover, number, lane]),
-            float(given.runoff_mm[cover, number, lane]),
-            float(given.daylength_h[number, lane]),
-            float(given.twilight_h[number, lane]),
+            number=number,
+            daylength_h=float(given.daylength_h[number, lane]),
+            twilight_h=float(given.twilight_h[number, lane]),
+            **here,
         )
 
     # --- water sources -----------------------------------------------------------------------------------------
@@ -177,151 +140,238 @@ class Lane:
 
     def _irrigate(self, strip: int, number: int) -> None:
         ground, given = self.ground[strip], self.given
-        if ground.phase not in (GROW, PICK):
+        if ground.phase not in (GROW, PICK, SWARD):
             return
         eto = float(given.eto_mm[int(given.strip_cover[strip]), number, self.lane])
-        p = depletion_fraction(float(given.traits[tr.DEPLETION_P, ground.sowing]), ground.kc * eto)
-        depletion = ground.taw_mm - ground.root_mm
-        net = irrigation_net_mm(depletion, p * ground.taw_mm, float(given.net_limit_mm[strip]))
+        p = depletion_fraction(float(given.traits[tr.DEPLETION_P, ground.sowing]), ground.kcb * eto)
+        net = irrigation_net_mm(ground.depletion_mm, p * ground.taw_mm, float(given.net_limit_mm[strip]))
         if net <= 0.0:
             return
         m3_per_mm = float(given.area_m2[strip]) / 1000.0 / float(given.efficiency[strip])
         sources = [int(source) for source in given.strip_sources[strip] if source >= 0]
         net = self._draw(sources, net * m3_per_mm, number) / m3_per_mm
-        ground.root_mm += net
-        self._book(strip, number, tr.IRRIGATION, net)
+        ground.water_mm[0] += net
+        ground.evaporated_mm = max(ground.evaporated_mm - net, 0.0)
+        self._book(self.out.water, tr.IRRIGATION, strip, number, net)
 
     # --- gates -------------------------------------------------------------------------------------------------
 
     def _gate(self, strip: int, ground: Ground, day: Day) -> None:
         """Sow what is due if window, strip, warmth, frost and soil allow; pass over what has missed its window."""
-        traits = self.given.traits
-        while ground.sowing < ground.end and day.number > traits[tr.CLOSES, ground.sowing]:
+        while ground.sowing < ground.end and day.number > self.given.traits[tr.CLOSES, ground.sowing]:
             self.out.status[ground.sowing, self.lane] = tr.NOT_SOWN
             ground.sowing += 1
-        if ground.sowing >= ground.end:
+        crop = self._traits(ground)
+        if not crop:
             return
-        crop = traits[:, ground.sowing]
+        # The ground is fit to work by its top 15 cm: the first layer and a third of the second.
+        wetness_mm = ground.water_mm[0] + ground.water_mm[1] / 3.0
         if (
             day.number >= crop[tr.OPENS]
             and day.number >= ground.free_from
             and day.t10_c >= crop[tr.GERMINATION_C]
             and day.tmin_c >= crop[tr.GATE_FROST_C]
-            and (crop[tr.FIT_SOIL] == 0.0 or ground.root_mm <= self.given.fit_mm[strip])
+            and (crop[tr.FIT_SOIL] == 0.0 or wetness_mm <= self.given.fit_mm[strip])
             and (crop[tr.FIT_SOIL] == 0.0 or day.rain_mm < SOWING_RAIN_MM)
         ):
             ground.phase = GROW
-            ground.heat = float(crop[tr.HEAT_AT_START])
+            ground.heat = crop[tr.HEAT_AT_START]
             ground.units, ground.vernal, ground.hardy, ground.ripe_wait = 0.0, 0.0, 0.0, 0
-            ground.set_share = 1.0
-            ground.kc = float(crop[tr.KC_INI])
+            ground.set_share, ground.scorched = 1.0, 0.0
+            ground.crop_n_kg_ha, ground.critical_n_kg_ha, ground.fixed_n_kg_ha = 0.0, 0.0, 0.0
+            ground.kcb = crop[tr.KCB_INI]
             self.out.sow_day[ground.sowing, self.lane] = day.number
+            soils.mix_in(ground, crop[tr.DRESS_MINERAL])
+            ground.fresh_n_kg_ha += crop[tr.DRESS_FRESH]
+            self._book(self.out.nitrogen, tr.N_MINERAL_IN, strip, day.number, crop[tr.DRESS_MINERAL])
+            self._book(self.out.nitrogen, tr.N_FRESH_IN, strip, day.number, crop[tr.DRESS_FRESH])
 
     # --- a day on the ground -----------------------------------------------------------------------------------
 
-    def _grow(self, strip: int, ground: Ground, day: Day) -> None:
+    def _pass_day(self, strip: int, ground: Ground, day: Day) -> None:
+        self._wet_and_rot(strip, ground, day)
         if ground.phase == WAIT:
-            self._bare(strip, ground, day)
+            self._lose_water(strip, ground, day, BARE_KCB, 0.0, 1.0)
+        elif ground.phase == SWARD:
+            self._sward(strip, ground, day)
         else:
             dead = self._crop(strip, ground, day)
-            self._dusk(ground, day, dead)
+            self._dusk(strip, ground, day, dead)
         self._month_end(strip, ground, day.number)
 
-    def _bare(self, strip: int, ground: Ground, day: Day) -> None:
-        """Bare soil dries from the top (FAO-56 equation 74, one layer), then takes the rain."""
-        tew, rew = float(self.given.tew_mm[strip]), float(self.given.rew_mm[strip])
-        depletion = ground.taw_mm - ground.root_mm
-        kr = min(max((tew - depletion) / (tew - rew), 0.0), 1.0)
-        self._water(strip, ground, day, BARE_KC * kr * day.eto_mm)
+    def _wet_and_rot(self, strip: int, ground: Ground, day: Day) -> None:
+        """Rain and melted snow go in and drain; nitrogen falls with them, comes out of the soil, and leaches."""
+        given, number = self.given, day.number
+        drained, ran_off, leached = soils.wet(ground, day.water_mm - day.runoff_mm)
+        ground.n_kg_ha[0] += given.sky_n_kg_ha_d
+        from_soil, _ = soils.rot(ground, day.rot_pace, given.fresh_rate_d)
+        self._book(self.out.water, tr.RAIN, strip, number, day.water_mm)
+        self._book(self.out.water, tr.RUNOFF, strip, number, day.runoff_mm + ran_off)
+        self._book(self.out.water, tr.DRAINAGE, strip, number, drained)
+        self._book(self.out.nitrogen, tr.N_SKY, strip, number, given.sky_n_kg_ha_d)
+        self._book(self.out.nitrogen, tr.N_SOIL, strip, number, from_soil)
+        self._book(self.out.nitrogen, tr.N_LEACHED, strip, number, leached)
+        month = int(given.month[number])
+        if month >= 0 and soils.waterlogged(ground):
+            self.out.wet_days[strip, month, self.lane] += 1.0
+
+    def _lose_water(self, strip: int, ground: Ground, day: Day, kcb: float, shade: float, ks: float) -> None:
+        """Evaporation and transpiration by the dual coefficient: (Ks Kcb + Ke) ETo (FAO-56 equation 80)."""
+        soil = ground.soil
+        kr = evaporation_reduction(ground.evaporated_mm, soil.tew_mm, soil.rew_mm)
+        ke = evaporation_coefficient(kr, kcb, shade)
+        evaporated, taken = soils.dry_out(ground, ke * day.eto_mm, ks * kcb * day.eto_mm)
+        # Equation 77: what evaporates comes from the bare share alone.
+        bare = max(1.0 - shade, 0.01)
+        ground.evaporated_mm = min(ground.evaporated_mm + evaporated / bare, soil.tew_mm)
+        ground.kcb = kcb
+        self._book(self.out.water, tr.EVAPORATION, strip, day.number, evaporated)
+        self._book(self.out.water, tr.ET, strip, day.number, evaporated + taken)
+
+    def _stress(self, ground: Ground, crop: list[float], day: Day, kcb: float) -> float:
+        """Water stress coefficient Ks of the morning (FAO-56 equation 84)."""
+        taw = ground.taw_mm
+        raw = depletion_fraction(crop[tr.DEPLETION_P], kcb * day.eto_mm) * taw
+        return stress_coefficient(ground.depletion_mm, taw, raw)
 
     def _crop(self, strip: int, ground: Ground, day: Day) -> bool:
-        """Heat, development, cover, water and dry matter of a standing crop. True if the frost killed it."""
-        crop = [float(value) for value in self.given.traits[:, ground.sowing]]
+        """Heat, development, cover, water, nitrogen and dry matter of a standing crop. True if the frost killed it."""
+        crop = self._traits(ground)
         before = ground.units / crop[tr.TARGET]
-        self._develop(ground, crop, day)
+        crops.develop(ground, crop, day)
         emerged = ground.heat >= crop[tr.HEAT_EMERGE]
         growth = max(ground.heat - crop[tr.HEAT_EMERGE], 0.0) / crop[tr.TARGET]
         ripeness = ground.units / crop[tr.TARGET]
-        self._root(ground, crop, growth)
-        ground.kc = _crop_kc(ground, crop, growth, ripeness)
-        ks = self._transpire(strip, ground, crop, day)
+        ground.root_m = crops.root_depth_m(crop, growth)
+        shade, green = crops.canopy(ground, crop, growth, ripeness)
+        shade = shade if emerged else 0.0
+        kcb = crops.crop_kcb(ground, crop, growth, ripeness)
+        ks = self._stress(ground, crop, day, kcb)
+        self._lose_water(strip, ground, day, kcb, shade, ks)
         if emerged and (before < 1.0 or ground.phase == PICK) and ground.phase != STAND:
-            caught = day.par_mj * cover_share(ground, crop, growth, ripeness)
-            warm = caught * _warmth(crop, day.tmean_c)
-            self.out.light_mj[ground.sowing, self.lane] += caught
-            self.out.warm_mj[ground.sowing, self.lane] += warm
-            self.out.dm_g_m2[ground.sowing, self.lane] += crop[tr.RUE] * warm * ks
-        ground.set_share = min(ground.set_share, _set_share(crop, ripeness, day.tmin_c))
-        return emerged and (_frozen(ground, crop, day, ripeness) or ground.set_share <= 0.0)
+            self._make(ground, crop, day, day.par_mj * green, ks)
+            dm_t_ha = crop[tr.TONNES] * float(self.out.dm_g_m2[ground.sowing, self.lane])
+            taken, _ = soils.feed(ground, crop, crops.critical_n_kg_ha(crop, dm_t_ha))
+            self._book(self.out.nitrogen, tr.N_UPTAKE, strip, day.number, taken)
+        ground.set_share = min(ground.set_share, crops.frost_set_share(crop, ripeness, day.tmin_c))
+        return emerged and (crops.frozen(ground, crop, day, ripeness) or ground.set_share <= 0.0)
 
-    def _develop(self, ground: Ground, crop: list[float], day: Day) -> None:
-        """Degree-days; slowed by want of cold and of daylength until release; an onion waits for its daylength."""
-        heat = max(min(day.tmean_c, crop[tr.PLATEAU_C]) - crop[tr.BASE_C], 0.0)
-        ground.heat += heat
-        speed = 1.0
-        if crop[tr.RELEASE] > 0.0:
-            ground.vernal += _vernal_weight(day.tmean_c)
-            ground.hardy += 1.0 if day.tmean_c < HARDY_BELOW_C else 0.0
-            if ground.units < crop[tr.RELEASE]:
-                cold = (ground.vernal - crop[tr.VERNAL_IDLE]) / (crop[tr.VERNAL_DAYS] - crop[tr.VERNAL_IDLE])
-                span = crop[tr.DAYLENGTH_FULL_H] - crop[tr.DAYLENGTH_BASE_H]
-                light = (day.twilight_h - crop[tr.DAYLENGTH_BASE_H]) / span
-                speed = min(max(cold, 0.0), 1.0) * min(max(light, 0.0), 1.0)
-        step = speed * min(heat, max(ground.heat - crop[tr.HEAT_EMERGE], 0.0))
-        waits = ground.units <= crop[tr.BULB_UNITS] and day.daylength_h < crop[tr.BULB_DAYLENGTH_H]
-        ceiling = crop[tr.BULB_UNITS] if waits else 1e9
-        ground.units = min(ground.units + step, ceiling)
+    def _make(self, ground: Ground, crop: list[float], day: Day, caught: float, ks: float) -> float:
+        """Dry matter of the day: light caught x efficiency x the least of the three factors, g/m2.
 
-    def _root(self, ground: Ground, crop: list[float], growth: float) -> None:
-        """Roots go down with the canopy and take over the water that lies there."""
-        depth = tr.SHALLOW_M + (crop[tr.ROOT_M] - tr.SHALLOW_M) * min(growth / crop[tr.KC_B], 1.0)
-        taken = ground.under_mm * (depth - ground.root_m) / max(ground.depth_m - ground.root_m, 1e-9)
-        ground.root_mm += taken
-        ground.under_mm -= taken
-        ground.root_m = depth
+        The sums are booked: of a crop over its time in the ground, of a sward over the larder year.
+        """
+        out, cell = self.out, (ground.sowing, self.lane)
+        warm = crops.warmth(crop, day.tmean_c)
+        wet = min(warm, ks)
+        made = crop[tr.RUE] * caught * min(wet, ground.n_index)
+        if ground.phase == SWARD and int(self.given.month[day.number]) < 0:
+            return made
+        out.light_mj[cell] += caught
+        out.warm_mj[cell] += caught * warm
+        out.wet_mj[cell] += caught * wet
+        out.dm_g_m2[cell] += made
+        return made
 
-    def _transpire(self, strip: int, ground: Ground, crop: list[float], day: Day) -> float:
-        """Crop evapotranspiration under stress (FAO-56 equation 81). Returns Ks."""
-        etc = ground.kc * day.eto_mm
-        raw = depletion_fraction(crop[tr.DEPLETION_P], etc) * ground.taw_mm
-        ks = stress_coefficient(ground.taw_mm - ground.root_mm, ground.taw_mm, raw)
-        self._water(strip, ground, day, ks * etc)
-        return ks
+    # --- swards ------------------------------------------------------------------------------------------------
 
-    def _water(self, strip: int, ground: Ground, day: Day, et_mm: float) -> None:
-        """Rain in, water out, excess down (FAO-56 equations 85 and 88); monthly sums."""
-        level = ground.root_mm + (day.rain_mm - day.runoff_mm) - et_mm
-        short = max(-level, 0.0)
-        level += short
-        over = max(level - ground.taw_mm, 0.0)
-        ground.root_mm = level - over
-        under = ground.under_mm + over
-        drainage = max(under - ground.awc_mm_m * (ground.depth_m - ground.root_m), 0.0)
-        ground.under_mm = under - drainage
-        self._book(strip, day.number, tr.RAIN, day.rain_mm)
-        self._book(strip, day.number, tr.RUNOFF, day.runoff_mm)
-        self._book(strip, day.number, tr.DRAINAGE, drainage)
-        self._book(strip, day.number, tr.ET, et_mm - short)
+    def _sward(self, strip: int, ground: Ground, day: Day) -> None:
+        """Growth and withering of a standing sward; at dusk it is grazed or cut if it is grown enough."""
+        crop = self._traits(ground)
+        cover = crops.sward_cover(crop, ground.mass_g_m2)
+        kcb = crop[tr.KCB_INI] + (crop[tr.KCB_MID] - crop[tr.KCB_INI]) * cover / crop[tr.TOP]
+        ks = self._stress(ground, crop, day, kcb)
+        self._lose_water(strip, ground, day, kcb, cover, ks)
+        grew = 100.0 * crop[tr.TONNES] * self._make(ground, crop, day, day.par_mj * cover, ks)
+        old = max(ground.mass_g_m2 - 0.5 * crop[tr.RESIDUAL_MASS], 0.0)
+        withered = old * min(crop[tr.SENESCENCE] * max(day.tmean_c, 0.0), 1.0)
+        ground.mass_g_m2 += grew
+        self._shed(strip, ground, day.number, withered)
+        taken, fixed = soils.feed(ground, crop, crops.critical_n_kg_ha(crop, ground.mass_g_m2 / 100.0))
+        self._book(self.out.nitrogen, tr.N_UPTAKE, strip, day.number, taken)
+        if int(self.given.month[day.number]) >= 0:
+            self.out.fixed_n_kg_ha[ground.sowing, self.lane] += fixed
+            self.out.taken_n_kg_ha[ground.sowing, self.lane] += taken
+        self._book(self.out.sward, tr.GREW, strip, day.number, grew)
+        self._book(self.out.sward, tr.WITHERED, strip, day.number, withered)
+        self._sward_dusk(strip, ground, crop, day)
+
+    def _shed(self, strip: int, ground: Ground, number: int, g_m2: float) -> float:
+        """Part of the standing sward falls to the ground; its nitrogen is fresh matter. Returns that nitrogen, kg/ha."""
+        n = self._lift(ground, g_m2)
+        ground.fresh_n_kg_ha += n
+        self._book(self.out.nitrogen, tr.N_FRESH_IN, strip, number, n)
+        return n
+
+    @staticmethod
+    def _lift(ground: Ground, g_m2: float) -> float:
+        """Take part of the standing sward with its share of the nitrogen, kg/ha."""
+        n = ground.crop_n_kg_ha * g_m2 / ground.mass_g_m2 if ground.mass_g_m2 > 0.0 else 0.0
+        ground.mass_g_m2 -= g_m2
+        ground.crop_n_kg_ha -= n
+        return n
+
+    def _sward_dusk(self, strip: int, ground: Ground, crop: list[float], day: Day) -> None:
+        """A shut-up sward waits for its hay days; one that is cut for hay whenever it is grown, likewise; else it is grazed."""
+        in_year, year = day.number % tr.YEAR, day.number // tr.YEAR
+        shut = (
+            crop[tr.SHUT_FROM] >= 0.0 and crop[tr.SHUT_FROM] <= in_year <= crop[tr.HAY_UNTIL] and ground.cut_in != year
+        )
+        dry = day.dry_spell > 0.0
+        if shut:
+            if in_year >= crop[tr.HAY_FROM] and (dry or in_year >= crop[tr.HAY_UNTIL]):
+                ground.cut_in = year
+                self._cut(strip, ground, crop, day.number, dry=dry)
+        elif crop[tr.CUT_MASS] > 0.0:
+            if ground.mass_g_m2 >= crop[tr.CUT_MASS] and dry:
+                self._cut(strip, ground, crop, day.number, dry=True)
+        elif ground.mass_g_m2 >= crop[tr.ENTRY_MASS] and ground.water_mm[0] <= ground.soil.full_mm[0]:
+            self._graze(strip, ground, crop, day.number)
+
+    def _cut(self, strip: int, ground: Ground, crop: list[float], number: int, *, dry: bool) -> None:
+        """Mown down to the stubble; all of it is carried off."""
+        taken = max(ground.mass_g_m2 - crop[tr.STUBBLE_MASS], 0.0)
+        self._lift(ground, taken)
+        self._book(self.out.sward, tr.HAY if dry else tr.WET_HAY, strip, number, taken)
+        if int(self.given.month[number]) >= 0:
+            self.out.last_day[ground.sowing, self.lane] = number
+            if self.out.first_day[ground.sowing, self.lane] < 0:
+                self.out.first_day[ground.sowing, self.lane] = number
+
+    def _graze(self, strip: int, ground: Ground, crop: list[float], number: int) -> None:
+        """Grazed down to the residual: what is eaten comes back in part as dung and urine, the rest is trodden down."""
+        gone = max(ground.mass_g_m2 - crop[tr.RESIDUAL_MASS], 0.0)
+        eaten = crop[tr.GRAZED_SHARE] * gone
+        n = self._lift(ground, eaten)
+        soils.mix_in(ground, crop[tr.DUNG_MINERAL] * n)
+        ground.fresh_n_kg_ha += crop[tr.DUNG_FRESH] * n
+        self._book(self.out.nitrogen, tr.N_MINERAL_IN, strip, number, crop[tr.DUNG_MINERAL] * n)
+        self._book(self.out.nitrogen, tr.N_FRESH_IN, strip, number, crop[tr.DUNG_FRESH] * n)
+        self._shed(strip, ground, number, gone - eaten)
+        self._book(self.out.sward, tr.GRAZED, strip, number, eaten)
+        self._book(self.out.sward, tr.TRAMPLED, strip, number, gone - eaten)
 
     # --- dusk --------------------------------------------------------------------------------------------------
 
-    def _dusk(self, ground: Ground, day: Day, dead: bool) -> None:
-        crop = self.given.traits[:, ground.sowing]
-        ripeness = ground.units / float(crop[tr.TARGET])
+    def _dusk(self, strip: int, ground: Ground, day: Day, dead: bool) -> None:
+        crop = self._traits(ground)
+        ripeness = ground.units / crop[tr.TARGET]
+        if ripeness >= 1.0 and self.out.ripe_day[ground.sowing, self.lane] < 0:
+            self.out.ripe_day[ground.sowing, self.lane] = day.number
         if ground.phase == GROW:
             if dead:
                 as_stands = crop[tr.LEAST_RIPE] == 0.0
-                self._leave(ground, day.number, tr.FROSTED if as_stands else tr.KILLED)
+                self._leave(strip, ground, day.number, day.number, tr.FROSTED if as_stands else tr.KILLED)
             elif ripeness >= 1.0:
-                self._ripe(ground, day)
+                self._ripe(strip, ground, day)
             elif day.number >= crop[tr.CLEAR_BY]:
-                self._season_ends(ground, day.number, ripeness)
+                self._season_ends(strip, ground, day.number, ripeness)
         elif dead or day.number >= ground.last_plan:
-            self._end_gathering(ground, day.number, dead)
+            self._end_gathering(strip, ground, day.number, dead)
 
-    def _ripe(self, ground: Ground, day: Day) -> None:
+    def _ripe(self, strip: int, ground: Ground, day: Day) -> None:
         """Gather at once, or on the first dry day of a dry crop; start picking; or leave it standing to be lifted."""
-        crop = self.given.traits[:, ground.sowing]
+        crop = self._traits(ground)
         if day.rain_mm >= DRY_DAY_MM and ground.ripe_wait < crop[tr.WAIT_DAYS]:
             ground.ripe_wait += 1
             return
@@ -330,72 +380,83 @@ class Lane:
             ground.phase = PICK
             ground.last_plan = int(max(min(day.number + crop[tr.PICK_DAYS] - 1, crop[tr.CLEAR_BY]), day.number))
         elif crop[tr.STAND_DAYS] > 1.0:
-            self._stand(ground, day.number)
+            self._stand(ground, crop, day.number)
         else:
-            self._leave(ground, day.number, tr.GATHERED)
+            self._leave(strip, ground, day.number, day.number, tr.GATHERED)
 
-    def _season_ends(self, ground: Ground, number: int, ripeness: float) -> None:
+    def _season_ends(self, strip: int, ground: Ground, number: int, ripeness: float) -> None:
         """Unripe at the end of its season: gathered as it stands if that is worth it, at once or from the ground."""
-        crop = self.given.traits[:, ground.sowing]
+        crop = self._traits(ground)
         if ripeness < crop[tr.LEAST_RIPE] or ground.heat < crop[tr.HEAT_EMERGE]:
-            self._leave(ground, number, tr.UNRIPE)
+            self._leave(strip, ground, number, number, tr.UNRIPE)
         elif crop[tr.STAND_DAYS] > 1.0:
             self.out.first_day[ground.sowing, self.lane] = number
-            self._stand(ground, number)
+            self._stand(ground, crop, number)
         else:
-            self._leave(ground, number, tr.CLEARED)
+            self._leave(strip, ground, number, number, tr.CLEARED)
 
-    def _stand(self, ground: Ground, number: int) -> None:
+    @staticmethod
+    def _stand(ground: Ground, crop: list[float], number: int) -> None:
         """Left in the ground and lifted as wanted, until the next planting's earliest sowing."""
-        crop = self.given.traits[:, ground.sowing]
         room = crop[tr.FREE_BY] - 1 - tr.BED_WORK_DAYS
         ground.phase = STAND
         ground.last_plan = int(max(min(number + crop[tr.STAND_DAYS] - 1, room), number))
 
-    def _end_gathering(self, ground: Ground, number: int, dead: bool) -> None:
+    def _end_gathering(self, strip: int, ground: Ground, number: int, dead: bool) -> None:
         """The last picking. What frost takes from a crop left standing is lost."""
         first = int(self.out.first_day[ground.sowing, self.lane])
         last = max(number - 1, first) if dead else ground.last_plan
         if ground.phase == STAND:
             self.out.share[ground.sowing, self.lane] = (last - first + 1) / (ground.last_plan - first + 1)
         ripe = ground.units >= float(self.given.traits[tr.TARGET, ground.sowing])
-        self._leave(ground, last, tr.GATHERED if ripe else tr.CLEARED)
+        self._leave(strip, ground, number, last, tr.GATHERED if ripe else tr.CLEARED)
 
-    def _leave(self, ground: Ground, number: int, status: int) -> None:
-        """The crop leaves the ground: its outcome is written, roots' water becomes soil water, the next sowing is due."""
+    def _leave(self, strip: int, ground: Ground, number: int, last: int, status: int) -> None:
+        """The crop leaves the ground: its outcome is written, what is not carried off stays, the next sowing is due."""
         sowing, lane, out = ground.sowing, self.lane, self.out
+        crop = self._traits(ground)
+        gathered = status in (tr.GATHERED, tr.FROSTED, tr.CLEARED)
         out.status[sowing, lane] = status
-        if status in (tr.GATHERED, tr.FROSTED, tr.CLEARED):
-            out.last_day[sowing, lane] = number
+        if gathered:
+            out.last_day[sowing, lane] = last
             if out.first_day[sowing, lane] < 0:
-                out.first_day[sowing, lane] = number
-        out.progress[sowing, lane] = min(ground.units / float(self.given.traits[tr.TARGET, sowing]), 1.0)
-        out.set_share[sowing, lane] = ground.set_share
-        kept = ground.root_mm * tr.SHALLOW_M / ground.root_m
-        ground.under_mm += ground.root_mm - kept
-        ground.root_mm, ground.root_m = kept, tr.SHALLOW_M
+                out.first_day[sowing, lane] = last
+        self._tell(ground)
+        stays = ground.crop_n_kg_ha * (1.0 - (crop[tr.N_REMOVED] if gathered else 0.0)) * crop[tr.N_RESIDUE_FRESH]
+        ground.fresh_n_kg_ha += stays
+        self._book(out.nitrogen, tr.N_FRESH_IN, strip, number, stays)
+        ground.root_m = tr.SHALLOW_M
         ground.phase, ground.sowing = WAIT, sowing + 1
-        ground.free_from = number + 1 + tr.BED_WORK_DAYS
+        ground.free_from = last + 1 + tr.BED_WORK_DAYS
+
+    def _tell(self, ground: Ground) -> None:
+        """What a crop came to: development, set, nitrogen."""
+        sowing, lane, out, crop = ground.sowing, self.lane, self.out, self._traits(ground)
+        out.progress[sowing, lane] = min(ground.units / crop[tr.TARGET], 1.0)
+        out.set_share[sowing, lane] = ground.set_share
+        out.heat_share[sowing, lane] = crops.heat_share(ground.scorched, crop)
+        out.fixed_n_kg_ha[sowing, lane] = ground.fixed_n_kg_ha
+        out.taken_n_kg_ha[sowing, lane] = ground.crop_n_kg_ha - ground.fixed_n_kg_ha
 
     def _close(self, ground: Ground) -> None:
         """What the end of the axis finds on the ground."""
-        if ground.phase == WAIT:
-            return
         sowing, lane = ground.sowing, self.lane
-        self.out.progress[sowing, lane] = min(ground.units / float(self.given.traits[tr.TARGET, sowing]), 1.0)
-        self.out.set_share[sowing, lane] = ground.set_share
-        self.out.status[sowing, lane] = tr.STANDING
-        if ground.phase == STAND:
-            ripe = ground.units >= float(self.given.traits[tr.TARGET, sowing])
-            self.out.status[sowing, lane] = tr.GATHERED if ripe else tr.CLEARED
-            self.out.last_day[sowing, lane] = ground.last_plan
+        if ground.phase == SWARD:
+            self.out.status[sowing, lane] = tr.STANDING
+        elif ground.phase != WAIT:
+            self._tell(ground)
+            self.out.status[sowing, lane] = tr.STANDING
+            if ground.phase == STAND:
+                ripe = ground.units >= float(self.given.traits[tr.TARGET, sowing])
+                self.out.status[sowing, lane] = tr.GATHERED if ripe else tr.CLEARED
+                self.out.last_day[sowing, lane] = ground.last_plan
 
     # --- books -------------------------------------------------------------------------------------------------
 
-    def _book(self, strip: int, number: int, term: int, amount_mm: float) -> None:
+    def _book(self, book: F64, term: int, strip: int, number: int, amount: float) -> None:
         month = int(self.given.month[number])
         if month >= 0:
-            self.out.water[term, strip, month, self.lane] += amount_mm
+            book[term, strip, month, self.lane] += amount
 
     def _month_end(self, strip: int, ground: Ground, number: int) -> None:
         days = self.given.month
@@ -403,62 +464,13 @@ class Lane:
         following = int(days[number + 1]) if number + 1 < len(days) else -1
         if this == following:
             return
-        held = ground.root_mm + ground.under_mm
-        if this >= 0:
-            self.out.water[tr.END, strip, this, self.lane] = held
-        if following >= 0:
-            self.out.water[tr.START, strip, following, self.lane] = held
-
-
-def _vernal_weight(tmean_c: float) -> float:
-    none_below, full_from, full_to, none_above = VERNAL_COLD_C
-    rising = (tmean_c - none_below) / (full_from - none_below)
-    falling = (none_above - tmean_c) / (none_above - full_to)
-    return min(max(min(rising, falling), 0.0), 1.0)
-
-
-def cover_share(ground: Ground, crop: list[float], growth: float, ripeness: float) -> float:
-    """Share of the light that the canopy catches: logistic in heat, held down until release, then senescing."""
-    z = min(max(crop[tr.STEEP] * (growth - crop[tr.HALF]), -30.0), 30.0)
-    cover = crop[tr.TOP] / (1.0 + float(exp_small(-z)))
-    if ground.units < crop[tr.RELEASE]:
-        cover = min(cover, crop[tr.COVER_CAP])
-    old = min(max((ripeness - crop[tr.SENESCE_FROM]) / (1.0 - crop[tr.SENESCE_FROM]), 0.0), 1.0)
-    return cover * (1.0 - old * (1.0 - crop[tr.SENESCE_LEFT]))
-
-
-def _warmth(crop: list[float], tmean_c: float) -> float:
-    """Temperature factor 0-1: up from the base to full pace, down over HEAT_SPAN_C from where heat slows growth."""
-    rise = (tmean_c - crop[tr.BASE_C]) / (crop[tr.GROW_FULL_C] - crop[tr.BASE_C])
-    fall = 1.0 - (tmean_c - crop[tr.GROW_FALL_C]) / tr.HEAT_SPAN_C
-    return min(max(min(rise, fall), 0.0), 1.0)
-
-
-def _crop_kc(ground: Ground, crop: list[float], growth: float, ripeness: float) -> float:
-    """The FAO-56 coefficient curve, its stages in shares of the development instead of days."""
-    a, b, c = crop[tr.KC_A], crop[tr.KC_B], crop[tr.KC_C]
-    x = min(growth, 0.5 * (a + b)) if ground.units < crop[tr.RELEASE] else growth
-    kc = crop[tr.KC_INI] + min(max((x - a) / (b - a), 0.0), 1.0) * (crop[tr.KC_MID] - crop[tr.KC_INI])
-    return kc + min(max((ripeness - c) / (1.0 - c), 0.0), 1.0) * (crop[tr.KC_END] - kc)
-
-
-def _set_share(crop: list[float], ripeness: float, tmin_c: float) -> float:
-    """Share of a full crop that can still set after a night of flowering, 1 on other nights."""
-    if not crop[tr.FLOWER_FROM] <= ripeness < crop[tr.FLOWER_UNTIL]:
-        return 1.0
-    killed = min(max(0.1 + crop[tr.FLOWER_SLOPE] * (crop[tr.FLOWER_KILL10_C] - tmin_c), 0.0), 1.0)
-    return min((1.0 - killed) / crop[tr.FLOWERS_NEEDED], 1.0)
-
-
-def kill_limit_c(ground: Ground, crop: list[float], ripeness: float) -> float:
-    """The temperature that kills the crop this day: held against the night, or (winter crops) against the 3-day mean."""
-    if crop[tr.KILL_BY_MEAN] == 0.0:
-        return crop[tr.YOUNG_KILL_C] if ripeness < crop[tr.YOUNG_UNTIL] else crop[tr.KILL_C]
-    hardy = ground.hardy >= HARDY_AFTER_DAYS and ground.units < crop[tr.RELEASE]
-    return crop[tr.KILL_C] if hardy else SOFT_SHARE * crop[tr.KILL_C]
-
-
-def _frozen(ground: Ground, crop: list[float], day: Day, ripeness: float) -> bool:
-    """Whether the night (or, for winter crops, the 3-day mean, once hardened) fell below what the crop lives through."""
-    coldest = day.tmin_c if crop[tr.KILL_BY_MEAN] == 0.0 else day.t3_c
-    return coldest < kill_limit_c(ground, crop, ripeness)
+        held = (
+            (self.out.water, tr.START, tr.END, sum(ground.water_mm)),
+            (self.out.nitrogen, tr.N_START, tr.N_END, sum(ground.n_kg_ha) + ground.fresh_n_kg_ha),
+            (self.out.sward, tr.S_START, tr.S_END, ground.mass_g_m2),
+        )
+        for book, start, end, amount in held:
+            if this >= 0:
+                book[end, strip, this, self.lane] = amount
+            if following >= 0:
+                book[start, strip, following, self.lane] = amount
