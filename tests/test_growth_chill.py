@@ -14,7 +14,15 @@ from hypothesis import strategies as st
 
 from yardland.findings import trees as findings
 from yardland.findings.context import Context
-from yardland.growth.chill import chill_factor, chill_hours, hourly_c, winter_cold
+from yardland.growth.chill import (
+    chill_factor,
+    chill_hours,
+    chill_units,
+    hourly_c,
+    units_needed,
+    utah_units,
+    winter_cold,
+)
 from yardland.growth.trees import TreeYear, grow_trees, midwinter_before
 from yardland.holding.model import OwnRow, TreeRow
 from yardland.larderyear.jsonable import year_json
@@ -78,6 +86,66 @@ def test_steady_days_count_all_or_nothing() -> None:
         assert (chill_hours(replace(made, tmin_c=flat, tmax_c=flat), 7.2) == hours).all()
 
 
+def test_units_of_a_warm_day_take_back_what_a_cool_one_gave() -> None:
+    """Steady 5 C gives 24 Utah units a day, frost none, 20 C takes 24 away."""
+    made = weather("cool")
+    for steady, units in ((5.0, 24), (-3.0, 0), (20.0, -24)):
+        flat = np.full_like(made.tmin_c, steady)
+        assert (chill_units(replace(made, tmin_c=flat, tmax_c=flat)) == units).all()
+
+
+@given(st.floats(-40, 45))
+def test_an_hour_gives_no_more_than_one_unit(hour_c: float) -> None:
+    """Units lie between -1 and 1, and only the cool hours of 1.4 to 12.4 C give any."""
+    units = float(utah_units(np.array([hour_c]))[0])
+
+    assert -1 <= units <= 1
+    assert (units > 0) == (1.4 < hour_c <= 12.4)
+
+
+def test_a_warm_autumn_is_no_debt_and_a_warm_spring_no_loss() -> None:
+    """Warm weeks before and after a cool spell leave the units of the spell, met on its last day."""
+    daily = np.full((730, 1), -10.0)
+    daily[360:380] = 20.0
+    winter = winter_cold(tables(), 400.0, daily, 370)
+
+    assert float(winter.counted[0]) == 400
+    assert float(winter.share[0]) == 1
+    assert int(winter.met_day[0]) == 379
+
+
+def test_peaches_go_by_units_until_the_user_gives_hours() -> None:
+    """The table says peaches in units; hours of the user's own are taken in hours, units of his own in units."""
+    keys = {"trees.peach.chill_hours_low": 200.0, "trees.peach.chill_units_low": 300.0}
+    rows = {key: OwnRow(line=2, key=key, value=value, why="a variety of low need") for key, value in keys.items()}
+    hours, units = rows
+    needed = [
+        units_needed(made, made.row("trees", "peach"))
+        for made in (
+            load_tables(),
+            load_tables(own=(rows[hours],)),
+            load_tables(own=(rows[units],)),
+            load_tables(own=tuple(rows.values())),
+        )
+    ]
+
+    assert needed == [790, 0, 300, 300]
+    assert units_needed(load_tables(), load_tables().row("trees", "apple_standard")) == 0
+
+
+def test_units_tell_a_mild_winter_from_a_cool_one() -> None:
+    """Peaches have their units in the cool climate; in the tropics none, and the finding speaks of units."""
+    cool, hot = grown("peach", weather("cool")), tropics()
+    outcomes = tree_outcomes((grown("peach", hot),), hot, 0)
+    found = list(findings.too_mild(Context(replace(demo_year("tarn-hollow"), trees=outcomes), tables())))
+
+    assert cool.chill_units is not None
+    assert float(cool.chill_units[0]) > cool.chill_need_units == 790
+    assert [one.number for one in found] == ["0 of 790 Utah units of chill"]
+    assert "trees.peach.chill_units_low" in found[0].remedy
+    assert grown("apple_standard", hot).chill_units is None
+
+
 @given(st.floats(0, 3), st.floats(0, 1))
 def test_less_cold_leaves_no_more_crop(share: float, less: float) -> None:
     """The crop is whole once the need is met, nothing at half of it, and never rises as the cold grows less."""
@@ -93,7 +161,9 @@ def test_a_longer_need_is_met_later() -> None:
     forcing = weather("cool")
     hours, midwinter = chill_hours(forcing, 7.2), midwinter_before(forcing, HARVEST)
     met = [
-        int(winter_cold(tables(), tables().row("trees", species), hours, midwinter).met_day[0])
+        int(
+            winter_cold(tables(), tables().row("trees", species)["chill_hours_low"] or 0.0, hours, midwinter).met_day[0]
+        )
         for species in ("fig", "olive", "peach", "apple_standard")
     ]
 

@@ -14,8 +14,9 @@ from hypothesis import strategies as st
 from yardland.growth.spare import Spare
 from yardland.growth.sward import grow_swards
 from yardland.growth.texture import class_soil
-from yardland.growth.trees import age_share, bloom_days, bloom_kill, et_ratio, grow_trees
+from yardland.growth.trees import age_share, bloom_days, bloom_kill, et_ratio, grow_trees, plant_height_m
 from yardland.holding.model import Block, MonthDay, Span, Sward, TreeRow
+from yardland.season.trees import tree_outcomes
 
 HAY_DM = 0.86
 
@@ -137,6 +138,28 @@ def test_age_share_rises_holds_and_falls(first: int, years: int, life: int, age:
     assert share == 0 or age >= first
     assert share == 1 or age < first + years or age > life
     assert share >= 0.5 or age < first + years
+
+
+@given(st.sampled_from(tables().keys("trees")), st.floats(0, 100), st.floats(0, 50))
+def test_plants_grow_towards_their_height(species: str, age: float, more: float) -> None:
+    """A plant is never shorter when older, nor taller than mature; 95 % of its rise is done in the table's years."""
+    figures = tables().row("trees", species)
+    mature, years = figures.need("mature_height_m"), figures.need("years_to_height")
+    planted, young, old, grown_up = (plant_height_m(tables(), figures, at) for at in (0.0, age, age + more, years))
+
+    assert 0 < planted <= young <= old <= mature
+    assert grown_up - planted == pytest.approx(0.95 * (mature - planted), abs=0.003 * mature)
+
+
+def test_an_outcome_tells_height_and_shadow() -> None:
+    """At 45 degrees the shadow of the equinox is as long as the tree is high; a vine has its trellis in three years."""
+    forcing = replace(weather("cool", rain_mm=5.0), latitude_deg=45.0)
+    tree = tree_outcomes(grow_trees(orchard(), tables(), forcing, 2020), forcing, 0)[0]
+    vine = grow_trees(orchard("grapevine", planted=date(2017, 1, 1)), tables(), forcing, 2020)[0]
+
+    assert 7 < tree.height_m < 8
+    assert tree.noon_shadow_m == pytest.approx(tree.height_m)
+    assert 1.8 < vine.height_m <= 2
 
 
 def test_mature_trees_bear_the_tables_middle() -> None:

@@ -20,7 +20,10 @@ def too_mild(context: Context) -> Iterator[Finding]:
         if left >= TOO_LITTLE or tree.species in told:
             continue
         told.add(tree.species)
-        key = f"trees.{tree.species}.chill_hours_low"
+        in_units = tree.chill_units is not None
+        key = f"trees.{tree.species}.chill_{'units' if in_units else 'hours'}_low"
+        got, need = (tree.chill_units or 0.0, tree.chill_need_units) if in_units else (tree.chill_h, tree.chill_need_h)
+        measure = "Utah units of chill" if in_units else "hours under 7.2 C"
         mild = sum(share < TOO_LITTLE for share in tree.chill_by_year)
         years = (
             f"; so in {mild} of {len(tree.chill_by_year)} years of the record" if len(tree.chill_by_year) > 1 else ""
@@ -29,9 +32,9 @@ def too_mild(context: Context) -> Iterator[Finding]:
             grade="tight" if left > 0 else "short",
             title=f"Too little winter cold for {species_words(context, tree.species)}",
             what=f"{upper_first(words_left(left))}: without its cold the buds open late, thinly or not at all.",
-            number=f"{tree.chill_h:,.0f} of {tree.chill_need_h:,.0f} hours under 7.2 C{years}",
+            number=f"{got:,.0f} of {need:,.0f} {measure}{years}",
             cause="The winter before the harvest was too mild for the usual varieties of this species.",
-            remedy=f"Choose a variety of low need and put its hours into own.csv ({key}), or a species of warmer countries.",
+            remedy=f"Choose a variety of low need and put its need into own.csv ({key}), or a species of warmer countries.",
             source=f"{key}: {context.tables.figure(key).source} ({context.tables.figure(key).standing})",
             subject=tree.tree,
         )

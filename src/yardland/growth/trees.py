@@ -6,6 +6,7 @@ how each is found and what is left out (pollination, pests).
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
@@ -14,11 +15,12 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.growth import traits as tr
-from yardland.growth.chill import Winter, chill_factor, chill_hours, winter_cold
+from yardland.growth.chill import Cold, Winter, chill_factor, chill_hours, chill_units, units_needed, winter_cold
 from yardland.growth.crop_traits import TENTHS_APART, growth_figure, kill_slope
 from yardland.growth.io import F64, I64
 from yardland.growth.one_layer import one_layer
 from yardland.growth.reference_climate import reference_forcing
+from yardland.growth.snow import winter_figure
 from yardland.growth.soil_water import relative_yield
 from yardland.growth.spare import Spare
 from yardland.growth.texture import GroundSoil, soil_of
@@ -40,7 +42,9 @@ class TreeYear:
 
     kg [month, lane] : as gathered ; factors[name][lane] : age, chill, frost, water, alternation ; bloom_day [lane] : on
     the 730-day axis ; bloom_low_c [lane] : coldest night round bloom ; chill_h [lane] : hours of chill of the winter before
-    the harvest, chill_need_h : what the species needs of them ; age_y : at the harvest of the larder year ; water_m3 [source, month, lane] : given to it
+    the harvest, chill_need_h : what the species needs of them ; chill_units [lane], chill_need_units : the same in Utah
+    units, None and 0 where the species is reckoned by hours ; age_y, height_m : at the harvest of the larder year ;
+    water_m3 [source, month, lane] : given to it
     """
 
     id: str
@@ -58,6 +62,9 @@ class TreeYear:
     bloom_low_c: F64
     chill_h: F64
     chill_need_h: float
+    chill_units: F64 | None
+    chill_need_units: float
+    height_m: float
     harvest_from: int
     harvest_days: int
     water_m3: F64
@@ -86,7 +93,7 @@ def grow_trees(
         spare: what the sources have left over; rows on watered plots take from it, the first row first.
     """
     left = Spare.none(forcing.rain_mm.shape) if spare is None else spare
-    cold = chill_hours(forcing, growth_figure(tables, "chill_below_c")) if holding.block else forcing.tmin_c
+    cold = _cold(holding, tables, forcing)
     starts = plan_year(holding) if year is None else year
     grown: list[TreeYear] = []
     seen: dict[tuple[str, str], int] = {}
@@ -97,6 +104,16 @@ def grow_trees(
             ident = f"{block}.{row.species}" + ("" if number == 1 else f".{number}")
             grown.append(_grow_row(holding, tables, forcing, cold, (ident, block, part.plot), row, starts, left))
     return tuple(grown)
+
+
+def _cold(holding: Holding, tables: Tables, forcing: Forcing) -> Cold:
+    """The cold of every day, counted in the ways that the species of the plan ask for."""
+    species = {row.species for part in holding.block.values() for row in part.trees}
+    if not species:
+        return Cold(forcing.tmin_c)
+    units = any(units_needed(tables, tables.row("trees", key)) > 0 for key in species)
+    hours = chill_hours(forcing, growth_figure(tables, "chill_below_c"))
+    return Cold(hours, chill_units(forcing) if units else None)
 
 
 def age_share(age_y: float, first_y: float, full_y: float, life_y: float, old_share: float) -> float:
@@ -113,6 +130,18 @@ def age_share(age_y: float, first_y: float, full_y: float, life_y: float, old_sh
     return 1.0 - (1.0 - old_share) * min(max(past, 0.0), 1.0)
 
 
+def plant_height_m(tables: Tables, species: Row, age_y: float) -> float:
+    """Height of an unpruned (vines: trained) plant some years after planting, m.
+
+    H - (H - h) exp(-3 t / T), the monomolecular curve (Richards 1959, Journal of Experimental Botany 10:290-301, with
+    exponent 1): h when planted, H the mature height, of which 95 % of the rise is done after T years.
+    """
+    mature_m = species.need("mature_height_m")
+    kind = "tree" if "tree" in species.text("habit") else "bush"
+    planted_m = min(winter_figure(tables, f"planted_{kind}_m"), mature_m)
+    return mature_m - (mature_m - planted_m) * math.exp(-3.0 * max(age_y, 0.0) / species.need("years_to_height"))
+
+
 def bloom_kill(low_c: F64, kill10_c: float, kill90_c: float) -> F64:
     """Share of open blossom killed by a night of that minimum: a tenth at `kill10_c`, nine tenths at `kill90_c`.
 
@@ -126,7 +155,7 @@ def _grow_row(
     holding: Holding,
     tables: Tables,
     forcing: Forcing,
-    cold_h: F64,
+    cold: Cold,
     place: tuple[str, str, str],
     row: TreeRow,
     starts: int,
@@ -137,7 +166,11 @@ def _grow_row(
     first_day, days = _harvest(species, forcing)
     harvest_on = date(starts, forcing.start_month, 1) + timedelta(days=first_day)
     age = (harvest_on - row.planted).days / 365.25
-    winter = winter_cold(tables, species, cold_h, midwinter_before(forcing, tr.YEAR + first_day))
+    midwinter = midwinter_before(forcing, tr.YEAR + first_day)
+    need_h, need_units = species["chill_hours_low"] or 0.0, units_needed(tables, species)
+    winter = by_hours = winter_cold(tables, need_h, cold.hours, midwinter)
+    if need_units > 0 and cold.units is not None:
+        winter = winter_cold(tables, need_units, cold.units, midwinter)
     bloom = bloom_days(tables, species, forcing, tr.YEAR + first_day, winter)
     low = _coldest_round(tables, forcing, bloom)
     lanes = forcing.rain_mm.shape[1]
@@ -168,8 +201,11 @@ def _grow_row(
         factors=factors,
         bloom_day=bloom,
         bloom_low_c=low,
-        chill_h=winter.hours,
-        chill_need_h=species["chill_hours_low"] or 0.0,
+        chill_h=by_hours.counted,
+        chill_need_h=need_h,
+        chill_units=winter.counted if need_units > 0 else None,
+        chill_need_units=need_units,
+        height_m=plant_height_m(tables, species, age),
         harvest_from=first_day,
         harvest_days=days,
         water_m3=np.stack([np.stack([part[tr.YEAR :][month == m].sum(axis=0) for m in range(12)]) for part in taken])

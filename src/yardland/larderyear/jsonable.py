@@ -177,6 +177,10 @@ def _tree(one: TreeOutcome) -> dict[str, object]:
         "full_bloom": one.full_bloom,
         "chill_h": number(one.chill_h),
         "chill_need_h": number(one.chill_need_h),
+        "chill_units": None if one.chill_units is None else number(one.chill_units),
+        "chill_need_units": number(one.chill_need_units),
+        "height_m": number(one.height_m),
+        "noon_shadow_m": None if one.noon_shadow_m is None else number(one.noon_shadow_m),
     }
 
 

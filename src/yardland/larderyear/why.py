@@ -83,11 +83,15 @@ def tree_words(tree: TreeOutcome) -> str:
     """What a row of trees bore, the limits and the figures behind them."""
     row = f"trees.{tree.species}"
     factors = ", ".join(f"{name} {share:.2f}" for name, share in tree.factors.items())
-    need = f"of {row}.chill_hours_low" if tree.chill_need_h > 0 else "and it needs none"
+    cold = f"{tree.chill_h:,.0f} hours {f'of {row}.chill_hours_low' if tree.chill_need_h > 0 else 'and it needs none'}"
+    if tree.chill_units is not None:
+        cold = f"{tree.chill_units:,.0f} Utah units of {row}.chill_units_low"
+    shadow = "" if tree.noon_shadow_m is None else f", its shadow at noon of the equinox {tree.noon_shadow_m:.1f} m"
     return (
         f"{tree.harvest_kg:,.0f} kg = {tree.count} x {row}.mature_yield_mid_kg x the level x what each limit left: {factors}. "
         f"Age: {tree.age_y:.0f} years, bearing from {row}.years_to_first_crop to {row}.years_to_full_bearing; chill: "
-        f"{tree.chill_h:,.0f} hours {need}; frost: the coldest night round full bloom ({tree.full_bloom or 'none'})."
+        f"{cold}; frost: the coldest night round full bloom ({tree.full_bloom or 'none'}). "
+        f"Height: about {tree.height_m:.1f} m of {row}.mature_height_m after {row}.years_to_height if unpruned{shadow}."
     )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from yardland.growth.trees import TreeYear
+from yardland.land.shade import noon_altitude_deg, shadow_length_m
 from yardland.season.plantings import day_on_axis
 from yardland.weather.types import Forcing
 
@@ -17,7 +18,9 @@ class TreeOutcome:
     `tree` is its id ("orchard.plum"), `fruit` the block and species under which its harvest is booked. `factors`: age,
     chill, frost, water, alternation, each the share left after that limit alone (alternation passes 1 in an on year);
     their product times `count`, the mature crop and the level is the harvest. `chill_h` are the hours of the winter before
-    the harvest, `chill_need_h` the species' need of them. `chill_by_year`: the factor in every larder year of the record.
+    the harvest, `chill_need_h` the species' need of them; `chill_units` and `chill_need_units` the same in Utah units, None
+    and 0 where the species is reckoned by hours. `chill_by_year`: the factor in every larder year of the record.
+    `height_m` at the harvest, `noon_shadow_m` its shadow at noon of the equinox on level ground.
     """
 
     tree: str
@@ -34,6 +37,10 @@ class TreeOutcome:
     chill_h: float
     chill_need_h: float
     chill_by_year: tuple[float, ...]
+    chill_units: float | None
+    chill_need_units: float
+    height_m: float
+    noon_shadow_m: float | None
 
 
 def tree_outcomes(trees: Sequence[TreeYear], forcing: Forcing, lane: int) -> tuple[TreeOutcome, ...]:
@@ -54,6 +61,10 @@ def tree_outcomes(trees: Sequence[TreeYear], forcing: Forcing, lane: int) -> tup
             chill_h=float(tree.chill_h[lane]),
             chill_need_h=tree.chill_need_h,
             chill_by_year=tuple(float(value) for value in tree.factors["chill"]),
+            chill_units=None if tree.chill_units is None else float(tree.chill_units[lane]),
+            chill_need_units=tree.chill_need_units,
+            height_m=tree.height_m,
+            noon_shadow_m=shadow_length_m(tree.height_m, noon_altitude_deg(forcing.latitude_deg, 0.0)),
         )
         for tree in trees
     )
