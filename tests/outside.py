@@ -18,6 +18,8 @@ import pytest
 STANDINGS = ("published", "common practice", "from memory", "computed", "identity")
 """Seen in a stored page; a fact of the trade; remembered; another implementation's number; true by its own terms."""
 MOST_SHOWN = 14
+FEW = 4
+"""Digits of a value that is judged by per cent."""
 ROW, TOLD = "outside check", "outside told"
 Values = float | Sequence[float] | np.ndarray[Any, Any]
 
@@ -49,15 +51,13 @@ class Outside:
         most = np.abs(want) * pct / 100.0 if pct is not None else np.full(len(want), float(within or 0.0))
         off = np.abs(have - want)
         decimals = _decimals(within) if within is not None else None
-        told = _tolerance(within, pct)
-        if len(want) <= MOST_SHOWN:
-            self._row(key, what, source, standing, _numbers(want, None), _numbers(have, decimals), told)
-        else:
+        wanted, shown = _numbers(want), _numbers(have, decimals, FEW)
+        if len(want) > MOST_SHOWN:
             worst = int(np.argmax(off - most))
-            self._row(
-                key, what, source, standing, f"{_number(want[worst], None if pct is None else 4)} (of {len(want)})",
-                f"{_number(have[worst], decimals)}, the furthest off", told,
-            )  # fmt: skip
+            wanted = f"{_number(want[worst])} (of {len(want)})"
+            shown = f"{_number(have[worst], decimals, FEW)}, the furthest off"
+        told = _tolerance(within, pct)
+        self._row(key, what, source, standing, wanted, shown, told)
         # the last bits of a float are no part of a printed tolerance
         assert (off <= most + 1e-12 * np.maximum(1.0, np.abs(want))).all(), f"{key} {what}: {have} for {want}, {told}"
 
@@ -68,7 +68,7 @@ class Outside:
         apart = np.abs(_flat(ours) - _flat(theirs))
         assert len(apart) > 0
         widest = float(apart.max())
-        shown = _number(widest, _decimals(within)) if widest > within / 100 else "under " + _number(within / 100, None)
+        shown = _number(widest, _decimals(within)) if widest > within / 100 else f"under {_number(within / 100)}"
         self._row(key, what, source, standing, f"no difference in {len(apart)}", shown, _tolerance(within, None))
         assert widest <= within, f"{key} {what}: {widest} apart, {within} allowed"
 
@@ -77,8 +77,9 @@ class Outside:
     ) -> None:
         """Every value lies in the band from `low` to `high`, ends included."""
         have = _flat(got)
-        band = f"{_number(low, None)} to {_number(high, None)}"
-        inside = _numbers(have, None) if len(have) <= MOST_SHOWN else f"{_number(have.min())} to {_number(have.max())}"
+        band = f"{_number(low)} to {_number(high)}"
+        ends = f"{_number(have.min(), None, FEW)} to {_number(have.max(), None, FEW)}"
+        inside = _numbers(have, None, FEW) if len(have) <= MOST_SHOWN else ends
         self._row(key, what, source, standing, band, inside, "band")
         assert len(have) > 0
         assert ((have >= low) & (have <= high)).all(), f"{key} {what}: {have} outside {band}"
@@ -151,20 +152,20 @@ def _decimals(within: float) -> int:
 
 def _tolerance(within: float | None, pct: float | None) -> str:
     if pct is not None:
-        return f"{_number(pct, None)} %"
+        return f"{_number(pct)} %"
     return "exact" if within == 0 else f"{within:g}"
 
 
-def _number(value: float, decimals: int | None = 4) -> str:
-    """A number without needless digits: with so many decimals, or with six significant digits."""
-    text = f"{value:.6g}" if decimals is None else f"{value:.{decimals}f}"
+def _number(value: float, decimals: int | None = None, digits: int = 6) -> str:
+    """A number without needless digits: with so many decimals, or with so many significant digits."""
+    text = f"{float(f'{value:.{digits}g}'):.15g}" if decimals is None else f"{value:.{decimals}f}"
     if "." in text and "e" not in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 
 
-def _numbers(values: np.ndarray[Any, np.dtype[np.float64]], decimals: int | None) -> str:
-    return ", ".join(_number(float(value), decimals) for value in values)
+def _numbers(values: np.ndarray[Any, np.dtype[np.float64]], decimals: int | None = None, digits: int = 6) -> str:
+    return ", ".join(_number(float(value), decimals, digits) for value in values)
 
 
 def _words(value: object) -> str:
@@ -176,7 +177,7 @@ def _pieces(value: object) -> Iterator[str]:
         for part in sorted(value) if isinstance(value, (set, frozenset)) else value:
             yield from _pieces(part)
     elif isinstance(value, (float, np.floating)):
-        yield _number(float(value), None)
+        yield _number(float(value))
     elif value is None:
         yield "none"
     else:

@@ -47,13 +47,20 @@ NAMES = {"silty_loam": "silt_loam", "silty_clay": "silty_clay", "silty_clay_loam
 """What the outside package calls some classes."""
 
 
-@pytest.mark.parametrize(("_name", "sand", "clay", "dry", "full", "saturated", "ksat"), TABLE_3)
-def test_water_limits_of_table_3(_name, sand, clay, dry, full, saturated, ksat) -> None:
-    """The equations give the paper's Table 3 to its rounding (conductivity to 0.2 mm/h). Standing: published."""
-    limits = water_limits(sand, clay)
+SAXTON = "Saxton and Rawls 2006, Table 3"
+HALVES = (("K55", TABLE_3[:6]), ("K56", TABLE_3[6:]))
 
-    assert [100 * value for value in limits[:3]] == pytest.approx([dry, full, saturated], abs=0.1)
-    assert limits.ksat_mm_h == pytest.approx(ksat, abs=0.2)
+
+@pytest.mark.parametrize(("key", "rows"), HALVES)
+def test_water_limits_of_table_3(outside, key, rows) -> None:
+    """The equations give the paper's Table 3 to its rounding (conductivity to 0.2 mm/h). Standing: published."""
+    for name, sand, clay, *printed, ksat in rows:
+        limits = water_limits(sand, clay)
+        words = name.replace("_", " ")
+        what = f"{words}: wilting point, field capacity, saturation, % by volume"
+        outside.check_close(key, what, SAXTON, "published", printed, [100 * value for value in limits[:3]], 0.1)
+        what = f"{words}: saturated conductivity, mm/h"
+        outside.check_close(key, what, SAXTON, "published", ksat, limits.ksat_mm_h, 0.2)
 
 
 @pytest.mark.parametrize(("name", "sand", "clay", "dry", "full", "saturated", "ksat"), TABLE_3)
@@ -67,26 +74,34 @@ def test_the_soils_table_is_table_3(name, sand, clay, dry, full, saturated, ksat
     )
 
 
+SURVEY = "USDA Soil Survey Manual, chapter 3"
+SEEN = {"sand", "loamy_sand", "loam", "clay_loam", "clay"}
+
+
 @pytest.mark.parametrize(("sand", "silt", "clay", "name"), CENTRES)
-def test_centres_of_the_triangle(sand, silt, clay, name) -> None:
+def test_centres_of_the_triangle(outside, sand, silt, clay, name) -> None:
     """A soil in the middle of a class has its name. Standing: published (five classes), from memory (the others)."""
     assert sand + silt + clay == 100
-    assert texture_class(sand, clay) == name
+    standing = "published" if name in SEEN else "from memory"
+    outside.check_same("K58", f"class of {sand}/{silt}/{clay}", SURVEY, standing, name, texture_class(sand, clay))
 
 
-def test_every_point_of_the_triangle_has_one_class() -> None:
+def test_every_point_of_the_triangle_has_one_class(outside) -> None:
     """The bounds of the twelve classes part the triangle: every whole percentage lies in exactly one. Identity."""
     seen = set()
+    alone = 0
     for sand in range(101):
         for clay in range(101 - sand):
             inside = [name for name, holds in CLASSES.items() if holds(sand, 100 - sand - clay, clay)]
-            assert inside == [texture_class(sand, clay)]
+            alone += inside == [texture_class(sand, clay)]
             seen.update(inside)
 
+    outside.check_same("K60", "of 5151 whole triples, in one class alone", SURVEY, "identity", 5151, alone)
+    outside.check_same("K60", "classes met", SURVEY, "identity", 12, len(seen))
     assert seen == set(CLASSES) == set(load_tables().keys("soils"))
 
 
-def test_classes_agree_with_an_outside_package() -> None:
+def test_classes_agree_with_an_outside_package(outside) -> None:
     """Away from the edges of the triangle the package soiltexture names every class alike (points on an edge are left out)."""
     differ = {}
     compared = 0
@@ -103,3 +118,5 @@ def test_classes_agree_with_an_outside_package() -> None:
 
     assert compared > 4000
     assert differ == {}
+    what = f"classes that differ in {compared} points off the edges"
+    outside.check_same("soiltexture", what, "package soiltexture", "computed", 0, len(differ))
