@@ -20,6 +20,8 @@ from yardland.weather.sheet import Faults
 from yardland.weather.years import larder_years
 
 RECIPES = made.recipes()
+REFUSED = [name for name, recipe in RECIPES.items() if "note" not in recipe]
+TOLD = [name for name, recipe in RECIPES.items() if "note" in recipe]
 
 
 @pytest.fixture
@@ -35,7 +37,7 @@ def read(tmp_path):
     return load
 
 
-@pytest.mark.parametrize("name", RECIPES)
+@pytest.mark.parametrize("name", REFUSED)
 def test_each_faulty_file_is_refused_in_words(read, name):
     """A file with one fault gives a fault that names the place, what was found and what to do."""
     recipe = RECIPES[name]
@@ -50,6 +52,25 @@ def test_each_faulty_file_is_refused_in_words(read, name):
     ]
     assert hits, [str(fault) for fault in caught.value.faults]
     assert all(fault.file == recipe["file"] and fault.remedy[-1] in ".?" for fault in hits)
+
+
+@pytest.mark.parametrize("name", TOLD)
+def test_each_doubtful_file_is_read_and_told(read, name):
+    """A file with a known oddity gives every day of its span, finite, and one note that names the oddity."""
+    recipe = RECIPES[name]
+    record = read(made.faulty(recipe), recipe["file"])
+    assert sum(recipe["note"] in note for note in record.notes) == 1, record.notes
+    assert all(np.isfinite(getattr(record, column)).all() for column in ("tmin_c", "tmax_c", "rain_mm", "eto_mm"))
+    assert (np.diff(record.dates).astype(int) == 1).all()
+
+
+def test_every_oddity_of_the_trade_has_its_recipe():
+    """Refused or told: cut files, wrong stations, mixed units, order, midnight, clock changes, leap days, traces, normals."""
+    words = (
+        "cut-off", "station", "unit", "out-of-order", "midnight", "24-hours", "clock-change", "leap-day", "traces",
+        "normals-posing", "hemisphere",
+    )  # fmt: skip
+    assert [word for word in words if not any(word in name for name in RECIPES)] == []
 
 
 @pytest.mark.parametrize(
@@ -182,7 +203,7 @@ def test_missing_hours_are_filled_and_a_doubled_one_is_averaged(read):
     record = read("\n".join(changed), "weather.epw")
     assert record.tmin_c == pytest.approx(made.invented()["tmin_c"][:365], abs=0.011)
     assert any("2011-10-30 hour 3 comes twice" in note for note in record.notes)
-    assert any("1 hours have no row" in note and "hour 3 of 2011-03-27" in note for note in record.notes)
+    assert any("Hours without a row: 1," in note and "hour 3 of 2011-03-27" in note for note in record.notes)
 
 
 def test_midnight_belongs_to_the_day_that_it_ends(read):
@@ -206,7 +227,7 @@ def test_flags_of_the_archive_are_heeded(read):
     record = read(made.dly(), "weather.dly")
     assert ("tmax_c", "2011-03-05", "2011-03-05") in record.gaps
     assert any("1 values that failed" in note for note in record.notes)
-    assert any("1 days with a trace" in note for note in record.notes)
+    assert any("1 day with a trace" in note for note in record.notes)
     assert any("does not say where" in note for note in record.notes)
 
 
@@ -216,7 +237,7 @@ def test_a_trace_in_a_plain_sheet_counts_as_dry(read):
     text[5] = ",".join([*text[5].split(",")[:3], "T"])
     record = read("\n".join(text))
     assert record.rain_mm[4] == 0
-    assert any("1 days with a trace" in note for note in record.notes)
+    assert any("1 day with a trace" in note for note in record.notes)
 
 
 def test_ends_that_are_not_known_are_left_out(read):

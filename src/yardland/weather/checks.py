@@ -226,6 +226,30 @@ def _mixed_units(parsed: Parsed, _latitude_deg: float, faults: Faults) -> None:
             faults.add("mixed units", f"{months[index]}", found, "all rows in one unit", remedy)
 
 
+def _mixed_rain(parsed: Parsed, _latitude_deg: float, faults: Faults) -> None:
+    """Years whose rain days bring far less, or far more, than those of the other years: a part in another unit."""
+    rain, limit = parsed.values["rain_mm"], limits()
+    year = parsed.dates.astype("datetime64[Y]")
+    amounts = {one: rain[(year == one) & (rain > 0)] for one in np.unique(year)}
+    # The upper quarter: neither one flood nor nights of dew move it.
+    usual = {one: np.quantile(mm, 0.75) for one, mm in amounts.items() if len(mm) >= limit["year_rain_days"]}
+    if len(usual) < 2 or max(usual.values()) < limit["year_rain_apart"] * min(usual.values()):
+        return
+    # The years part where the step is widest; which side is in the right unit, only the owner knows.
+    order = np.sort(list(usual.values()))
+    top = order[int(np.argmax(order[1:] / order[:-1]))]
+    sides = [[one for one, mm in usual.items() if (mm > top) == more] for more in (False, True)]
+    told = [f"{np.median([usual[one] for one in side]):.2g} in {_listed_years(side)}" for side in sides]
+    found = f"rain days of two kinds: one in four brings over {' but over '.join(told)}"
+    remedy = "Is a part of the file in inches, in centimetres or in tenths of a millimetre? Bring it all to one unit."
+    faults.add("mixed units", "column rain_mm", found, "all rows in one unit", remedy)
+
+
+def _listed_years(years: list[np.datetime64]) -> str:
+    words = [str(year) for year in years]
+    return ", ".join(words) if len(words) <= 4 else f"{words[0]} and {len(words) - 1} other years"
+
+
 def daily_change_c(parsed: Parsed) -> float:
     """Median change of the daily mean temperature from day to day."""
     mean = (parsed.values["tmin_c"] + parsed.values["tmax_c"]) / 2
@@ -259,6 +283,7 @@ CHECKS: tuple[Check, ...] = (
     _length,
     _seasons,
     _mixed_units,
+    _mixed_rain,
 )
 
 

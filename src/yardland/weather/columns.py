@@ -41,17 +41,18 @@ def match_columns(sheet: Sheet, units: tuple[str, ...] | None, faults: Faults, n
         needed: quantities that must be there.
     """
     found: dict[str, Column] = {}
+    refused = set()
     for index, heading in enumerate(sheet.header):
         column = _column(index, heading, units[index] if units else "", faults)
         if column is None:
-            continue
-        if column.quantity in found:
+            refused.add(names().get(split_heading(heading)[0]))
+        elif column.quantity in found:
             where = f"header, columns {found[column.quantity].heading} and {heading}"
             faults.add("header", where, "two columns for one quantity", f"one {column.quantity}", "Remove one of them.")
         else:
             found[column.quantity] = column
     for quantity in needed:
-        if quantity not in found:
+        if quantity not in found and quantity not in refused:
             _missing(quantity, sheet.header, faults)
     return list(found.values())
 
@@ -114,22 +115,40 @@ def _column(index: int, heading: str, units_cell: str, faults: Faults) -> Column
     if quantity is None:
         return None
     default = _default_units()[quantity]
-    inner = bracketed(heading)
-    if default and inner and not unit_of(inner):
-        _unknown_unit(heading, inner, quantity, faults)
-        return None
-    said = unit or unit_of(units_cell) or (default if name == quantity else "")
-    if units_cell.strip(" -") and not unit_of(units_cell) and default:
-        _unknown_unit(heading, units_cell, quantity, faults)
-        return None
-    kinds = _units()
     if not default:
         return Column(quantity, index, heading)
-    if said and kinds[said]["kind"] != kinds[default]["kind"]:
-        _unknown_unit(heading, said, quantity, faults)
+    named, beside = unit or (default if name == quantity else ""), unit_of(units_cell)
+    if _units_at_fault(heading, units_cell, (named, beside), quantity, faults):
         return None
-    row = kinds[said or default]
+    said = named or beside
+    row = _units()[said or default]
     return Column(quantity, index, heading, float(row["factor"]), float(row["offset"]), bool(said), height)
+
+
+def _units_at_fault(heading: str, units_cell: str, said: tuple[str, str], quantity: str, faults: Faults) -> bool:
+    """Whether a unit is unknown, of another kind, or `said` twice (name, row of units) in two ways; notes the fault."""
+    kinds, default = _units(), _default_units()[quantity]
+    inner = bracketed(heading)
+    for words in (inner, units_cell.strip(" -")):
+        if words and not unit_of(words):
+            _unknown_unit(heading, words, quantity, faults)
+            return True
+    for unit in filter(None, said):
+        if kinds[unit]["kind"] != kinds[default]["kind"]:
+            _unknown_unit(heading, unit, quantity, faults)
+            return True
+    if all(said) and not _same(*said):
+        expected = "the same unit in the column's name and in the row of units"
+        found = f"{units_cell} in the row of units"
+        faults.add("unit", f"column {heading}", found, expected, "Correct one of the two.")
+        return True
+    return False
+
+
+def _same(one: str, other: str) -> bool:
+    """Whether two units of a kind convert alike."""
+    rows = [_units()[unit] for unit in (one, other)]
+    return len({(float(row["factor"]), float(row["offset"])) for row in rows}) == 1
 
 
 def _unknown_unit(heading: str, unit: str, quantity: str, faults: Faults) -> None:

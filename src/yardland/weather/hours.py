@@ -124,7 +124,7 @@ def _absent(hours: Hours, slot: npt.NDArray[np.int64], days: int) -> list[str]:
         return []
     first = hours.dates[0] + gone[0] // DAY_HOURS
     words = (
-        f"{len(gone)} hours have no row, the first is hour {gone[0] % DAY_HOURS + 1} of {first} (one in spring may be a "
+        f"Hours without a row: {len(gone)}, the first is hour {gone[0] % DAY_HOURS + 1} of {first} (one in spring may be a "
         f"clock change): up to {limits()['filled_hours']:.0f} in a row are filled in a straight line."
     )
     return [words]

@@ -24,6 +24,7 @@ _DATES = (
     (re.compile(r"^(\d{4})(\d{2})(\d{2})$"), (0, 1, 2)),
     (re.compile(r"^(\d{1,2})\.(\d{1,2})\.(\d{4})$"), (2, 1, 0)),
 )
+_MIDNIGHT = re.compile(r"[T ]24[:.]?00")
 
 
 @dataclass(frozen=True)
@@ -54,13 +55,16 @@ def parse_daily(sheet: Sheet, faults: Faults, needed: tuple[str, ...]) -> Parsed
     values = {
         quantity: column_values(kept, column, sheet.separator, faults) for quantity, column in by_quantity.items()
     }
-    traces = _traces(kept, by_quantity)
+    traces, midnights = _traces(kept, by_quantity), sum(bool(_MIDNIGHT.search(cells[when.index])) for _, cells in rows)
+    notes = [f"{counted_days(traces)} with a trace of rain (T): counted as dry."] if traces else []
+    if midnights:
+        notes.append(f"{counted_days(midnights)} stamped 24:00: taken as the day that ends then.")
     return Parsed(
         np.array(days, dtype="datetime64[D]"),
         np.array([line for line, _ in kept], dtype=np.int64),
         values,
         by_quantity,
-        (f"{traces} days with a trace of rain (T) count as dry.",) if traces else (),
+        tuple(notes),
     )
 
 
@@ -116,6 +120,11 @@ def column_values(rows: list[tuple[int, tuple[str, ...]]], column: Column, separ
         else:
             values[index] = number
     return values * column.factor + column.offset
+
+
+def counted_days(count: int) -> str:
+    """A number of days in words."""
+    return f"{count} day" if count == 1 else f"{count} days"
 
 
 def _traces(rows: list[tuple[int, tuple[str, ...]]], columns: dict[str, Column]) -> int:

@@ -15,7 +15,7 @@ import numpy as np
 
 from yardland.weather.columns import unit_of
 from yardland.weather.formats.taken import RECORD, Station, Taken, column, number, trimmed
-from yardland.weather.parse import Parsed, parse_date
+from yardland.weather.parse import Parsed, counted_days, parse_date
 from yardland.weather.sheet import Faults
 
 ELEMENTS = {"TMIN": "tmin_c", "TMAX": "tmax_c", "PRCP": "rain_mm", "AWND": "wind_m_s"}
@@ -303,7 +303,7 @@ def _taken(cells: Cells, form: str, station: Station, faults: Faults) -> Taken |
     if cells.failed:
         notes.append(f"{cells.failed} values that failed the archive's own checks are left out.")
     if cells.traces:
-        notes.append(f"{cells.traces} days with a trace of rain count as dry.")
+        notes.append(f"{counted_days(cells.traces)} with a trace of rain: counted as dry.")
     named = Station(
         station.name or next(iter(cells.stations)), station.latitude_deg, station.longitude_deg, station.altitude_m
     )
