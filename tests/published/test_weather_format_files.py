@@ -46,21 +46,33 @@ def normals(tmp_path):
     return path
 
 
-@pytest.mark.parametrize(
-    ("name", "radiation_mj_m2", "mean_c", "wind_10m_m_s"),
-    [("723170TYA.CSV", 5638, 14.42, 3.05), ("703165TY.csv", 2985, 4.4, None), ("12839.tm2", 6453, None, 4.34)],
-)
-def test_a_published_typical_year_is_read_whole(normals, name, radiation_mj_m2, mean_c, wind_10m_m_s):
+SUMS = {
+    # radiation of the year MJ/m2, mean temperature of the hours C, wind at 10 m m/s
+    "723170TYA.CSV": (5638, 14.42, 3.05),
+    "703165TY.csv": (2985, 4.4, None),
+    "12839.tm2": (6453, None, 4.34),
+}
+READING = "independent reading of {} (NREL, in pvlib)"
+
+
+@pytest.mark.parametrize("name", SUMS)
+def test_a_published_typical_year_is_read_whole(outside, normals, name):
     """Radiation of the year, mean temperature (of the hours, within what extremes differ from it) and wind are the file's."""
+    radiation_mj_m2, mean_c, wind_10m_m_s = SUMS[name]
     record = read_record(PVLIB / name, STATIONS[name], normals)
     assert record.kind == "typical year"
     assert len(record.dates) == 730
-    assert float(record.rad_mj_m2[:365].sum()) == pytest.approx(radiation_mj_m2, abs=0.6)
+    source = READING.format(name)
+    got = record.rad_mj_m2[:365].sum()
+    outside.check_close("typical year", f"radiation of {name}, MJ/m2", source, "computed", radiation_mj_m2, got, 0.6)
     if mean_c is not None:
-        assert float(((record.tmin_c + record.tmax_c) / 2).mean()) == pytest.approx(mean_c, abs=0.3)
+        got = ((record.tmin_c + record.tmax_c) / 2).mean()
+        outside.check_close("typical year", f"mean temperature of {name}, C", source, "computed", mean_c, got, 0.3)
     if wind_10m_m_s is not None:
         # FAO-56 equation 47 brings 10 m to 2 m by 0.748
-        assert float(record.wind_m_s.mean()) == pytest.approx(0.748 * wind_10m_m_s, abs=0.01)
+        got = record.wind_m_s.mean()
+        what = f"wind of {name} at 2 m, m/s"
+        outside.check_close("typical year", what, source, "computed", 0.748 * wind_10m_m_s, got, 0.01)
     assert "eq. 47" in record.estimated["wind_m_s"]
     assert "rad_mj_m2" not in record.estimated
 
@@ -72,16 +84,20 @@ def test_a_typical_year_without_rain_is_refused_with_the_remedy(name):
         read_record(PVLIB / name, STATIONS[name])
 
 
-def test_the_days_are_those_of_another_reader(normals):
+def test_the_days_are_those_of_another_reader(outside, normals):
     """Extremes and radiation of every day of Greensboro are those that pvlib's reader gives, day by day."""
     frame, _ = pvlib.iotools.read_tmy3(PVLIB / "723170TYA.CSV", coerce_year=2001, map_variables=True)
     # pvlib stamps 24:00 as midnight of the next day: an hour back puts each hour into the day that it ends in.
     day = (frame.index.tz_localize(None) - pd.Timedelta(hours=1)).day_of_year
     by_day = frame.groupby(np.asarray(day))
     record = read_record(PVLIB / "723170TYA.CSV", STATIONS["723170TYA.CSV"], normals)
-    assert record.tmin_c[:365] == pytest.approx(by_day["temp_air"].min().to_numpy(), abs=1e-9)
-    assert record.tmax_c[:365] == pytest.approx(by_day["temp_air"].max().to_numpy(), abs=1e-9)
-    assert record.rad_mj_m2[:365] == pytest.approx(by_day["ghi"].sum().to_numpy() * 0.0036, abs=1e-9)
+    for what, got, theirs in (
+        ("least temperature of each day, C", record.tmin_c, by_day["temp_air"].min()),
+        ("greatest temperature of each day, C", record.tmax_c, by_day["temp_air"].max()),
+        ("radiation of each day, MJ/m2", record.rad_mj_m2, by_day["ghi"].sum() * 0.0036),
+    ):
+        source = "package pvlib, read_tmy3"
+        outside.check_apart("pvlib", f"Greensboro: {what}", source, "computed", theirs.to_numpy(), got[:365], 1e-9)
 
 
 def test_the_wrong_station_is_refused(normals):
@@ -91,17 +107,20 @@ def test_the_wrong_station_is_refused(normals):
 
 
 @pytest.mark.parametrize("name", ["seattle-temps.csv", "sf-temps.csv"])
-def test_published_normals_dated_as_a_year_are_found_out(tmp_path, name):
+def test_published_normals_dated_as_a_year_are_found_out(outside, tmp_path, name):
     """Hourly normals that carry the date 2010, made into days, are called normals by their smoothness."""
     hours = pd.read_csv(Path(vega_datasets.__file__).parent / "_data" / name, parse_dates=["date"])
     days = hours.groupby(hours["date"].dt.date)["temp"].agg(["min", "max"])
     rows = [f"{day},{row['min']},{row['max']},{index % 3}" for index, (day, row) in enumerate(days.iterrows())]
     path = tmp_path / "weather.csv"
     path.write_text("date,tmin_f,tmax_f,rain_mm\n" + "\n".join(rows), encoding="utf-8")
-    assert read_record(path, place(47.45, -122.31, 130)).kind == "normals as a year"
+    got = read_record(path, place(47.45, -122.31, 130)).kind
+    source = "NOAA hourly normals, in vega_datasets"
+    outside.check_same("normals", f"what {name}, dated 2010, is", source, "published", "normals as a year", got)
 
 
-def test_a_real_record_is_not_called_normals():
+def test_a_real_record_is_not_called_normals(outside):
     """The Seattle record 2012-2015 is weather."""
     path = Path(vega_datasets.__file__).parent / "_data" / "seattle-weather.csv"
-    assert read_record(path, place(47.45, -122.31, 130)).kind == "record"
+    got = read_record(path, place(47.45, -122.31, 130)).kind
+    outside.check_same("normals", "what the Seattle record is", "NOAA, in vega_datasets", "published", "record", got)
