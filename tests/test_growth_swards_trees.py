@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from yardland.growth.spare import Spare
 from yardland.growth.sward import grow_swards
 from yardland.growth.texture import class_soil
-from yardland.growth.trees import age_share, bloom_days, bloom_kill, et_ratio, grow_trees, plant_height_m
+from yardland.growth.trees import age_share, bloom_days, bloom_kill, buds_killed, et_ratio, grow_trees, plant_height_m
 from yardland.holding.model import Block, MonthDay, Span, Sward, TreeRow
 from yardland.season.trees import tree_outcomes
 
@@ -198,6 +198,40 @@ def test_frost_at_bloom_takes_the_crop() -> None:
 
     assert crops[bloom] == 0
     assert crops[bloom - 30] > 0
+
+
+def test_a_hard_night_before_bloom_costs_the_more_the_later() -> None:
+    """Nights of -7 C one, three and six weeks before full bloom: dead, thinned, whole; species without stages lose nothing."""
+    forcing = weather("cool", rain_mm=5.0)
+    left: dict[str, list[float]] = {}
+    for species in ("apple_standard", "quince"):
+        bloom = int(grow_trees(orchard(species), tables(), forcing, 2020)[0].bloom_day[0])
+        for before in (7, 21, 42):
+            night = forcing.tmin_c.copy()
+            night[bloom - before] = -7.0
+            frosty = replace(forcing, tmin_c=night)
+            left.setdefault(species, []).append(
+                float(grow_trees(orchard(species), tables(), frosty, 2020)[0].factors["frost"][0])
+            )
+
+    assert left["apple_standard"] == sorted(left["apple_standard"])
+    assert left["apple_standard"][0] < 0.3
+    assert left["apple_standard"][2] == 1
+    assert left["quince"] == [1, 1, 1]
+
+
+@given(st.floats(0, 1.2), st.floats(0, 0.3), st.floats(-25, 2), st.sampled_from(["apple_standard", "peach", "plum"]))
+def test_buds_grow_more_tender(share: float, later: float, low: float, species: str) -> None:
+    """The same night kills no fewer buds the further they are, and none before they show."""
+    figures = tables().row("trees", species)
+    open_c = (figures.need("bloom_kill10_c"), figures.need("bloom_kill90_c"))
+    early, late = (
+        float(buds_killed(tables(), figures, np.array([[low]]), np.array([[at]]), np.array([9]), open_c)[0])
+        for at in (share, share + later)
+    )
+
+    assert 0 <= early <= late + 1e-9 <= 1 + 1e-9
+    assert share >= 0.2 or early == 0
 
 
 @given(st.floats(-10, 5), st.floats(0.1, 3))

@@ -1,4 +1,4 @@
-"""Snow, the cold beneath it, and chill against published figures."""
+"""Snow, the cold beneath it, chill, buds and heights against published figures."""
 
 from __future__ import annotations
 
@@ -7,102 +7,132 @@ import pytest
 
 from yardland.growth.chill import utah_units
 from yardland.growth.snow import cold_let_through, crown_c, snow, winter_figure
-from yardland.growth.trees import plant_height_m
+from yardland.growth.trees import buds_killed, plant_height_m
 from yardland.reference import load_tables
 
-
-@pytest.mark.parametrize(
-    ("hour_c", "units"),
-    [
-        *((0.0, 0), (1.4, 0), (1.5, 0.5), (2.4, 0.5), (2.5, 1), (9.1, 1), (9.2, 0.5), (12.4, 0.5), (12.5, 0)),
-        *((15.9, 0), (16.0, -0.5), (18.0, -0.5), (18.1, -1), (30.0, -1)),
-    ],
-)
-def test_utah_units_by_temperature(hour_c: float, units: float) -> None:
-    """Units of an hour by the bands of Richardson, Seeley and Walker.
-
-    Source: HortScience 1974, 9:331-332, as printed in Fresh Quarterly 13 (2021), table 1. Standing: published.
-    """
-    assert float(utah_units(np.array(hour_c))) == units
+RICHARDSON = "Richardson et al. 1974, as printed in Fresh Quarterly 13 (2021)"
+AASE = "Aase and Siddoway 1979, abstract"
+WSU = "Washington State table, Penn State and Utah State Extension"
 
 
-def test_utah_units_of_a_made_day() -> None:
-    """6 hours at 0 C, 4 at 2, 8 at 5, 3 at 10, 2 at 14, 1 at 17 make 11 units.
+def test_utah_units_by_temperature(outside) -> None:
+    """Units of an hour by the bands of Richardson, Seeley and Walker 1974, HortScience 9:331-332. Standing: published."""
+    hours = np.array([0.0, 1.4, 1.5, 2.4, 2.5, 9.1, 9.2, 12.4, 12.5, 15.9, 16.0, 18.0, 18.1, 30.0])
+    units = [0, 0, 0.5, 0.5, 1, 1, 0.5, 0.5, 0, 0, -0.5, -0.5, -1, -1]
 
-    Source: Richardson et al. 1974, computed. Standing: published (bands).
-    """
+    outside.check_close(
+        "K73", "Utah units at each end of each band", RICHARDSON, "published", units, utah_units(hours), 0
+    )
+
+
+def test_utah_units_of_a_made_day(outside) -> None:
+    """6 hours at 0 C, 4 at 2, 8 at 5, 3 at 10, 2 at 14, 1 at 17: 0 + 2 + 8 + 1.5 + 0 - 0.5. Standing: published bands."""
     day = np.repeat([0.0, 2.0, 5.0, 10.0, 14.0, 17.0], [6, 4, 8, 3, 2, 1])
 
-    assert float(utah_units(day).sum()) == 11.0
+    outside.check_close("K73", "Utah units of a made day", RICHARDSON, "published", 11.0, utah_units(day).sum(), 0)
 
 
-def test_melt_on_open_ground() -> None:
-    """A degree over freezing melts 3.51 mm of snow in a day, twenty degrees twenty times that.
-
-    Source: Kuusisto 1980, Nordic Hydrology 11:235-242. Standing: published.
-    """
+def test_melt_on_open_ground(outside) -> None:
+    """A degree over freezing melts 3.51 mm in a day, 20 degrees twenty times that. Kuusisto 1980. Standing: published."""
     tmean = np.array([[-10.0], [1.0], [20.0]])
-    made = snow(load_tables(), tmean, np.array([[200.0], [0.0], [0.0]]))
+    melted = snow(load_tables(), tmean, np.array([[200.0], [0.0], [0.0]])).melted_mm
+    what, source = "snow melted at -10, 1 and 20 C, mm", "Kuusisto 1980, Nordic Hydrology 11:235-242, abstract"
 
-    np.testing.assert_allclose(made.melted_mm[:, 0], [0, 3.51, 70.2])
+    outside.check_close("melt", what, source, "published", [0, 3.51, 70.2], melted, 1e-9)
 
 
-def test_rain_and_snow_are_even_at_one_degree() -> None:
-    """Half of the day's rain is snow at 1 C; all at 0 C; none at 2 C.
-
-    Source: National Weather Service Training Center, River Forecast System lessons (0 to 2 C, default 1 C). Standing: published.
-    """
+def test_rain_and_snow_are_even_at_one_degree(outside) -> None:
+    """Half of a day's rain is snow at 1 C, all at 0 C, none at 2 C. Standing: published."""
     fell = snow(load_tables(), np.array([[0.0], [1.0], [2.0]]), np.full((3, 1), 10.0)).fell_mm
+    what, source = "of 10 mm, snow at 0, 1 and 2 C", "National Weather Service Training Center lessons"
 
-    np.testing.assert_allclose(fell[:, 0], [10, 5, 0])
+    outside.check_close("rain or snow", what, source, "published", [10, 5, 0], fell, 1e-9)
 
 
-def test_seven_centimetres_of_snow_save_hardy_wheat() -> None:
-    """Beneath 7 cm of snow three days at -40 C leave the crown between -16 and -20 C; on bare ground it has the air's.
+def test_seven_centimetres_of_snow_save_hardy_wheat(outside) -> None:
+    """About 7 cm prevent winterkill when air approaches -40 C; the crown's limit is -16 (less hardened) to -20 C.
 
-    Source: Aase and Siddoway 1979, Soil Science Society of America Journal 43:1229-1233 (abstract): about 7 cm prevent
-    winterkill when air approaches -40 C; well hardened plants stand -20 C at the crown, less hardened -16 C. Standing: published.
+    Source: Aase and Siddoway 1979, Soil Science Society of America Journal 43:1229-1233, abstract. Standing: published.
     """
     tables = load_tables()
     lies_mm = 7 * winter_figure(tables, "snow_density") / 100
     air = np.full((5, 1), -40.0)
+    crown = crown_c(tables, air, np.full_like(air, lies_mm))[-1, 0]
 
-    assert -20 < float(crown_c(tables, air, np.full_like(air, lies_mm))[-1, 0]) < -16
+    outside.check_between("snow", "crown beneath 7 cm of snow in air of -40 C", AASE, "published", -20, -16, crown)
     assert float(crown_c(tables, air, np.zeros_like(air))[-1, 0]) == -40
 
 
-@pytest.mark.parametrize(("depth_cm", "least_c", "most_c"), [(6.5, 17, 19.5), (13, 22, 31)])
-def test_snow_warms_the_crown(depth_cm: float, least_c: float, most_c: float) -> None:
-    """In air of -35 C 5 to 8 cm of snow keep the crown 17 to 19 C warmer (30 to 35 F), 13 cm and more 22 to 31 C.
-
-    Source: North Dakota State University and USDA, as reported by a farm weather page (2012). Standing: published.
-    """
+@pytest.mark.parametrize(("depth_cm", "least_c", "most_c"), [(6.5, 16.7, 19.4), (13, 22.2, 30.6)])
+def test_snow_warms_the_crown(outside, depth_cm: float, least_c: float, most_c: float) -> None:
+    """In air of -35 C 5 to 8 cm of snow keep the crown 30 to 35 F warmer, 13 cm and more 40 to 55 F. Standing: published."""
     tables = load_tables()
-    let_through = float(cold_let_through(tables, np.array(depth_cm * winter_figure(tables, "snow_density") / 100)))
+    through = float(cold_let_through(tables, np.array(depth_cm * winter_figure(tables, "snow_density") / 100)))
+    what = f"how much warmer {depth_cm:g} cm of snow keep the crown in air of -35 C"
+    source = "North Dakota State University and USDA, as reported"
 
-    assert least_c <= 35 * (1 - let_through) <= most_c
+    outside.check_between("snow", what, source, "published", least_c, most_c, 35 * (1 - through))
 
 
 @pytest.mark.parametrize(
     ("species", "low_h", "high_h"),
     [("hazel", 800, 1500), ("quince", 300, 400), ("fig", 0, 100), ("kiwifruit", 600, 850)],
 )
-def test_more_hours_of_chill_by_species(species: str, low_h: float, high_h: float) -> None:
-    """Hours under 45 F that hazel, quince, fig (few) and kiwifruit need; the rest is in test_growth_heat.
-
-    Source: University of California list as reprinted (hazel: its 1,500 is the upper end here). Standing: published.
-    """
+def test_more_hours_of_chill_by_species(outside, species: str, low_h: float, high_h: float) -> None:
+    """Hours under 45 F that hazel (1,500, the upper end here), quince, fig (few) and kiwifruit need. Standing: published."""
     row = load_tables().row("trees", species)
+    what, source = f"hours of cold that {species} needs, low and high", "Univ. of California list, reprinted"
+    got = [row["chill_hours_low"], row["chill_hours_high"]]
 
-    assert (row["chill_hours_low"], row["chill_hours_high"]) == (low_h, high_h)
+    outside.check_same("K75", what, source, "published", [float(low_h), float(high_h)], got)
 
 
-def test_walnut_passes_twelve_metres_in_twenty_to_fifty_years() -> None:
-    """A walnut grows higher than 12 m, in twenty to fifty years.
+@pytest.mark.parametrize(
+    ("kind", "tenth_c", "most_c"),
+    [
+        ("apple", [-9.4, -7.8, -5.0, -2.8, -2.2, -2.2, -2.2], [-16.7, -12.2, -9.4, -6.1, -4.4, -3.9, -3.9]),
+        ("pear", [-9.4, -6.7, -4.4, -3.9, -3.3, -2.8], [-17.8, -14.4, -9.4, -7.2, -5.6, -5.0]),
+        ("peach", [-7.8, -6.1, -5.0, -3.9, -3.3], [-17.2, -15.0, -12.8, -9.4, -6.1]),
+    ],
+)
+def test_frost_on_buds_by_stage(outside, kind: str, tenth_c: list[float], most_c: list[float]) -> None:
+    """What kills a tenth and nine tenths of the buds in half an hour, from the first stage to first bloom.
 
-    Source: Royal Horticultural Society, plant details of Juglans regia. Standing: published.
+    Apple: silver tip, green tip, half-inch green, tight cluster, first pink, full pink, first bloom. Standing: published.
     """
     tables = load_tables()
-    walnut = tables.row("trees", "walnut")
+    stages = [tables.row("buds", key) for key in tables.where("buds", kind=kind)]
+    for column, words, expected in (("kill10_c", "a tenth", tenth_c), ("kill90_c", "nine tenths", most_c)):
+        got = [stage.need(column) for stage in stages]
+        outside.check_close("K76", f"{words} of {kind} buds killed, by stage, C", WSU, "published", expected, got, 0.1)
 
-    assert plant_height_m(tables, walnut, 20) < 12 < plant_height_m(tables, walnut, 50)
+
+def test_a_night_at_each_stage_kills_its_share(outside) -> None:
+    """At a stage's share of the heat its tenth-killing night kills a tenth, as the table is read. Standing: published."""
+    tables = load_tables()
+    apple = tables.row("trees", "apple_standard")
+    stages = [tables.row("buds", key) for key in tables.where("buds", kind="apple")]
+    killed = [
+        buds_killed(
+            tables,
+            apple,
+            np.array([[stage.need("kill10_c")]]),
+            np.array([[stage.need("heat_share")]]),
+            np.array([5]),
+            (-2.2, -3.9),
+        )[0]
+        for stage in stages
+    ]
+
+    outside.check_close("K76", "apple buds killed by that night, share", WSU, "published", [0.1] * 7, killed, 1e-9)
+
+
+def test_walnut_passes_twelve_metres_in_twenty_to_fifty_years(outside) -> None:
+    """A walnut grows higher than 12 m, in 20 to 50 years. RHS plant details of Juglans regia. Standing: published."""
+    tables = load_tables()
+    heights = np.array([plant_height_m(tables, tables.row("trees", "walnut"), age) for age in range(80)])
+    years = int(np.argmax(heights > 12))
+
+    outside.check_between(
+        "height", "years until a walnut passes 12 m", "RHS, Juglans regia", "published", 20, 50, years
+    )

@@ -51,9 +51,9 @@ def frosted_bloom(context: Context) -> Iterator[Finding]:
         yield Finding(
             grade="tight" if left > 0 else "short",
             title=f"Frost at bloom takes {species_words(context, tree.species)} in {tree.tree.partition('.')[0]}",
-            what=f"{upper_first(words_left(left))} of {tree.count}: a night round full bloom ({tree.full_bloom}) was too cold.",
+            what=f"{upper_first(words_left(left))} of {tree.count}: a night before or at full bloom ({tree.full_bloom}) was too cold.",
             number=f"{tree.harvest_kg:,.0f} kg gathered",
-            cause=f"A tenth of open blossom dies at {figure.value:g} C.",
+            cause=f"A tenth of open blossom dies at {figure.value:g} C; buds stand the more the further they are from opening.",
             remedy="Keep a store or a trade for such years, plant kinds that bloom later, or off the low ground.",
             source=f"{key}: {figure.source} ({figure.standing})",
             subject=tree.tree,

@@ -33,6 +33,8 @@ from yardland.weather.years import MONTH_STARTS
 
 HALF_YEAR = 182
 BLOOM_CLIMATES = ("cool", "warm")
+LEAST_HEAT = 1e-9
+"""Degree-days; a species that blooms at midwinter needs none, and its share must still be a number."""
 EASES = {"mild": "eases_mild", "strong": "eases_strong", "very strong": "eases_very_strong"}
 
 
@@ -171,7 +173,8 @@ def _grow_row(
     winter = by_hours = winter_cold(tables, need_h, cold.hours, midwinter)
     if need_units > 0 and cold.units is not None:
         winter = winter_cold(tables, need_units, cold.units, midwinter)
-    bloom = bloom_days(tables, species, forcing, tr.YEAR + first_day, winter)
+    heat = heat_to_bloom(tables, species, forcing, tr.YEAR + first_day, winter)
+    bloom = _first_open(heat, tr.YEAR + first_day)
     low = _coldest_round(tables, forcing, bloom)
     lanes = forcing.rain_mm.shape[1]
     level = growth_figure(tables, f"level_{holding.goal.level.replace(' ', '_')}")
@@ -179,7 +182,7 @@ def _grow_row(
     factors = {
         "age": np.full(lanes, _age(tables, species, age)),
         "chill": chill_factor(tables, winter.share),
-        "frost": _frost(tables, species, low),
+        "frost": _frost(tables, species, forcing, low, heat, bloom),
         "water": water,
         "alternation": np.full(lanes, _alternation(tables, species, row, harvest_on.year)),
     }
@@ -243,7 +246,14 @@ def _alternation(tables: Tables, species: Row, row: TreeRow, year: int) -> float
 
 
 def bloom_days(tables: Tables, species: Row, forcing: Forcing, harvest_day: int, winter: Winter | None = None) -> I64:
-    """Day of full bloom before a harvest, [lane] on the 730-day axis: degree-days from midwinter reach the species' sum.
+    """Day of full bloom before a harvest, [lane] on the 730-day axis: degree-days from midwinter reach the species' sum."""
+    return _first_open(heat_to_bloom(tables, species, forcing, harvest_day, winter), harvest_day)
+
+
+def heat_to_bloom(
+    tables: Tables, species: Row, forcing: Forcing, harvest_day: int, winter: Winter | None = None
+) -> F64:
+    """Share of the degree-days to full bloom gathered by each day, [730, lanes]; 1 and more from full bloom.
 
     The sum is what the reference climates of the species' home have gathered by the table's day of bloom. Heat counts only
     once the need of chill is met (or the time for it is over), where `winter` says when that was.
@@ -255,7 +265,13 @@ def bloom_days(tables: Tables, species: Row, forcing: Forcing, harvest_day: int,
     if winter is not None:
         begin = np.maximum(begin, winter.met_day)
     counts = np.arange(len(heat))[:, None] >= begin
-    reached = counts & (np.cumsum(np.where(counts, heat, 0.0), axis=0) >= needed)
+    gathered = np.cumsum(np.where(counts, heat, 0.0), axis=0)
+    return np.where(counts, (gathered + LEAST_HEAT) / (needed + LEAST_HEAT), -1.0)
+
+
+def _first_open(share: F64, harvest_day: int) -> I64:
+    """First day of full bloom, at the latest that of the harvest, [lane]."""
+    reached = share >= 1.0
     day = np.where(reached.any(axis=0), np.argmax(reached, axis=0), harvest_day)
     return np.minimum(day, harvest_day).astype(np.int64)
 
@@ -296,14 +312,37 @@ def _coldest_round(tables: Tables, forcing: Forcing, bloom: I64) -> F64:
     return np.asarray(np.take_along_axis(forcing.tmin_c, days, axis=0).min(axis=0))
 
 
-def _frost(tables: Tables, species: Row, low_c: F64) -> F64:
-    """Share of the crop that the blossom left alive can set."""
+def _frost(tables: Tables, species: Row, forcing: Forcing, low_c: F64, share: F64, bloom: I64) -> F64:
+    """Share of the crop that the buds and blossom left alive can set."""
     kill10, kill90 = species["bloom_kill10_c"], species["bloom_kill90_c"]
     if kill10 is None or kill90 is None:
         return np.ones_like(low_c)
     kill_slope("trees", species, kill10, kill90)
-    alive = 1.0 - bloom_kill(low_c, kill10, kill90)
-    return np.minimum(alive / growth_figure(tables, "bloom_needed_share"), 1.0)
+    killed = np.maximum(
+        bloom_kill(low_c, kill10, kill90), buds_killed(tables, species, forcing.tmin_c, share, bloom, (kill10, kill90))
+    )
+    return np.minimum((1.0 - killed) / growth_figure(tables, "bloom_needed_share"), 1.0)
+
+
+def buds_killed(tables: Tables, species: Row, tmin_c: F64, share: F64, bloom: I64, open_c: tuple[float, float]) -> F64:
+    """Most of the buds that one night before full bloom kills, [lane]: none where the table knows no stages.
+
+    What a bud stands goes in a line from stage to stage with the share of heat, to what open blossom stands (`open_c`:
+    a tenth, nine tenths), which is never hardier than a bud. Before its first stage the bud is taken as hardy.
+    """
+    kind = species.text("bud_kind")
+    stages = [tables.row("buds", key) for key in tables.where("buds", kind=kind)] if kind else []
+    if not stages:
+        return np.zeros(tmin_c.shape[1])
+    at = [*(stage.need("heat_share") for stage in stages), 1.0]
+    tenth, most = (
+        np.interp(share, at, [*(min(stage.need(name), limit) for stage in stages), limit])
+        for name, limit in zip(("kill10_c", "kill90_c"), open_c, strict=True)
+    )
+    slope = TENTHS_APART / (tenth - most)
+    killed = np.clip(0.1 + slope * (tenth - tmin_c), 0.0, 1.0)
+    shows = (share >= at[0]) & (np.arange(len(share))[:, None] <= bloom)
+    return np.asarray(np.where(shows, killed, 0.0).max(axis=0))
 
 
 # --- water -------------------------------------------------------------------------------------------------------------

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from yardland.larderyear.result import YearResult
+from yardland.larderyear.strikes import strike_words
 from yardland.reference import Tables
 from yardland.season.plantings import PlantingYear
 from yardland.season.trees import TreeOutcome
@@ -17,9 +18,9 @@ def reasons(result: YearResult, tables: Tables) -> YearResult:
     """The result with a sentence for each of its result keys.
 
     Keys: harvest.PLOT.CROP, yield.PLOT.CROP, fruit.BLOCK.SPECIES, hay.PLOT, coverage.NUTRIENT.MONTH, need.PERSON.energy_kcal,
-    store.GOOD.METHOD, feed.GROUP, heads.GROUP.CLASS, product.GROUP.GOOD, hours, money.
+    strike.PLANTING.HAZARD, store.GOOD.METHOD, feed.GROUP, heads.GROUP.CLASS, product.GROUP.GOOD, hours, money.
     """
-    parts = (crops, perennials, plates, people, stores, herds, purse)
+    parts = (crops, perennials, hazards, plates, people, stores, herds, purse)
     return replace(result, why={key: words for part in parts for key, words in part(result, tables)})
 
 
@@ -90,9 +91,15 @@ def tree_words(tree: TreeOutcome) -> str:
     return (
         f"{tree.harvest_kg:,.0f} kg = {tree.count} x {row}.mature_yield_mid_kg x the level x what each limit left: {factors}. "
         f"Age: {tree.age_y:.0f} years, bearing from {row}.years_to_first_crop to {row}.years_to_full_bearing; chill: "
-        f"{cold}; frost: the coldest night round full bloom ({tree.full_bloom or 'none'}). "
+        f"{cold}; frost: the worst night from bud break to the set fruit, full bloom ({tree.full_bloom or 'none'}). "
         f"Height: about {tree.height_m:.1f} m of {row}.mature_height_m after {row}.years_to_height if unpruned{shadow}."
     )
+
+
+def hazards(result: YearResult, tables: Tables) -> Iterator[tuple[str, str]]:
+    """How each strike came about."""
+    for one in result.strikes:
+        yield one.key, strike_words(one, result, tables)
 
 
 def plates(result: YearResult, _tables: Tables) -> Iterator[tuple[str, str]]:
