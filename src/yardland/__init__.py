@@ -28,13 +28,15 @@ def load(path: str | Path) -> Holding:
     return read_holding(path, known_names(load_tables))
 
 
-def year(holding: Holding, *, weather_year: int | None = None, seed: int = 1, from_stores: bool = False) -> YearResult:
+def year(
+    holding: Holding, *, weather_year: int | None = None, seed: int | None = None, from_stores: bool = False
+) -> YearResult:
     """Compute one larder year with its findings, books closed, with foresight within that year.
 
     Args:
         holding: what `load` gave.
         weather_year: calendar year of the record in which the larder year starts; the last complete one if None.
-        seed: of the day-to-day weather where only normals are known.
+        seed: of hail, pests and disease (none falls if None), and of the days where only normals are known.
         from_stores: begin with stores.csv and leave the books open.
 
     Raises:

@@ -33,7 +33,14 @@ def crop(
         bool, typer.Option("--json", help="Print the crop's years and days as one JSON object.")
     ] = False,
     report: Annotated[bool, typer.Option("--report/--no-report", help="Write the page to DIR/out.")] = True,
-    seed: Annotated[int, typer.Option("--seed", min=0, help="Seed of days invented from normals.")] = 1,
+    seed: Annotated[
+        int | None,
+        typer.Option(
+            "--seed",
+            min=0,
+            help="Draw hail, pests and disease with this seed (and days, where only normals are known).",
+        ),
+    ] = None,
 ) -> None:
     """Show one crop of a holding: window, dates, yields, what limited it.
 
@@ -60,8 +67,8 @@ def crop(
 
     holding = load_holding(at)
     tables = load_tables(own=holding.own)
-    forcing = larder_years(load_weather(holding, seed), holding.place.year_starts.month)
-    told = tell_crop(holding, tables, forcing, known_lane(forcing, weather), known_crop(name, tables))
+    forcing = larder_years(load_weather(holding, 1 if seed is None else seed), holding.place.year_starts.month)
+    told = tell_crop(holding, tables, forcing, known_lane(forcing, weather), known_crop(name, tables), seed)
     written = write_page(told, at) if report else None
     if as_json:
         from yardland.report.crop_json import crop_json

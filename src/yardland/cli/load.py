@@ -21,7 +21,7 @@ def load_holding(folder: Path) -> Holding:
 
 
 def reckon(
-    holding: Holding, *, weather_year: int | None = None, seed: int = 1, from_stores: bool = False
+    holding: Holding, *, weather_year: int | None = None, seed: int | None = None, from_stores: bool = False
 ) -> tuple[YearResult, Tables]:
     """The larder year of a holding with its findings, and the tables under the holding's own figures."""
     from yardland.findings.collect import judged_year

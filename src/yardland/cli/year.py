@@ -33,7 +33,14 @@ def year(
         bool, typer.Option("--strict", help="Exit with 1 when something is dangerous, against a rule, or short.")
     ] = False,
     report: Annotated[bool, typer.Option("--report/--no-report", help="Write the report to DIR/out.")] = True,
-    seed: Annotated[int, typer.Option("--seed", min=0, help="Seed of the random numbers.")] = 1,
+    seed: Annotated[
+        int | None,
+        typer.Option(
+            "--seed",
+            min=0,
+            help="Draw hail, pests and disease with this seed (and days, where only normals are known).",
+        ),
+    ] = None,
     from_stores: Annotated[
         bool, typer.Option("--from-stores", help="Start from today's stores (stores.csv) instead of closing the books.")
     ] = False,
@@ -63,7 +70,7 @@ def run_and_show(
     as_json: bool = False,
     strict: bool = False,
     report: bool = True,
-    seed: int = 1,
+    seed: int | None = None,
     from_stores: bool = False,
 ) -> None:
     """Run the year of a folder and show it; raises `typer.Exit(1)` when `strict` refuses the year."""

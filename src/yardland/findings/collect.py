@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from yardland.findings import animals, cautions, ground, plate, trees, upkeep
+from yardland.findings import animals, cautions, ground, hazards, plate, trees, upkeep
 from yardland.findings.context import Context, Rule, ordered
 from yardland.holding.model import Holding
 from yardland.larderyear.blame import strict_numbers
@@ -12,7 +12,15 @@ from yardland.larderyear.result import YearResult
 from yardland.larderyear.run import run_year
 from yardland.reference import Tables, load_tables
 
-RULES: tuple[Rule, ...] = (*plate.RULES, *ground.RULES, *trees.RULES, *animals.RULES, *upkeep.RULES, *cautions.RULES)
+RULES: tuple[Rule, ...] = (
+    *plate.RULES,
+    *ground.RULES,
+    *trees.RULES,
+    *hazards.RULES,
+    *animals.RULES,
+    *upkeep.RULES,
+    *cautions.RULES,
+)
 
 
 def with_findings(result: YearResult, tables: Tables) -> YearResult:
@@ -23,7 +31,7 @@ def with_findings(result: YearResult, tables: Tables) -> YearResult:
 
 
 def judged_year(
-    holding: Holding, *, weather_year: int | None = None, seed: int = 1, from_stores: bool = False
+    holding: Holding, *, weather_year: int | None = None, seed: int | None = None, from_stores: bool = False
 ) -> YearResult:
     """One larder year of a holding with its findings, on the shipped tables under the holding's own figures.
 

@@ -123,6 +123,7 @@ def _rest(result: YearResult) -> dict[str, object]:
         "hours_available_week": numbers(result.hours_available_week),
         "money": series(result.money),
         "currency": result.holding.place.currency,
+        "hazards": _hazards(result),
         "notes": list(result.notes),
         "figure_keys": list(result.figure_keys),
         "why": dict(result.why),
@@ -181,6 +182,31 @@ def _tree(one: TreeOutcome) -> dict[str, object]:
         "chill_need_units": number(one.chill_need_units),
         "height_m": number(one.height_m),
         "noon_shadow_m": None if one.noon_shadow_m is None else number(one.noon_shadow_m),
+    }
+
+
+def _hazards(result: YearResult) -> dict[str, object]:
+    """Whether hail, pests and disease were drawn, and each strike."""
+    return {
+        "drawn": result.hazard_seed is not None,
+        "strikes": [
+            {
+                "key": one.key,
+                "hazard": one.hazard,
+                "name": one.name,
+                "kind": one.kind,
+                "subject": one.subject,
+                "plant": one.plant,
+                "day": one.day,
+                "chance": number(one.chance),
+                "loss_share": number(one.loss_share),
+                "share_lost": number(one.share_lost),
+                "lost_kg": number(one.kg),
+                "remedy": " ".join(filter(None, (one.remedy, one.caution))),
+                "why": result.why.get(one.key, ""),
+            }
+            for one in result.strikes
+        ],
     }
 
 

@@ -16,13 +16,14 @@ from yardland.ledger.arcs import Ledger
 from yardland.ledger.months import Month
 from yardland.ledger.production import Production
 from yardland.season.plantings import PlantingYear
+from yardland.season.strikes import StrikeYear
 from yardland.season.trees import TreeOutcome
 
 if TYPE_CHECKING:
     import pandas as pd
     import xarray as xr
 
-__all__ = ["Cause", "Finding", "PersonNeed", "PlantingYear", "TreeOutcome", "YearResult"]
+__all__ = ["Cause", "Finding", "PersonNeed", "PlantingYear", "StrikeYear", "TreeOutcome", "YearResult"]
 
 Months12 = npt.NDArray[np.float64]
 
@@ -105,6 +106,10 @@ class YearResult:
     """Length of each fence of the plan, shared edges once."""
     trees: tuple[TreeOutcome, ...] = ()
     """Each row of trees, bushes and vines, in the order of the plan."""
+    hazard_seed: int | None = None
+    """Seed with which hail, pests and disease were drawn; None: none fell."""
+    strikes: tuple[StrikeYear, ...] = ()
+    """What fell on crops and trees."""
     notes: tuple[str, ...] = ()
     """Assumptions, simplifications and unknown figures that this result rests on."""
     why: dict[str, str] = field(default_factory=dict)

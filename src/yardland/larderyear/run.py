@@ -24,6 +24,7 @@ from yardland.larder.needs import household_need
 from yardland.larder.plan import Plan
 from yardland.larder.program import solve
 from yardland.larderyear.result import Finding, YearResult
+from yardland.larderyear.strikes import with_strikes
 from yardland.larderyear.why import reasons
 from yardland.ledger.months import larder_months
 from yardland.reference import Tables
@@ -39,6 +40,8 @@ from yardland.works.hours import available_hours
 F64 = npt.NDArray[np.float64]
 BOOKS_TOLERANCE = 1e-9
 DIRE_BELOW = 0.80
+USUAL_SEED = 1
+"""Of days made from normals, where no seed is asked for."""
 SURVIVAL = ("energy_kcal", "protein_g")
 SKY_NAMES = {
     "tmin_c": "daily minimum",
@@ -61,7 +64,7 @@ def run_year(
     tables: Tables,
     *,
     weather_year: int | None = None,
-    seed: int = 1,
+    seed: int | None = None,
     from_stores: bool = False,
     rotation_year: int = 1,
 ) -> YearResult:
@@ -71,7 +74,7 @@ def run_year(
         holding: the plan.
         tables: reference tables under the holding's own figures.
         weather_year: calendar year in which the larder year starts; the last complete one of the record if None.
-        seed: of the day-to-day weather where only normals are known.
+        seed: of hail, pests and disease (none falls if None), and of the days where only normals are known.
         from_stores: begin with stores.csv and leave the books open; else the year ends as it began.
         rotation_year: which year of the rotation stands.
 
@@ -79,9 +82,9 @@ def run_year(
         InputFaults: weather that cannot be used, or a year that the record lacks.
         BooksError: the ledger does not keep the law of conservation.
     """
-    record = load_weather(holding, seed)
+    record = load_weather(holding, USUAL_SEED if seed is None else seed)
     forcing = larder_years(record, holding.place.year_starts.month)
-    season = run_season(holding, tables, forcing, known_lane(forcing, weather_year), rotation_year)
+    season = run_season(holding, tables, forcing, known_lane(forcing, weather_year), rotation_year, seed)
     eating = larder_months(plan_year(holding), forcing.start_month)
     needs, need_day = household_need(holding, tables, eating)
     plan = solve(holding, tables, eating, season.production, need_day, from_stores=from_stores)
@@ -97,7 +100,7 @@ def run_year(
         months=season.months,
         weather_note=weather_note(record, forcing, season.lane),
         weather_months={name: values for name, values in season.weather.items() if name != "daylength_h"},
-        seed=seed,
+        seed=USUAL_SEED if seed is None else seed,
         needs=needs,
         need_day=need_day,
         coverage=told_coverage(holding, plan),
@@ -123,7 +126,12 @@ def run_year(
         hours_available_week=available_hours(holding.people, season.months),
         money=money_by_item(holding, tables, plan, season.herd.events.events, season.months),
         emergency_kg=plan.emergency_kg,
-        causes=find_causes(plan),
+        causes=with_strikes(
+            find_causes(plan),
+            plan,
+            season.strikes,
+            lambda production: solve(holding, tables, eating, production, need_day, from_stores=from_stores),
+        ),
         findings=(),
         figure_keys=(),
         ledger=ledger,
@@ -133,6 +141,8 @@ def run_year(
         trees=tree_outcomes(season.trees, forcing, season.lane),
         plots=tuple(plot_grounds(holding)),
         fences=tuple(fence_runs(holding)),
+        hazard_seed=seed,
+        strikes=season.strikes,
         notes=tuple(dict.fromkeys((*season.notes, *plan.notes, *record.notes, *unheard_note(holding)))),
     )
     return reasons(result, tables)

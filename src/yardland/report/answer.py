@@ -105,8 +105,17 @@ def _terms(result: YearResult) -> str:
         feed = f" and {figure(result.bought_feed_dm_kg, 2)} of {figure(result.feed_dm_kg, 2)} kg of feed (dry matter)"
     return (
         f"On these terms: {percent(result.bought_energy_share)} of the food energy{feed} bought; "
-        f"kept as a {result.holding.goal.level} would; the weather of {result.label}, known beforehand."
+        f"kept as a {result.holding.goal.level} would; the weather of {result.label}, known beforehand; {_hazards(result)}."
     )
+
+
+def _hazards(result: YearResult) -> str:
+    """Whether hail, pests and disease are in the year."""
+    if result.hazard_seed is None:
+        return "no hail, pest or disease is in this year; --seed N draws them"
+    struck = len(result.strikes)
+    many = "none struck" if struck == 0 else f"{struck} {'strike' if struck == 1 else 'strikes'}"
+    return f"hail, pests and disease drawn with seed {result.hazard_seed}: {many}"
 
 
 def cautions(result: YearResult) -> tuple[Finding, ...]:

@@ -7,6 +7,7 @@ from datetime import date
 import numpy as np
 
 from yardland.ledger.months import MONTH_NAMES
+from yardland.report.crop_hazards import hazard_facts
 from yardland.report.drawing import Table
 from yardland.report.figures import crop_days, crop_years
 from yardland.report.html import environment, made_by, recoloured
@@ -23,6 +24,8 @@ FACTOR_WORDS = {
     "season": "length of season",
     "frost": "frost",
 }
+HAZARDS = "hazards"
+"""Factor that is there when hazards were drawn."""
 
 
 def render(told: CropTold) -> str:
@@ -97,6 +100,7 @@ def facts(planting: CropPlanting, told: CropTold) -> list[tuple[str, str]]:
     if planting.day_by_day is not None:
         found += [("What limited it", _limits(planting)), ("Frost", _frost(planting))]
     found.append(("Factors", _factors(planting)))
+    found += hazard_facts(planting, told)
     return found
 
 
@@ -219,7 +223,7 @@ def years_table(planting: CropPlanting) -> Table:
     for label, year, fate, days in zip(
         planting.labels, planting.years, planting.fates, planting.days_to_gather, strict=True
     ):
-        factors = [f"{year.factors[name]:.2f}" for name in FACTOR_WORDS]
+        factors = [f"{year.factors[name]:.2f}" for name in factor_names(planting)]
         rows.append(
             (
                 label,
@@ -237,10 +241,15 @@ def years_table(planting: CropPlanting) -> Table:
         "Gathered",
         "Days",
         "t/ha",
-        *(title(name) for name in FACTOR_WORDS),
+        *(title(name) for name in factor_names(planting)),
         "What became of it",
     )
     return Table(header, tuple(rows))
+
+
+def factor_names(planting: CropPlanting) -> tuple[str, ...]:
+    """Factors that are told, hazards last where they were drawn."""
+    return (*FACTOR_WORDS, HAZARDS) if HAZARDS in planting.shown.factors else tuple(FACTOR_WORDS)
 
 
 def short_day(iso: str | None) -> str:

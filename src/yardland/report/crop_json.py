@@ -22,6 +22,7 @@ def crop_json(told: CropTold) -> dict[str, object]:
         "trial": told.trial,
         "days_to_harvest_table": list(told.days_band),
         "plantings": [_planting(planting) for planting in told.plantings],
+        "hazard_seed": told.hazard_seed,
         "notes": list(told.notes),
     }
 
@@ -53,6 +54,7 @@ def _planting(planting: CropPlanting) -> dict[str, object]:
         },
         "yield_table_t_ha": {"low": shown.table_low_t_ha, "high": shown.table_high_t_ha},
         "years": {label: _year(planting, index) for index, label in enumerate(planting.labels)},
+        "hazards": _hazards(planting),
         "limits": _limits(planting),
         "days": _days(planting),
     }
@@ -66,6 +68,23 @@ def _year(planting: CropPlanting, index: int) -> dict[str, object]:
         "days_to_harvest": planting.days_to_gather[index],
         "status": planting.fates[index],
         "factors": {name: round(value, 4) for name, value in year.factors.items()},
+    }
+
+
+def _hazards(planting: CropPlanting) -> dict[str, object]:
+    """What each hazard takes in an average year, and the strikes that were drawn, by larder year."""
+    return {
+        "expected_loss_share": {one.key: round(one.share, 4) for one in planting.expected},
+        "strikes": [
+            {
+                "year": planting.labels[one.lane],
+                "hazard": one.hazard.key,
+                "day": day,
+                "loss_share": round(one.loss_share, 4),
+                "share_lost": round(one.share_lost, 4),
+            }
+            for day, one in planting.strikes
+        ],
     }
 
 

@@ -14,6 +14,9 @@ from yardland.datebook.windows import Windows
 from yardland.errors import Fault, InputFaults
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import FORAGE
+from yardland.growth.hazards.falls import Chain
+from yardland.growth.hazards.strike import Strike, crop_stand, expected_losses, strike
+from yardland.growth.hazards.table import hazards_on_crop
 from yardland.growth.io import F64, KernelInput
 from yardland.growth.layout import Layout
 from yardland.growth.outcome import GrowthResult, read_out
@@ -85,10 +88,24 @@ class DayByDay:
 
 
 @dataclass(frozen=True)
+class HazardTold:
+    """What one hazard takes of a planting in an average year of the record: share of the crop; its chance and loss."""
+
+    key: str
+    name: str
+    chance: float
+    loss: float
+    share: float
+    remedy: str
+    caution: str
+
+
+@dataclass(frozen=True)
 class CropPlanting:
     """One planting in all larder years of the record.
 
     window : first and last sowing day ("04-05") ; transplanted : sown means planted out
+    expected : hazard -> share of the crop that it takes in an average year ; strikes : what fell in which year, if drawn
     years, fates, labels : of each larder year ; lane : the one that is shown
     """
 
@@ -106,6 +123,8 @@ class CropPlanting:
     labels: tuple[str, ...]
     lane: int
     day_by_day: DayByDay | None
+    expected: tuple[HazardTold, ...] = ()
+    strikes: tuple[tuple[str, Strike], ...] = ()
 
     @property
     def shown(self) -> PlantingYear:
@@ -140,9 +159,12 @@ class CropTold:
     middle_t_ha: float
     plantings: tuple[CropPlanting, ...]
     notes: tuple[str, ...]
+    hazard_seed: int | None = None
 
 
-def tell_crop(holding: Holding, tables: Tables, forcing: Forcing, lane: int, crop: str) -> CropTold:
+def tell_crop(
+    holding: Holding, tables: Tables, forcing: Forcing, lane: int, crop: str, hazard_seed: int | None = None
+) -> CropTold:
     """One crop of a holding.
 
     Args:
@@ -151,6 +173,7 @@ def tell_crop(holding: Holding, tables: Tables, forcing: Forcing, lane: int, cro
         forcing: every larder year of the record.
         lane: the year that is shown day by day.
         crop: key of the crops table.
+        hazard_seed: of hail, pests and disease; none falls if None.
 
     Raises:
         InputFaults: a forage crop (grown as a sward), or no plot on which a trial could stand.
@@ -169,7 +192,7 @@ def tell_crop(holding: Holding, tables: Tables, forcing: Forcing, lane: int, cro
     plantings: list[CropPlanting] = []
     notes: list[str] = []
     for year, lines in rotation(plan, crop):
-        found, said = _plantings(plan, tables, forcing, lane, crop, year, lines)
+        found, said = _plantings(plan, tables, forcing, lane, crop, year, lines, hazard_seed)
         plantings += found
         notes += said
     row = tables.row("crops", crop)
@@ -184,6 +207,7 @@ def tell_crop(holding: Holding, tables: Tables, forcing: Forcing, lane: int, cro
         middle_t_ha=row.need("typical_yield_mid_t_ha"),
         plantings=tuple(plantings),
         notes=tuple(dict.fromkeys(notes)),
+        hazard_seed=hazard_seed,
     )
 
 
@@ -214,10 +238,20 @@ def rotation(holding: Holding, crop: str) -> Iterator[tuple[int, frozenset[int]]
 
 
 def _plantings(
-    holding: Holding, tables: Tables, forcing: Forcing, lane: int, crop: str, year: int, lines: frozenset[int]
+    holding: Holding,
+    tables: Tables,
+    forcing: Forcing,
+    lane: int,
+    crop: str,
+    year: int,
+    lines: frozenset[int],
+    hazard_seed: int | None,
 ) -> tuple[list[CropPlanting], list[str]]:
     """Plantings of these lines in one year of the rotation, and the datebook's notes on them."""
     layout, given, grown = _grown(holding, tables, forcing, lane, year)
+    chain = Chain(tables, forcing, hazard_seed or 0)
+    unhurt = grown
+    grown, fell = (grown, ()) if hazard_seed is None else strike(grown, chain)
     rows, windows = layout.sowing_rows, Windows(tables, season_climate(forcing))
     wanted = [index for index, planting in enumerate(layout.plantings) if planting.line in lines]
     chosen = {index: int(rows[index, grown.chosen[index, lane]]) for index in wanted}
@@ -245,9 +279,32 @@ def _plantings(
                 labels=forcing.labels,
                 lane=lane,
                 day_by_day=None if seen is None else _day_by_day(forcing, lane, seen),
+                expected=tuple(_expected(chain, unhurt, index)),
+                strikes=tuple(_fallen(forcing, grown, fell, planting.id)),
             )
         )
     return told, [note for note in layout.notes if crop in note]
+
+
+def _expected(chain: Chain, grown: GrowthResult, index: int) -> Iterator[HazardTold]:
+    """What each hazard takes of a planting on average over the years in which it is gathered, the most first."""
+    hazards = hazards_on_crop(chain.tables, grown.plantings[index].crop)
+    by_sowing = [expected_losses(chain, hazards, crop_stand(grown, index, sowing)) for sowing in (0, 1)]
+    gathered = grown.pick(grown.yield_kg_ha)[index] > 0
+    for hazard in sorted(hazards, key=lambda one: -sum(float(sowing[one.key].sum()) for sowing in by_sowing)):
+        share = np.where(grown.chosen[index] == 0, by_sowing[0][hazard.key], by_sowing[1][hazard.key])
+        mean = float(share[gathered].mean()) if gathered.any() else 0.0
+        yield HazardTold(hazard.key, hazard.name, hazard.chance, hazard.loss, mean, hazard.remedy, hazard.caution)
+
+
+def _fallen(
+    forcing: Forcing, grown: GrowthResult, fell: tuple[Strike, ...], planting: str
+) -> Iterator[tuple[str, Strike]]:
+    """Date and strike of what took from a planting's sowings that count, by year and day."""
+    index = [one.id for one in grown.plantings].index(planting)
+    for one in sorted(fell, key=lambda each: (each.lane, each.day)):
+        if one.id == planting and one.sowing == int(grown.chosen[index, one.lane]):
+            yield day_on_axis(forcing, one.lane, one.day) or "", one
 
 
 def _grown(

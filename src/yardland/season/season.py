@@ -14,6 +14,8 @@ import numpy.typing as npt
 
 from yardland.datebook.season import season_climate
 from yardland.datebook.strips import lay_out
+from yardland.growth.hazards.falls import Chain
+from yardland.growth.hazards.strike import strike, strike_trees
 from yardland.growth.outcome import GrowthResult
 from yardland.growth.run import grow
 from yardland.growth.spare import Spare
@@ -27,6 +29,7 @@ from yardland.ledger.production import Gathered, Grazing, Production, without_du
 from yardland.reference import Tables
 from yardland.season.plantings import PlantingYear, planting_years
 from yardland.season.sky import weather_months
+from yardland.season.strikes import StrikeYear, strike_years
 from yardland.season.supply import crop_harvest, people_water_m3_day, seed_needs
 from yardland.stock.year import HerdYear, herd_year
 from yardland.weather.types import Forcing
@@ -55,9 +58,17 @@ class Season:
     production: Production
     events: tuple[Event, ...]
     notes: tuple[str, ...]
+    strikes: tuple[StrikeYear, ...] = ()
 
 
-def run_season(holding: Holding, tables: Tables, forcing: Forcing, lane: int, rotation_year: int = 1) -> Season:
+def run_season(
+    holding: Holding,
+    tables: Tables,
+    forcing: Forcing,
+    lane: int,
+    rotation_year: int = 1,
+    hazard_seed: int | None = None,
+) -> Season:
     """Run the season of one lane.
 
     Args:
@@ -66,6 +77,7 @@ def run_season(holding: Holding, tables: Tables, forcing: Forcing, lane: int, ro
         forcing: every larder year of the record.
         lane: which of them.
         rotation_year: lines of plantings.csv with a year stand only in that year of the rotation.
+        hazard_seed: of hail, pests and disease; none falls if None.
 
     Raises:
         TableError: a crop, class or figure that the tables lack.
@@ -78,6 +90,15 @@ def run_season(holding: Holding, tables: Tables, forcing: Forcing, lane: int, ro
     spare = Spare(grown.spare_m3, grown.sources)
     trees = grow_trees(holding, tables, forcing, plan_year(holding), spare)
     swards = grow_swards(holding, tables, forcing, layout, spare)
+    struck: tuple[StrikeYear, ...] = ()
+    if hazard_seed is not None:
+        chain = Chain(tables, forcing, hazard_seed)
+        grown, on_crops = strike(grown, chain)
+        trees, on_trees = strike_trees(trees, chain)
+        struck = (
+            *strike_years(tables, forcing, on_crops, lane, "crop"),
+            *strike_years(tables, forcing, on_trees, lane, "trees"),
+        )
     whole = Production(
         gathered=(*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *hay_made(swards, lane)),
         grazing=tuple(grazings(holding, swards, lane)),
@@ -89,7 +110,7 @@ def run_season(holding: Holding, tables: Tables, forcing: Forcing, lane: int, ro
     plantings = planting_years(holding, tables, forcing, grown, lane)
     notes = (*layout.notes, *soil_notes(holding, tables), *unreached(holding))
     season = Season(
-        forcing, lane, months, sky, grown, swards, trees, herd, plantings, production, (), notes
+        forcing, lane, months, sky, grown, swards, trees, herd, plantings, production, (), notes, struck
     )  # fmt: skip
     return with_events(season, holding, tables)
 
