@@ -6,13 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from growth_kit import tables, weather
+from growth_kit import grown, holding, row, tables, weather
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from yardland.growth.sky import runoff, sky
 from yardland.growth.snow import cold_let_through, crown_c, snow, soil_c
+from yardland.growth.traits import STATUS_WORDS
 
 DAYS = 60
 TEMPERATURES = arrays(np.float64, (DAYS, 2), elements=st.floats(-30, 20))
@@ -119,10 +120,24 @@ def test_snow_keeps_the_cold_out_of_the_soil() -> None:
     assert covered > bare + 3
 
 
-def test_snow_saves_winter_wheat_that_a_bare_frost_kills() -> None:
+def test_snow_keeps_the_crown_over_what_hardened_wheat_stands() -> None:
     """Ten days at -22 C: on bare ground the crown is under what hardened wheat lives through, beneath 8 cm it is not."""
     kill = tables().row("crops", "winter_wheat").need("frost_kill_c")
     air = np.concatenate([np.full((20, 1), -2.0), np.full((10, 1), -22.0)])
     bare, covered = (float(crown_c(tables(), air, np.full_like(air, lies)).min()) for lies in (0.0, 16.0))
 
     assert bare < kill < covered
+
+
+@pytest.mark.parametrize(("snow_mm", "fate"), [(0.0, "lost to frost"), (24.0, "gathered")])
+def test_snow_saves_winter_wheat_that_a_bare_frost_kills(snow_mm: float, fate: str) -> None:
+    """A cold January in the hills: ten days of -26 to -17 C after 24 mm of snow, or after none, on wheat of last autumn."""
+    made = weather("cool", rain_mm=3.0)
+    tmin, tmax, rain = made.tmin_c.copy(), made.tmax_c.copy(), made.rain_mm.copy()
+    january = slice(375, 415)
+    tmin[january], tmax[january], rain[january] = -6.0, -1.0, 0.0
+    rain[380] = snow_mm
+    tmin[390:400], tmax[390:400] = -26.0, -17.0
+    result = grown(holding(row("winter_wheat")), replace(made, tmin_c=tmin, tmax_c=tmax, rain_mm=rain))
+
+    assert STATUS_WORDS[int(result.status[0, 0, 0])] == fate
