@@ -10,8 +10,12 @@ February: from memory.
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
+from yardland.weather.fill import Raw, fill
 from yardland.weather.generator.chain import Chain
+from yardland.weather.generator.draw import draw
+from yardland.weather.generator.fit import fit
 from yardland.weather.generator.fit_residual import lag_matrices
 
 M0 = np.array([[1.0, 0.633, 0.186], [0.633, 1.0, -0.193], [0.186, -0.193, 1.0]])
@@ -86,3 +90,30 @@ def test_a_chain_walked_for_50_000_days(outside) -> None:
     what = "mean wet spell, walked for 50,000 days, days"
     got = rained.sum() / starts
     outside.check_close("K85", what, "the chain's own long run", "identity", spells_d(chain)[0], got, 0.05)
+
+
+@pytest.mark.slow
+def test_years_drawn_from_a_made_truth_keep_it(outside) -> None:
+    """Fifty years made of that chain and of 1 mm + gamma amounts (shape 0.75, scale 12 mm): 300 drawn years keep both.
+
+    The millimetre lifts every rain over the threshold of a rain day. Standing: identity (the truth is known).
+    """
+    rng = np.random.default_rng(86)
+    dates = np.arange("1961-01-01", "2011-01-01", dtype="datetime64[D]")
+    wet = [False]
+    for chance in rng.random(len(dates)):
+        wet.append(bool(chance < (0.55 if wet[-1] else 0.25)))
+    rain_mm = np.where(wet[1:], 1.0 + rng.gamma(0.75, 12.0, len(dates)), 0.0)
+    turn = 2 * np.pi * (dates - dates.astype("datetime64[Y]")).astype(float) / 365.25
+    mean_c = 10 - 9 * np.cos(turn) + rng.normal(0, 2, len(dates))
+    drawn = draw(fit(fill(Raw(dates, mean_c - 4, mean_c + 4, rain_mm), 52.0, 20, "made truth")), 1, 300).rain_mm
+    source = "a made truth of 50 years, drawn for 300"
+    share = (drawn >= 1.0).mean()
+    outside.check_close("K85", "share of wet days, fitted and drawn", source, "identity", 0.357, share, 0.01)
+    # fifty years know the variance of such amounts to some 4 % themselves, so the drawn ones are held to the years'
+    own_mm, got_mm = rain_mm[rain_mm > 0] - 1.0, drawn[drawn >= 1.0] - 1.0
+    what = "gamma amounts over 1 mm, mean and variance, fitted and drawn, mm, mm2"
+    own, got = [own_mm.mean(), own_mm.var()], [got_mm.mean(), got_mm.var()]
+    outside.check_close("K86", what, source, "identity", own, got, pct=2)
+    what = "the made amounts themselves, shape 0.75, scale 12 mm, mean and variance"
+    outside.check_close("K86", what, "shape x scale, shape x scale^2", "identity", [9.0, 108.0], own, pct=8)
