@@ -1,4 +1,4 @@
-"""Findings about flocks and herds: no feed, manure per hectare, and what the stock room noticed."""
+"""Findings about flocks and herds: no feed, bought feed, short rests, and what the stock room noticed."""
 
 from __future__ import annotations
 
@@ -87,35 +87,9 @@ def short_rests(context: Context) -> Iterator[Finding]:
         )
 
 
-def manure_per_hectare(context: Context) -> Iterator[Finding]:
-    """Nitrogen in all droppings against the published limit for a hectare of farmed land."""
-    result = context.result
-    nitrogen_kg = float(sum(np.sum(need.manure_n_kg) for need in result.production.herds))
-    farmed_ha = (
-        sum(
-            plot.area_m2 for plot in result.holding.plot.values() if plot.use in ("crops", "garden", "grass", "orchard")
-        )
-        / 10_000
-    )
-    if farmed_ha <= 0:
-        return
-    limit = context.tables.row("rules", "nitrogen_from_manure").need("number")
-    if nitrogen_kg / farmed_ha > limit:
-        yield Finding(
-            grade="rule",
-            title="More manure than the land may take",
-            what="All droppings together hold more nitrogen than the published limit for a hectare.",
-            number=f"{nitrogen_kg / farmed_ha:,.0f} kg N/ha a year, the limit is {limit:.0f}",
-            cause=f"{nitrogen_kg:,.0f} kg of nitrogen on {farmed_ha:.2f} ha of farmed land.",
-            remedy="Keep fewer heads, give manure away, or farm more land; ask the local authority which limit holds for you.",
-            source=context.rule_source("nitrogen_from_manure"),
-            subject="manure",
-        )
-
-
 def noticed(context: Context) -> Iterator[Finding]:
     """What the stock room noticed about ratios, seasons and housing."""
     yield from context.result.stock_notes
 
 
-RULES: tuple[Rule, ...] = (unfed, bought_feed, short_rests, manure_per_hectare, noticed)
+RULES: tuple[Rule, ...] = (unfed, bought_feed, short_rests, noticed)

@@ -123,6 +123,12 @@ def sheep_minerals(context: Context) -> str:
     return f"sheep: {', '.join(sheep)}" if sheep else ""
 
 
+def manure_spread(context: Context) -> str:
+    """Manure or compost is spread."""
+    plots = sorted({item.plot.replace("_", " ") for item in context.result.heap.dressings if item.kind != "fertiliser"})
+    return f"manure or compost spread on {', '.join(plots)}" if plots else ""
+
+
 TABLE: tuple[Caution, ...] = (
     Caution(("slaughter_home", "slaughter_cool_red_c", "slaughter_cool_poultry_c"), "Slaughter at home", slaughter),
     Caution(("low_acid_ph",), "Jars of vegetables and meat need a pressure canner", canning),
@@ -144,6 +150,7 @@ TABLE: tuple[Caution, ...] = (
     Caution(("liver_pregnancy",), "Liver in pregnancy", liver),
     Caution(("hay_moisture_pct",), "Damp hay heats", hay),
     Caution(("housing_register",), "Register animals", stock_kept),
+    Caution(("manure_from_well_m", "manure_from_water_m"), "Manure away from wells and water", manure_spread),
     Caution(("kitchen_scraps",), "No kitchen scraps to animals", scraps),
     Caution(("copper_sheep_ppm",), "Copper poisons sheep", sheep_minerals),
 )

@@ -1,4 +1,4 @@
-"""Findings about the plots: two things at once, raw manure before harvest, crops lost, thin or never sown, rotation."""
+"""Findings about the plots: two things at once, manure and its nitrogen, crops lost, thin or never sown, rotation."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ import numpy as np
 
 from yardland.findings.context import Context, Rule, upper_first
 from yardland.larderyear.result import Finding, PlantingYear
+from yardland.ledger.units import M2_PER_HA
+from yardland.season.dressings import HEAPED
 
 LIMITS = {
     "water": "water ran short in its root zone",
@@ -24,6 +26,11 @@ REMEDIES = {
     "frost": "Cover it, sow it later, or choose a hardier kind.",
 }
 NAMED_BELOW = 0.8
+FARMED = ("crops", "garden", "grass", "orchard")
+LEAST_GIVEN = 0.9
+"""Under this share of what is asked the heap is called too small (our band)."""
+LEAST_LEFT_KG = 100.0
+"""Less is a barrowful or two (our band)."""
 
 
 def limit_words(planting: PlantingYear) -> str:
@@ -98,6 +105,87 @@ def raw_manure(context: Context) -> Iterator[Finding]:
                 source=f"{rule.why} (published); rules.raw_manure_to_harvest_days of the plan",
                 subject=planting.planting,
             )
+
+
+def nitrogen_from_manure(context: Context) -> Iterator[Finding]:
+    """Nitrogen of livestock manure on a hectare and year against the published limit: of the holding, and of each plot.
+
+    Of the holding: what is dropped, spread and still on the heap; nitrogen that left house and heap as gas is not in it.
+    """
+    result = context.result
+    farmed_ha = sum(plot.area_m2 for plot in result.holding.plot.values() if plot.use in FARMED) / M2_PER_HA
+    if farmed_ha <= 0 or result.heap.excreted_n_kg <= 0:
+        return
+    limit = context.tables.row("rules", "nitrogen_from_manure").need("number")
+    heap = result.heap
+    to_land_kg = heap.dropped_n_kg + heap.spread_n_kg + heap.left_n_kg
+    if to_land_kg / farmed_ha > limit:
+        yield Finding(
+            grade="rule",
+            title="More manure than the land may take",
+            what="Dung of the heap and droppings out of doors hold more nitrogen than the published limit for a hectare.",
+            number=f"{to_land_kg / farmed_ha:,.0f} kg N/ha a year, the limit is {limit:.0f}",
+            cause=(
+                f"{heap.dropped_n_kg:,.0f} kg of nitrogen dropped out of doors and {heap.spread_n_kg + heap.left_n_kg:,.0f} kg "
+                f"from under the roofs, on {farmed_ha:.2f} ha of farmed land."
+            ),
+            remedy="Keep fewer heads, give manure away, or farm more land; ask the local authority which limit holds for you.",
+            source=context.rule_source("nitrogen_from_manure"),
+            subject="manure",
+        )
+    for plot, n_kg_ha in manure_n_kg_ha(context).items():
+        if n_kg_ha > limit:
+            yield Finding(
+                grade="tight",
+                title=f"{upper_first(plot.replace('_', ' '))} is given more manure than a hectare may take",
+                what="The limit is counted over the whole holding; a plot over it leaks nitrate all the same.",
+                number=f"{n_kg_ha:,.0f} kg N/ha a year, the limit is {limit:.0f}",
+                cause="Manure and compost spread on it, and droppings of animals that walk it.",
+                remedy="Spread less on it and more elsewhere, or let the animals walk more ground.",
+                source=context.rule_source("nitrogen_from_manure"),
+                subject=plot,
+            )
+
+
+def manure_n_kg_ha(context: Context) -> dict[str, float]:
+    """Farmed plot -> nitrogen of livestock manure in the year, spread and dropped, kg a hectare of the whole plot."""
+    result = context.result
+    area_m2 = {planting.planting: planting.area_m2 for planting in result.plantings}
+    total: dict[str, float] = {}
+    for item in result.droppings:
+        total[item.plot] = total.get(item.plot, 0.0) + float(item.n_kg_ha.sum())
+    for dressing in result.heap.dressings:
+        if dressing.kind in HEAPED and dressing.planting in area_m2:
+            share = area_m2[dressing.planting] / result.holding.plot[dressing.plot].area_m2
+            total[dressing.plot] = total.get(dressing.plot, 0.0) + dressing.n_total_kg_ha * share
+    return {plot: kg for plot, kg in total.items() if result.holding.plot[plot].use in FARMED}
+
+
+def the_heap(context: Context) -> Iterator[Finding]:
+    """Manure that nobody spreads, and a heap that is too small for what the plan asks of it."""
+    heap = context.result.heap
+    if heap.given_share < LEAST_GIVEN:
+        yield Finding(
+            grade="tight",
+            title="The heap is smaller than the plan asks",
+            what="Every planting that asks for manure or compost gets the same share of its rate.",
+            number=f"{100 * heap.given_share:.0f} % of {heap.asked_kg:,.0f} kg",
+            cause=f"The animals leave {heap.collected_kg:,.0f} kg under a roof in the year, bedding with it, before it shrinks.",
+            remedy="Ask for less, keep it for the hungriest crops, or buy compost (`bought compost` in the dressing column).",
+            source="table manuring; manure by class of stock in table stock; dressing column of plantings.csv",
+            subject="manure",
+        )
+    elif heap.left_kg > LEAST_LEFT_KG and heap.left_kg > heap.asked_kg:
+        yield Finding(
+            grade="note",
+            title="Most of the manure stays on the heap",
+            what="It feeds no crop there, and loses nitrogen to air and rain.",
+            number=f"{heap.left_kg:,.0f} kg with {heap.left_n_kg:,.0f} kg of nitrogen",
+            cause=f"The plantings ask for {heap.asked_kg:,.0f} kg.",
+            remedy="Give it to more plantings (dressing column of plantings.csv), first to those that eat most; or pass it on.",
+            source="table manuring; manure by class of stock in table stock",
+            subject="manure",
+        )
 
 
 def first_gather_day(planting: PlantingYear) -> int:
@@ -206,4 +294,13 @@ def family_gap(context: Context) -> Iterator[Finding]:
             )
 
 
-RULES: tuple[Rule, ...] = (raw_manure, two_at_once, failed, thin_yields, held_yields, family_gap)
+RULES: tuple[Rule, ...] = (
+    raw_manure,
+    nitrogen_from_manure,
+    the_heap,
+    two_at_once,
+    failed,
+    thin_yields,
+    held_yields,
+    family_gap,
+)

@@ -15,6 +15,8 @@ from yardland.larder.needs import PersonNeed
 from yardland.ledger.arcs import Ledger
 from yardland.ledger.months import Month
 from yardland.ledger.production import Production
+from yardland.season.dressings import HeapYear
+from yardland.season.droppings import Droppings
 from yardland.season.plantings import PlantingYear
 from yardland.season.strikes import StrikeYear
 from yardland.season.trees import TreeOutcome
@@ -112,6 +114,10 @@ class YearResult:
     """What fell on crops and trees."""
     notes: tuple[str, ...] = ()
     """Assumptions, simplifications and unknown figures that this result rests on."""
+    heap: HeapYear = field(default_factory=HeapYear)
+    """Manure: where its nitrogen went, what was spread, bought and left."""
+    droppings: tuple[Droppings, ...] = ()
+    """What animals drop out of doors on each plot."""
     why: dict[str, str] = field(default_factory=dict)
     """Result key ("harvest.north.potato") -> the sentence that leads from the result to its figures."""
 

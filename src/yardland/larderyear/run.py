@@ -124,7 +124,9 @@ def run_year(
         water_m3=water_m3(season),
         hours_week=hours_by_week(season.events, plan, tables, season.months),
         hours_available_week=available_hours(holding.people, season.months),
-        money=money_by_item(holding, tables, plan, season.herd.events.events, season.months),
+        money=money_by_item(
+            holding, tables, plan, season.herd.events.events, season.months, compost_kg=season.heap.bought_kg
+        ),
         emergency_kg=plan.emergency_kg,
         causes=with_strikes(
             find_causes(plan),
@@ -143,6 +145,8 @@ def run_year(
         fences=tuple(fence_runs(holding)),
         hazard_seed=seed,
         strikes=season.strikes,
+        heap=season.heap,
+        droppings=season.droppings,
         notes=tuple(dict.fromkeys((*season.notes, *plan.notes, *record.notes, *unheard_note(holding)))),
     )
     return reasons(result, tables)

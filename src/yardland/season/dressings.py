@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import numpy.typing as npt
 
+from yardland.errors import TableError
 from yardland.growth.dressing import Analysis, Dressing, fertiliser, spread
 from yardland.growth.layout import Layout
 from yardland.holding.model import Dress, Holding
@@ -119,7 +120,7 @@ def heap_year(
         weather: tmin_c, tmax_c, rain_mm, eto_mm by month, [12] each; ammonia at its average where None.
 
     Raises:
-        TableError: a species without a row in table manures.
+        TableError: a species without a row in table manures, or an own share of 1 and more.
     """
     asks = tuple(asked(holding, layout))
     heap, law = collect(holding, tables, herd.needs)
@@ -168,8 +169,16 @@ def heaped(ask: Ask) -> bool:
 
 
 def manuring(tables: Tables, key: str) -> float:
-    """A figure of table manuring."""
-    return tables.row("manuring", key).need("value")
+    """A figure of table manuring.
+
+    Raises:
+        TableError: an own figure for a share that is none: a heap cannot lose all of itself.
+    """
+    row = tables.row("manuring", key)
+    value = row.need("value")
+    if row.text("unit") == "share" and value >= 1.0:
+        raise TableError(f"manuring.{key}.value is {value:g}, and a share is under 1")
+    return value
 
 
 def asked(holding: Holding, layout: Layout) -> Iterator[Ask]:

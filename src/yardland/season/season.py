@@ -19,7 +19,7 @@ from yardland.growth.hazards.strike import strike, strike_trees
 from yardland.growth.outcome import GrowthResult
 from yardland.growth.run import grow
 from yardland.growth.spare import Spare
-from yardland.growth.sward import SwardYear, grow_swards
+from yardland.growth.sward import SwardYear
 from yardland.growth.texture import soil_notes
 from yardland.growth.trees import TreeYear, grow_trees
 from yardland.holding.era import plan_year
@@ -27,6 +27,8 @@ from yardland.holding.model import Holding
 from yardland.ledger.months import Month, larder_months, month_of_day
 from yardland.ledger.production import Gathered, Grazing, Production, without_dust
 from yardland.reference import Tables
+from yardland.season.dressings import HeapYear, heap_year
+from yardland.season.droppings import Droppings, droppings, housed_share
 from yardland.season.plantings import PlantingYear, planting_years
 from yardland.season.sky import weather_months
 from yardland.season.strikes import StrikeYear, strike_years
@@ -44,6 +46,7 @@ class Season:
     """One larder year (a lane of the forcing) before the larder decides anything.
 
     weather : rain_mm, eto_mm, tmin_c, tmax_c, rad_mj_m2, daylength_h by month; events : the work that the year brings
+    heap : manure, its nitrogen and the dressings; droppings : what falls out of doors, plot by plot
     """
 
     forcing: Forcing
@@ -58,6 +61,8 @@ class Season:
     production: Production
     events: tuple[Event, ...]
     notes: tuple[str, ...]
+    heap: HeapYear
+    droppings: tuple[Droppings, ...]
     strikes: tuple[StrikeYear, ...] = ()
 
 
@@ -86,10 +91,11 @@ def run_season(
     sky = weather_months(forcing, lane, months)
     herd = herd_year(holding, tables, months, (sky["tmin_c"] + sky["tmax_c"]) / 2, sky["daylength_h"])
     layout = lay_out(holding, tables, season_climate(forcing), rotation_year)
-    grown = grow(holding, tables, forcing, layout, water_demand_m3_day(holding, tables, herd, months))
+    heap = heap_year(holding, tables, herd, layout, months, sky)
+    thirst = water_demand_m3_day(holding, tables, herd, months)
+    grown = grow(holding, tables, forcing, layout, thirst, heap.dressings)
     spare = Spare(grown.spare_m3, grown.sources)
     trees = grow_trees(holding, tables, forcing, plan_year(holding), spare)
-    swards = grow_swards(holding, tables, forcing, layout, spare)
     struck: tuple[StrikeYear, ...] = ()
     if hazard_seed is not None:
         chain = Chain(tables, forcing, hazard_seed)
@@ -100,17 +106,18 @@ def run_season(
             *strike_years(tables, forcing, on_trees, lane, "trees"),
         )
     whole = Production(
-        gathered=(*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *hay_made(swards, lane)),
-        grazing=tuple(grazings(holding, swards, lane)),
+        gathered=(*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *hay_made(grown.swards, lane)),
+        grazing=tuple(grazings(holding, grown.swards, lane)),
         herds=herd.needs,
         seed=tuple(seed_needs(holding, tables, grown, lane, months)),
         notes=layout.notes,
     )
     production = without_dust(whole)
     plantings = planting_years(holding, tables, forcing, grown, lane)
-    notes = (*layout.notes, *soil_notes(holding, tables), *unreached(holding))
+    notes = (*layout.notes, *heap.notes, *soil_notes(holding, tables), *unreached(holding))
+    dropped = droppings(holding, tables, herd.needs, sky)
     season = Season(
-        forcing, lane, months, sky, grown, swards, trees, herd, plantings, production, (), notes, struck
+        forcing, lane, months, sky, grown, grown.swards, trees, herd, plantings, production, (), notes, heap, dropped, struck
     )  # fmt: skip
     return with_events(season, holding, tables)
 
@@ -123,17 +130,17 @@ def water_demand_m3_day(holding: Holding, tables: Tables, herd: HerdYear, months
 
 
 def unreached(holding: Holding) -> Iterator[str]:
-    """Grass and trees that are to be watered from a tank or pond, which this computation keeps for beds and fields."""
+    """Trees that are to be watered from a tank or pond, which this computation keeps for beds, fields and grass."""
     with_trees = {block.plot for block in holding.block.values()}
     for name, plot in holding.plot.items():
-        if plot.use == "grass" or plot.sward is not None or name in with_trees:
+        if name in with_trees:
             dry = [
                 source
                 for source in plot.watered_by
                 if source in holding.water.source and holding.water.source[source].kind in ("tank", "pond")
             ]
             if dry:
-                yield f"{name}: {', '.join(dry)} waters beds and fields only; grass and trees get what wells, streams and mains leave"
+                yield f"{name}: {', '.join(dry)} waters beds, fields and grass only; trees get what wells, streams and mains leave"
 
 
 def tree_harvest(trees: tuple[TreeYear, ...], lane: int) -> Iterator[Gathered]:
@@ -199,19 +206,11 @@ def stock_work(season: Season, holding: Holding, tables: Tables) -> Iterator[Eve
         yield from herd_events(
             tables, name, heads, happenings.events, season.weather["daylength_h"], months=season.months
         )
-        walks = any(name in plan.order for plan in holding.round.values())
         manure = sum((need.manure_kg for need in season.herd.needs if need.group == name), np.zeros(12))
-        yield from manure_events(
-            name, manure, season.months, tables.row("husbandry", housed_key(walks=walks)).need("value")
-        )
+        yield from manure_events(name, manure, season.months, housed_share(holding, tables, name))
     for name, plan in holding.round.items():
         stay = max(1, round(sum(plan.stay_days) / 2))
         yield from move_events(name, grazing_days(season.weather, season.months)[::stay])
-
-
-def housed_key(*, walks: bool) -> str:
-    """Row of the husbandry table with the share of the droppings that fall under a roof."""
-    return "housed_share_grazing" if walks else "housed_share_yard"
 
 
 def grazing_days(weather: dict[str, F64], months: tuple[Month, ...]) -> list[int]:
