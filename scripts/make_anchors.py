@@ -5,8 +5,7 @@ from __future__ import annotations
 import csv
 from pathlib import Path
 
-from yardland.datebook.anchors import make_anchors
-from yardland.growth.sward import make_sward_anchors
+from yardland.datebook.anchors import make_anchors, make_sward_anchors
 from yardland.reference import load_tables
 
 DATA = Path(__file__).parents[1] / "src" / "yardland" / "reference" / "data" / "anchors.csv"

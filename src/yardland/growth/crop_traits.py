@@ -24,6 +24,8 @@ PERENNIAL_BED = ("strawberry",)
 """Perennials that fruit from heat counted since midwinter on a bed that stands."""
 SHORT_DAY = "short-day"
 """Varieties whose name begins so make their bulb in the shorter days of low latitudes and of spring."""
+MOST_REMOVED = 0.95
+"""Most of a crop's nitrogen that leaves with the harvest (stubble and roots keep some)."""
 FORAGE = ("grass_clover", "alfalfa", "red_clover")
 """Perennial forage crops: grown as swards."""
 
@@ -154,23 +156,39 @@ def _canopy(tables: Tables, row: Row, out: F64) -> None:
 
 
 def _frost_by_stage(tables: Tables, row: Row, out: F64) -> None:
-    """What the young crop stands, and what frost takes of the flowers; nothing of either where the table is silent."""
+    """What the young crop stands, and what frost and heat take of the flowers; nothing of it where the table is silent."""
     canopy = tables.row("canopy", row.text("canopy_group"))
     young = row["frost_kill_young_c"]
     out[tr.YOUNG_KILL_C] = out[tr.KILL_C] if young is None else young
     out[tr.YOUNG_UNTIL] = 0.0 if young is None else canopy.need("young_until")
     out[tr.FLOWER_FROM] = out[tr.FLOWER_UNTIL] = ALWAYS
     out[tr.FLOWERS_NEEDED] = 1.0
-    tenth, most = row["flower_kill10_c"], row["flower_kill90_c"]
-    if tenth is None or most is None:
+    out[tr.FLOWER_KILL10_C], out[tr.FLOWER_SLOPE] = -ALWAYS, 1.0
+    out[tr.HEAT10_C], out[tr.HEAT_SLOPE] = ALWAYS, 1.0
+    cold, hot = row["flower_kill10_c"], row["flower_heat10_c"]
+    if cold is None and hot is None:
         return
     out[tr.FLOWER_FROM], out[tr.FLOWER_UNTIL] = canopy.need("flower_from"), canopy.need("flower_until")
-    out[tr.FLOWER_KILL10_C], out[tr.FLOWER_SLOPE] = tenth, kill_slope("crops", row, tenth, most)
     out[tr.FLOWERS_NEEDED] = canopy.need("flowers_needed")
+    if cold is not None:
+        out[tr.FLOWER_KILL10_C] = cold
+        out[tr.FLOWER_SLOPE] = kill_slope("crops", row, cold, row.need("flower_kill90_c"))
+    if hot is not None:
+        out[tr.HEAT10_C], out[tr.HEAT_SLOPE] = hot, _heat_slope(row, hot, row.need("flower_heat90_c"))
+
+
+def _heat_slope(row: Row, tenth_c: float, most_c: float) -> float:
+    """Share of the flowers that fail per degree hotter, linear between a tenth and nine tenths."""
+    if most_c <= tenth_c:
+        key = f"crops.{row.key}"
+        raise TableError(
+            f"{key}: nine tenths of the flowers fail at {most_c:g} C, a tenth at {tenth_c:g}: set it higher"
+        )
+    return TENTHS_APART / (most_c - tenth_c)
 
 
 def _water(row: Row, out: F64) -> None:
-    out[tr.KC_INI], out[tr.KC_MID], out[tr.KC_END] = row.need("kc_ini"), row.need("kc_mid"), row.need("kc_end")
+    out[tr.KCB_INI], out[tr.KCB_MID], out[tr.KCB_END] = row.need("kcb_ini"), row.need("kcb_mid"), row.need("kcb_end")
     out[tr.DEPLETION_P] = row.need("depletion_fraction_p")
     deep = row.need("rooting_depth_max_m")
     out[tr.ROOT_M] = max(((row["rooting_depth_low_m"] or deep) + deep) / 2, tr.SHALLOW_M)
@@ -184,3 +202,23 @@ def _gathering(tables: Tables, row: Row, out: F64) -> None:
     out[tr.WAIT_DAYS] = stands if loses_all and row.need("dry_matter_fraction") >= DRY_CROP else 0.0
     out[tr.LEAST_RIPE] = growth_figure(tables, "least_ripe_grain") if loses_all else 0.0
     out[tr.FIT_SOIL] = 1.0
+    out[tr.PICK_COVER] = row.need("pick_cover_share")
+
+
+def with_nitrogen(tables: Tables, traits: F64, crop: str, level: float) -> F64:
+    """Traits with what the crop wants of nitrogen at a level of management; without it nitrogen never lacks.
+
+    The model's dry matter is turned to that of the level's crop (`TONNES`), so that an unstressed season ends at the
+    level's yield over harvest index. What is carried off is the table's removal at that yield over its critical nitrogen.
+    """
+    row, anchor = tables.row("crops", crop), tables.row("anchors", crop)
+    out = traits.copy()
+    out[tr.N_CRITICAL_PCT], out[tr.N_DILUTION] = row.need("n_critical_a_pct"), row.need("n_critical_b")
+    out[tr.N_FIXED] = row.need("n_fixed_share")
+    out[tr.N_RESIDUE_FRESH] = tables.row("canopy", row.text("canopy_group")).need("residue_fresh_share")
+    t_ha = level * row.need("typical_yield_mid_t_ha")
+    whole_t_ha = t_ha * row.need("dry_matter_fraction") / row.need("harvest_index")
+    out[tr.TONNES] = whole_t_ha / anchor.need("dm_g_m2")
+    critical = 10.0 * out[tr.N_CRITICAL_PCT] * whole_t_ha * max(whole_t_ha, 1.0) ** -out[tr.N_DILUTION]
+    out[tr.N_REMOVED] = min(t_ha * row.need("n_removal_kg_per_t") / critical, MOST_REMOVED)
+    return out

@@ -72,6 +72,16 @@ def log_small(x: Numbers) -> Numbers:
     return 128.0 * r * (1.0 + q * (1.0 / 3.0 + q * (1.0 / 5.0 + q / 7.0)))
 
 
+def rot_pace(soil_c: Numbers) -> F64:
+    """Pace at which organic matter rots, 1 at 9.25 C: the temperature factor of RothC-26.3, nothing under -18.3 C.
+
+    a = 47.9 / (1 + exp(106 / (T + 18.3))): Coleman & Jenkinson 1996 (in Powlson and others, Evaluation of soil organic
+    matter models, NATO ASI I 38:237-246).
+    """
+    above = np.maximum(np.asarray(soil_c, dtype=np.float64) + 18.3, 0.15)
+    return np.asarray(47.9 / (1.0 + np.exp(106.0 / above)))
+
+
 def trailing_mean(daily: F64, days: int) -> F64:
     """Mean of each day and the `days` - 1 before it, along the first axis; the first days average what there is."""
     total = np.cumsum(daily, axis=0)

@@ -5,29 +5,17 @@ The same algorithm as `twin`, line for line where arrays allow it; the twin's co
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 import numpy as np
-import numpy.typing as npt
 
+from yardland.growth import numpy_crop as crops
 from yardland.growth import traits as tr
-from yardland.growth.heat import VERNAL_COLD_C, exp_small
 from yardland.growth.io import F64, I64, KernelInput, KernelOutput, empty_output, watering_order
-from yardland.growth.twin import (
-    BARE_KC,
-    DRY_DAY_MM,
-    GROW,
-    HARDY_AFTER_DAYS,
-    HARDY_BELOW_C,
-    PICK,
-    SOFT_SHARE,
-    SOWING_RAIN_MM,
-    STAND,
-    WAIT,
-)
-
-Mask = npt.NDArray[np.bool_]
-NEVER = 10**9
+from yardland.growth.numpy_crop import Mask
+from yardland.growth.numpy_ground import Soils
+from yardland.growth.numpy_water import Sources
+from yardland.growth.twin import BARE_KCB, DRY_DAY_MM, SOWING_RAIN_MM
+from yardland.growth.twin_crop import HARDY_AFTER_DAYS, HARDY_BELOW_C
+from yardland.growth.twin_ground import GROW, PICK, STAND, SWARD, WAIT
 
 
 def run_numpy(given: KernelInput) -> KernelOutput:
@@ -41,39 +29,50 @@ class _Run:
     def __init__(self, given: KernelInput) -> None:
         shape = (given.strips, given.lanes)
         self.given, self.out = given, empty_output(given)
-        self.table = np.concatenate([given.traits, _no_sowing()], axis=1)
+        self.soil = Soils(given)
+        self.table = np.concatenate([given.traits, crops.no_sowing()], axis=1)
         self.none = given.traits.shape[1]
         self.end = (given.strip_first + given.strip_count)[:, None]
         self.sowing = np.broadcast_to(given.strip_first[:, None], shape).copy()
         self.crop = np.empty((tr.COUNT, *shape))
         self._refresh(np.ones(shape, dtype=bool))
-        self.awc, self.depth = given.awc_mm_m[:, None], given.depth_m[:, None]
-        self.root = np.full(shape, tr.SHALLOW_M)
-        self.root_mm = np.broadcast_to(self.awc * tr.SHALLOW_M, shape).copy()
-        self.under_mm = np.broadcast_to(self.awc * (self.depth - tr.SHALLOW_M), shape).copy()
         self.phase = np.full(shape, WAIT, dtype=np.int64)
         self.free_from = np.zeros(shape, dtype=np.int64)
         self.last_plan = np.full(shape, -1, dtype=np.int64)
         self.ripe_wait = np.zeros(shape, dtype=np.int64)
-        self.heat, self.units, self.vernal, self.hardy, self.kc = (np.zeros(shape) for _ in range(5))
+        self.heat, self.units, self.vernal, self.hardy, self.kcb, self.scorched = (np.zeros(shape) for _ in range(6))
+        self.crop_n, self.critical, self.fixed, self.mass = (np.zeros(shape) for _ in range(4))
         self.set_share = np.ones(shape)
-        self.store = np.repeat(given.capacity_m3[:, None], given.lanes, axis=1)
-        self.left = np.zeros_like(self.store)
-        self.licence = np.repeat(given.licence_m3[:, None], given.lanes, axis=1)
-        self.told_dry = np.zeros_like(self.store, dtype=bool)
+        self.sources = Sources(given, self.out)
         # Sums of the sowing that now stands, written out when it leaves.
-        self.light, self.warm, self.dm = (np.zeros(shape) for _ in range(3))
-        self.sown, self.first = (np.full(shape, -1, dtype=np.int64) for _ in range(2))
+        self.light, self.warm, self.wet, self.dm = (np.zeros(shape) for _ in range(4))
+        self.sown, self.ripe_day, self.first = (np.full(shape, -1, dtype=np.int64) for _ in range(3))
+        self._begin_swards()
+
+    def _begin_swards(self) -> None:
+        first, given = self.given.strip_first, self.given
+        rows = [s for s in range(given.strips) if given.strip_count[s] > 0 and given.traits[tr.SWARD, first[s]] > 0.0]
+        self.grass = np.array(rows, dtype=np.int64)
+        self.cut_in = np.full((len(rows), given.lanes), -1, dtype=np.int64)
+        if not rows:
+            return
+        crop = self.crop[:, self.grass]
+        self.phase[self.grass] = SWARD
+        self.sown[self.grass] = 0
+        self.soil.root[self.grass] = crop[tr.ROOT_M]
+        self.mass[self.grass] = crop[tr.RESIDUAL_MASS]
+        self.critical[self.grass] = crops.critical_n(crop, crop[tr.RESIDUAL_MASS] / 100.0)
+        self.crop_n[self.grass] = self.critical[self.grass]
 
     def run(self) -> KernelOutput:
         """All days, then close the books."""
         for day in range(self.given.tmean_c.shape[1]):
-            self._water_people(day)
+            self.sources.serve_people(day)
             self._gate(day)
             for strip in watering_order(self.given, day):
                 self._irrigate(strip, day)
-            self.out.spare_m3[:, day] = np.minimum(self.left, self.licence)
-            self._grow(day)
+            self.sources.tell_spare(day)
+            self._pass_day(day)
             self._month_end(day)
         self._close()
         return self.out
@@ -82,54 +81,37 @@ class _Run:
         """Weather of a day as [strip, lane]."""
         return np.asarray(values[self.given.strip_cover, day])
 
-    # --- water sources -----------------------------------------------------------------------------------------
+    def _book(self, book: F64, term: int, day: int, amount: F64 | float) -> None:
+        month = int(self.given.month[day])
+        if month >= 0:
+            book[term, :, month] += amount
 
-    def _water_people(self, day: int) -> None:
-        given = self.given
-        if day == tr.YEAR:
-            self.licence[:] = given.licence_m3[:, None]
-        self.store = np.minimum(np.maximum(self.store + given.inflow_m3[:, day], 0.0), given.capacity_m3[:, None])
-        self.left = given.rate_m3[:, day].copy()
-        self.told_dry[:] = False
-        want = np.full(given.lanes, given.demand_m3[day])
-        got = self._draw(range(given.sources), want, day)
-        if given.month[day] >= 0:
-            self.out.unmet_m3[given.month[day]] += want - got
-
-    def _draw(self, sources: Iterable[int], want: F64, day: int) -> F64:
-        """Take up to `want`[lane] m3, source by source."""
-        month, rest = int(self.given.month[day]), want.copy()
-        for source in sources:
-            take = np.minimum(np.minimum(rest, self.left[source] + self.store[source]), self.licence[source])
-            from_rate = np.minimum(take, self.left[source])
-            self.left[source] -= from_rate
-            self.store[source] -= take - from_rate
-            self.licence[source] -= take
-            if month >= 0:
-                self.out.drawn_m3[source, month] += take
-                short = (take < rest) & ~self.told_dry[source]
-                self.told_dry[source] |= short
-                self.out.dry_days[source, month] += short
-            rest -= take
-        return want - rest
+    # --- watering ------------------------------------------------------------------------------------------------
 
     def _irrigate(self, strip: int, day: int) -> None:
-        given, phase = self.given, self.phase[strip]
-        standing = (phase == GROW) | (phase == PICK)
+        given, phase, soil = self.given, self.phase[strip], self.soil
+        standing = (phase == GROW) | (phase == PICK) | (phase == SWARD)
         if not standing.any():
             return
-        etc = self.kc[strip] * given.eto_mm[given.strip_cover[strip], day]
-        taw = given.awc_mm_m[strip] * self.root[strip]
+        etc = self.kcb[strip] * given.eto_mm[given.strip_cover[strip], day]
+        taw = given.awc_mm_m[strip] * soil.root[strip]
+        within = np.zeros_like(taw)
+        for layer in range(tr.LAYERS):
+            share = np.minimum(
+                np.maximum((soil.root[strip] - soil.upper[layer][strip]) / soil.thick[layer][strip], 0.0), 1.0
+            )
+            within = within + share * np.maximum(soil.water[layer][strip], 0.0)
         p = np.minimum(np.maximum(self.crop[tr.DEPLETION_P, strip] + 0.04 * (5.0 - etc), 0.1), 0.8)
-        depletion = taw - self.root_mm[strip]
+        depletion = taw - within
         thirsty = standing & ~(depletion < p * taw)
         if not thirsty.any():
             return
         net = np.where(thirsty, np.minimum(depletion, given.net_limit_mm[strip]), 0.0)
         m3_per_mm = given.area_m2[strip] / 1000.0 / given.efficiency[strip]
         sources = [int(source) for source in given.strip_sources[strip] if source >= 0]
-        net = self._draw(sources, net * m3_per_mm, day) / m3_per_mm
-        self.root_mm[strip] += net
+        net = self.sources.draw(sources, net * m3_per_mm, day) / m3_per_mm
+        soil.water[0][strip] += net
+        soil.evaporated[strip] = np.maximum(soil.evaporated[strip] - net, 0.0)
         if given.month[day] >= 0:
             self.out.water[tr.IRRIGATION, strip, given.month[day]] += net
 
@@ -154,58 +136,96 @@ class _Run:
         if not due.any():
             return
         any_soil = crop[tr.FIT_SOIL] == 0.0
+        wetness = self.soil.water[0] + self.soil.water[1] / 3.0
         due &= self._sky(self.given.t10_c, day) >= crop[tr.GERMINATION_C]
         due &= self._sky(self.given.tmin_c, day) >= crop[tr.GATE_FROST_C]
-        due &= any_soil | (self.root_mm <= self.given.fit_mm[:, None])
+        due &= any_soil | (wetness <= self.given.fit_mm[:, None])
         due &= any_soil | (self._sky(self.given.rain_mm, day) < SOWING_RAIN_MM)
-        self._sow(due, day)
+        if due.any():
+            self._sow(due, day)
 
     def _sow(self, due: Mask, day: int) -> None:
+        crop, soil = self.crop, self.soil
         self.phase[due] = GROW
-        self.heat[due] = self.crop[tr.HEAT_AT_START][due]
-        self.kc[due] = self.crop[tr.KC_INI][due]
-        for state in (self.units, self.vernal, self.hardy, self.light, self.warm, self.dm):
+        self.heat[due] = crop[tr.HEAT_AT_START][due]
+        self.kcb[due] = crop[tr.KCB_INI][due]
+        zeroed = (self.units, self.vernal, self.hardy, self.light, self.warm, self.wet, self.dm, self.scorched)
+        for state in (*zeroed, self.crop_n, self.critical, self.fixed):
             state[due] = 0.0
         self.set_share[due] = 1.0
         self.ripe_wait[due] = 0
         self.sown[due] = day
-        self.first[due] = -1
+        self.first[due] = self.ripe_day[due] = -1
+        mineral = np.where(due, crop[tr.DRESS_MINERAL], 0.0)
+        fresh = np.where(due, crop[tr.DRESS_FRESH], 0.0)
+        soil.mix_in(mineral)
+        soil.fresh = soil.fresh + fresh
+        self._book(self.out.nitrogen, tr.N_MINERAL_IN, day, mineral)
+        self._book(self.out.nitrogen, tr.N_FRESH_IN, day, fresh)
 
     # --- a day on the ground -----------------------------------------------------------------------------------
 
-    def _grow(self, day: int) -> None:
-        bare = self.phase == WAIT
+    def _pass_day(self, day: int) -> None:
+        self._wet_and_rot(day)
+        stands = (self.phase != WAIT) & (self.phase != SWARD)
+        any_crop, crop = bool(stands.any()), self.crop
         eto = self._sky(self.given.eto_mm, day)
-        et_bare = self._bare_et(eto)
-        if bare.all():
-            self._water(et_bare, day)
+        kcb, shade, green = np.full(eto.shape, BARE_KCB), np.zeros(eto.shape), np.zeros(eto.shape)
+        if any_crop:
+            before = self.units / crop[tr.TARGET]
+            self._develop(stands, before, day)
+            emerged = stands & (self.heat >= crop[tr.HEAT_EMERGE])
+            growth = np.maximum(self.heat - crop[tr.HEAT_EMERGE], 0.0) / crop[tr.TARGET]
+            ripeness = self.units / crop[tr.TARGET]
+            depth = tr.SHALLOW_M + (crop[tr.ROOT_M] - tr.SHALLOW_M) * np.minimum(growth / crop[tr.KC_B], 1.0)
+            self.soil.root = np.where(stands, depth, self.soil.root)
+            held = self.units < crop[tr.RELEASE]
+            covers, green = crops.canopy(crop, held, self.phase == PICK, growth, ripeness)
+            shade = np.where(emerged, covers, shade)
+            kcb = np.where(stands, crops.kcb_of(crop, held, growth, ripeness), kcb)
+        if len(self.grass):
+            rows, here = self.grass, crop[:, self.grass]
+            cover = crops.sward_cover(here, self.mass[rows])
+            kcb[rows] = here[tr.KCB_INI] + (here[tr.KCB_MID] - here[tr.KCB_INI]) * cover / here[tr.TOP]
+            shade[rows] = green[rows] = cover
+        self.soil.look()
+        ks = np.where(self.phase != WAIT, self.soil.stress(crop[tr.DEPLETION_P], kcb * eto), 1.0)
+        evaporated, taken = self.soil.lose(kcb, shade, ks, eto)
+        self.kcb = np.asarray(kcb)
+        self._book(self.out.water, tr.EVAPORATION, day, evaporated)
+        self._book(self.out.water, tr.ET, day, evaporated + taken)
+        makes = self.phase == SWARD
+        if any_crop:
+            makes |= emerged & ((before < 1.0) | (self.phase == PICK)) & (self.phase != STAND)
+        self._make_and_feed(makes, green, ks, day)
+        if any_crop:
+            self._flower(stands, ripeness, day)
+            hardened = (self.hardy >= HARDY_AFTER_DAYS) & held
+            tmin, crown = self._sky(self.given.tmin_c, day), self._sky(self.given.crown_c, day)
+            dead = crops.frozen(crop, hardened, ripeness, tmin, crown) | (self.set_share <= 0.0)
+            self.ripe_day[stands & (ripeness >= 1.0) & (self.ripe_day < 0)] = day
+            self._dusk(emerged & dead, ripeness, day)
+        if len(self.grass):
+            self._sward_dusk(day)
+
+    def _wet_and_rot(self, day: int) -> None:
+        given, soil, out = self.given, self.soil, self.out
+        water, runoff = self._sky(given.water_mm, day), self._sky(given.runoff_mm, day)
+        drained, ran_off, leached = soil.wet(water - runoff)
+        soil.n[0] = soil.n[0] + given.sky_n_kg_ha_d
+        from_soil = soil.rot(self._sky(given.rot_pace, day))
+        month = int(given.month[day])
+        if month < 0:
             return
-        crop = self.crop
-        before = self.units / crop[tr.TARGET]
-        self._develop(~bare, day)
-        emerged = ~bare & (self.heat >= crop[tr.HEAT_EMERGE])
-        growth = np.maximum(self.heat - crop[tr.HEAT_EMERGE], 0.0) / crop[tr.TARGET]
-        ripeness = self.units / crop[tr.TARGET]
-        self._root(~bare, growth)
-        self.kc = np.where(bare, self.kc, self._crop_kc(growth, ripeness))
-        taw = self.awc * self.root
-        etc = self.kc * eto
-        raw = np.minimum(np.maximum(crop[tr.DEPLETION_P] + 0.04 * (5.0 - etc), 0.1), 0.8) * taw
-        depletion = taw - self.root_mm
-        ks = np.where(depletion <= raw, 1.0, np.minimum(np.maximum((taw - depletion) / (taw - raw), 0.0), 1.0))
-        self._water(np.where(bare, et_bare, ks * etc), day)
-        makes = emerged & ((before < 1.0) | (self.phase == PICK)) & (self.phase != STAND)
-        self._make(makes, growth, ripeness, ks, day)
-        self._flower(~bare, ripeness, day)
-        self._dusk(emerged & (self._frozen(ripeness, day) | (self.set_share <= 0.0)), ripeness, day)
+        self._book(out.water, tr.RAIN, day, water)
+        self._book(out.water, tr.RUNOFF, day, runoff + ran_off)
+        self._book(out.water, tr.DRAINAGE, day, drained)
+        self._book(out.nitrogen, tr.N_SKY, day, given.sky_n_kg_ha_d)
+        self._book(out.nitrogen, tr.N_SOIL, day, from_soil)
+        self._book(out.nitrogen, tr.N_LEACHED, day, leached)
+        out.wet_days[:, month] += soil.logged
 
-    def _bare_et(self, eto: F64) -> F64:
-        tew, rew = self.given.tew_mm[:, None], self.given.rew_mm[:, None]
-        depletion = self.awc * self.root - self.root_mm
-        kr = np.minimum(np.maximum((tew - depletion) / (tew - rew), 0.0), 1.0)
-        return np.asarray(BARE_KC * kr * eto)
-
-    def _develop(self, stands: Mask, day: int) -> None:
+    def _develop(self, stands: Mask, before: F64, day: int) -> None:
         crop = self.crop
         tmean = self._sky(self.given.tmean_c, day)
         heat = np.maximum(np.minimum(tmean, crop[tr.PLATEAU_C]) - crop[tr.BASE_C], 0.0)
@@ -213,70 +233,59 @@ class _Run:
         winter = stands & (crop[tr.RELEASE] > 0.0)
         speed: F64 | float = 1.0
         if winter.any():
-            self.vernal = np.where(winter, self.vernal + _vernal_weight(tmean), self.vernal)
+            self.vernal = np.where(winter, self.vernal + crops.vernal_weight(tmean), self.vernal)
             self.hardy = np.where(winter, self.hardy + np.where(tmean < HARDY_BELOW_C, 1.0, 0.0), self.hardy)
             cold = (self.vernal - crop[tr.VERNAL_IDLE]) / (crop[tr.VERNAL_DAYS] - crop[tr.VERNAL_IDLE])
             span = crop[tr.DAYLENGTH_FULL_H] - crop[tr.DAYLENGTH_BASE_H]
             light = (self.given.twilight_h[day] - crop[tr.DAYLENGTH_BASE_H]) / span
-            slow = np.minimum(np.maximum(cold, 0.0), 1.0) * np.minimum(np.maximum(light, 0.0), 1.0)
+            slow = crops.clip01(cold) * crops.clip01(light)
             speed = np.where(winter & (self.units < crop[tr.RELEASE]), slow, 1.0)
         step = speed * np.minimum(heat, np.maximum(self.heat - crop[tr.HEAT_EMERGE], 0.0))
         waits = (self.units <= crop[tr.BULB_UNITS]) & (self.given.daylength_h[day] < crop[tr.BULB_DAYLENGTH_H])
         ceiling = np.where(waits, crop[tr.BULB_UNITS], 1e9)
-        self.units = np.where(stands, np.minimum(self.units + step, ceiling), self.units)
+        units = np.where(stands, np.minimum(self.units + step, ceiling), self.units)
+        opens, closes = crop[tr.FLOWER_FROM], crop[tr.FLOWER_UNTIL]
+        flowers = stands & (closes > opens) & (opens <= before) & (before < closes)
+        if flowers.any():
+            fails = crops.clip01(0.1 + crop[tr.HEAT_SLOPE] * (self._sky(self.given.tmax_c, day) - crop[tr.HEAT10_C]))
+            window = np.where(flowers, crop[tr.TARGET] * (closes - opens), 1.0)
+            self.scorched = np.where(flowers, self.scorched + fails * (units - self.units) / window, self.scorched)
+        self.units = units
 
-    def _root(self, stands: Mask, growth: F64) -> None:
+    def _make_and_feed(self, makes: Mask, green: F64, ks: F64, day: int) -> None:
+        """Dry matter of crops and swards, then the nitrogen that they take up for it."""
         crop = self.crop
-        depth = tr.SHALLOW_M + (crop[tr.ROOT_M] - tr.SHALLOW_M) * np.minimum(growth / crop[tr.KC_B], 1.0)
-        taken = self.under_mm * (depth - self.root) / np.maximum(self.depth - self.root, 1e-9)
-        taken = np.where(stands, taken, 0.0)
-        self.root_mm = self.root_mm + taken
-        self.under_mm = self.under_mm - taken
-        self.root = np.where(stands, depth, self.root)
-
-    def _crop_kc(self, growth: F64, ripeness: F64) -> F64:
-        crop = self.crop
-        a, b, c = crop[tr.KC_A], crop[tr.KC_B], crop[tr.KC_C]
-        x = np.where(self.units < crop[tr.RELEASE], np.minimum(growth, 0.5 * (a + b)), growth)
-        rise = np.minimum(np.maximum((x - a) / (b - a), 0.0), 1.0)
-        kc = crop[tr.KC_INI] + rise * (crop[tr.KC_MID] - crop[tr.KC_INI])
-        fall = np.minimum(np.maximum((ripeness - c) / (1.0 - c), 0.0), 1.0)
-        return np.asarray(kc + fall * (crop[tr.KC_END] - kc))
-
-    def _water(self, et: F64, day: int) -> None:
-        rain, runoff = self._sky(self.given.rain_mm, day), self._sky(self.given.runoff_mm, day)
-        level = self.root_mm + (rain - runoff) - et
-        short = np.maximum(-level, 0.0)
-        level = level + short
-        over = np.maximum(level - self.awc * self.root, 0.0)
-        self.root_mm = level - over
-        under = self.under_mm + over
-        drainage = np.maximum(under - self.awc * (self.depth - self.root), 0.0)
-        self.under_mm = under - drainage
-        month = int(self.given.month[day])
-        if month >= 0:
-            water = self.out.water
-            water[tr.RAIN, :, month] += rain
-            water[tr.RUNOFF, :, month] += runoff
-            water[tr.DRAINAGE, :, month] += drainage
-            water[tr.ET, :, month] += et - short
-
-    def _make(self, makes: Mask, growth: F64, ripeness: F64, ks: F64, day: int) -> None:
-        crop = self.crop
-        z = np.minimum(np.maximum(crop[tr.STEEP] * (growth - crop[tr.HALF]), -30.0), 30.0)
-        cover = crop[tr.TOP] / (1.0 + exp_small(-z))
-        cover = np.where(self.units < crop[tr.RELEASE], np.minimum(cover, crop[tr.COVER_CAP]), cover)
-        from_ = crop[tr.SENESCE_FROM]
-        old = np.minimum(np.maximum((ripeness - from_) / (1.0 - from_), 0.0), 1.0)
-        cover = cover * (1.0 - old * (1.0 - crop[tr.SENESCE_LEFT]))
-        caught = np.where(makes, self._sky(self.given.par_mj, day) * cover, 0.0)
-        tmean = self._sky(self.given.tmean_c, day)
-        rise = (tmean - crop[tr.BASE_C]) / (crop[tr.GROW_FULL_C] - crop[tr.BASE_C])
-        fall = 1.0 - (tmean - crop[tr.GROW_FALL_C]) / tr.HEAT_SPAN_C
-        warm = caught * np.minimum(np.maximum(np.minimum(rise, fall), 0.0), 1.0)
-        self.light += caught
-        self.warm += warm
-        self.dm += crop[tr.RUE] * warm * ks
+        if not makes.any():
+            return
+        safe = np.where(self.critical > 0.0, self.critical, 1.0)
+        n_index = np.where(self.critical > 0.0, np.minimum(self.crop_n / safe, 1.0), 1.0)
+        caught = np.where(makes, self._sky(self.given.par_mj, day) * green, 0.0)
+        warm = crops.warmth(crop, self._sky(self.given.tmean_c, day))
+        wet = np.minimum(warm, ks)
+        made = crop[tr.RUE] * caught * np.minimum(wet, n_index)
+        counts: Mask | bool = True
+        if int(self.given.month[day]) < 0 and len(self.grass):
+            counts = self.phase != SWARD
+        self.light += np.where(counts, caught, 0.0)
+        self.warm += np.where(counts, caught * warm, 0.0)
+        self.wet += np.where(counts, caught * wet, 0.0)
+        self.dm += np.where(counts, made, 0.0)
+        t_ha = crop[tr.TONNES] * self.dm
+        if len(self.grass):
+            self._thicken(100.0 * crop[tr.TONNES][self.grass] * made[self.grass], day)
+            t_ha[self.grass] = self.mass[self.grass] / 100.0
+        critical = crops.critical_n(crop, t_ha)
+        want = np.where(makes, np.maximum(critical - self.crop_n, 0.0), 0.0)
+        taken = self.soil.take_up(want)
+        fixed = np.minimum(want - taken, crop[tr.N_FIXED] * want)
+        self.crop_n = self.crop_n + (taken + fixed)
+        self.critical = np.where(makes, critical, self.critical)
+        self.fixed = self.fixed + np.where(counts, fixed, 0.0)
+        self._book(self.out.nitrogen, tr.N_UPTAKE, day, taken)
+        if len(self.grass) and int(self.given.month[day]) >= 0:
+            cell = self.given.strip_first[self.grass]
+            self.out.fixed_n_kg_ha[cell] += fixed[self.grass]
+            self.out.taken_n_kg_ha[cell] += taken[self.grass]
 
     def _flower(self, stands: Mask, ripeness: F64, day: int) -> None:
         crop = self.crop
@@ -284,16 +293,89 @@ class _Run:
         if not flowers.any():
             return
         killed = 0.1 + crop[tr.FLOWER_SLOPE] * (crop[tr.FLOWER_KILL10_C] - self._sky(self.given.tmin_c, day))
-        left = (1.0 - np.minimum(np.maximum(killed, 0.0), 1.0)) / crop[tr.FLOWERS_NEEDED]
+        left = (1.0 - crops.clip01(killed)) / crop[tr.FLOWERS_NEEDED]
         self.set_share = np.where(flowers, np.minimum(self.set_share, np.minimum(left, 1.0)), self.set_share)
 
-    def _frozen(self, ripeness: F64, day: int) -> Mask:
-        crop = self.crop
-        hardy = (self.hardy >= HARDY_AFTER_DAYS) & (self.units < crop[tr.RELEASE])
-        by_mean = self._sky(self.given.t3_c, day) < np.where(hardy, crop[tr.KILL_C], SOFT_SHARE * crop[tr.KILL_C])
-        kill = np.where(ripeness < crop[tr.YOUNG_UNTIL], crop[tr.YOUNG_KILL_C], crop[tr.KILL_C])
-        by_night = self._sky(self.given.tmin_c, day) < kill
-        return np.asarray(np.where(crop[tr.KILL_BY_MEAN] == 0.0, by_night, by_mean))
+    # --- swards ------------------------------------------------------------------------------------------------
+
+    def _thicken(self, grew: F64, day: int) -> None:
+        """A sward's growth and withering of the day; arrays [sward, lane]."""
+        rows, crop = self.grass, self.crop[:, self.grass]
+        old = np.maximum(self.mass[rows] - 0.5 * crop[tr.RESIDUAL_MASS], 0.0)
+        tmean = self._sky(self.given.tmean_c, day)[rows]
+        withered = old * np.minimum(crop[tr.SENESCENCE] * np.maximum(tmean, 0.0), 1.0)
+        self.mass[rows] += grew
+        self._shed(withered, day)
+        self._book_sward(tr.GREW, day, grew)
+        self._book_sward(tr.WITHERED, day, withered)
+
+    def _lift(self, mass: F64) -> F64:
+        """Take part of the standing swards with its share of the nitrogen; that nitrogen."""
+        rows = self.grass
+        stands = self.mass[rows]
+        n = np.where(stands > 0.0, self.crop_n[rows] * mass / np.where(stands > 0.0, stands, 1.0), 0.0)
+        self.mass[rows] -= mass
+        self.crop_n[rows] -= n
+        return n
+
+    def _shed(self, mass: F64, day: int) -> None:
+        n = self._lift(mass)
+        self.soil.fresh[self.grass] += n
+        self._book_grass_n(tr.N_FRESH_IN, day, n)
+
+    def _book_sward(self, term: int, day: int, amount: F64) -> None:
+        month = int(self.given.month[day])
+        if month >= 0:
+            self.out.sward[term, self.grass, month] += amount
+
+    def _book_grass_n(self, term: int, day: int, amount: F64) -> None:
+        month = int(self.given.month[day])
+        if month >= 0:
+            self.out.nitrogen[term, self.grass, month] += amount
+
+    def _sward_dusk(self, day: int) -> None:
+        rows, crop = self.grass, self.crop[:, self.grass]
+        in_year, year = day % tr.YEAR, day // tr.YEAR
+        window = (crop[tr.SHUT_FROM] >= 0.0) & (crop[tr.SHUT_FROM] <= in_year) & (in_year <= crop[tr.HAY_UNTIL])
+        shut = window & (self.cut_in != year)
+        dry = self._sky(self.given.dry_spell, day)[rows] > 0.0
+        hay = shut & (in_year >= crop[tr.HAY_FROM]) & (dry | (in_year >= crop[tr.HAY_UNTIL]))
+        mass, mown = self.mass[rows], crop[tr.CUT_MASS] > 0.0
+        cut = hay | (~shut & mown & (mass >= crop[tr.CUT_MASS]) & dry)
+        self.cut_in[hay] = year
+        if cut.any():
+            self._cut(cut, dry, day)
+        bears = self.soil.water[0][rows] <= self.soil.full[0][rows]
+        graze = ~shut & ~mown & (mass >= crop[tr.ENTRY_MASS]) & bears
+        if graze.any():
+            self._graze(graze, day)
+
+    def _cut(self, cut: Mask, dry: Mask, day: int) -> None:
+        crop = self.crop[:, self.grass]
+        taken = np.where(cut, np.maximum(self.mass[self.grass] - crop[tr.STUBBLE_MASS], 0.0), 0.0)
+        self._lift(taken)
+        self._book_sward(tr.HAY, day, np.where(dry, taken, 0.0))
+        self._book_sward(tr.WET_HAY, day, np.where(dry, 0.0, taken))
+        if int(self.given.month[day]) >= 0:
+            cell = self.given.strip_first[self.grass]
+            self.out.last_day[cell] = np.where(cut, day, self.out.last_day[cell])
+            first = self.first[self.grass]
+            self.first[self.grass] = np.where(cut & (first < 0), day, first)
+
+    def _graze(self, graze: Mask, day: int) -> None:
+        crop, soil, rows = self.crop[:, self.grass], self.soil, self.grass
+        gone = np.where(graze, np.maximum(self.mass[rows] - crop[tr.RESIDUAL_MASS], 0.0), 0.0)
+        eaten = crop[tr.GRAZED_SHARE] * gone
+        n = self._lift(eaten)
+        mineral, fresh = crop[tr.DUNG_MINERAL] * n, crop[tr.DUNG_FRESH] * n
+        soil.n[0][rows] += tr.TOP_SHARE[0] * mineral
+        soil.n[1][rows] += tr.TOP_SHARE[1] * mineral
+        soil.fresh[rows] += fresh
+        self._book_grass_n(tr.N_MINERAL_IN, day, mineral)
+        self._book_grass_n(tr.N_FRESH_IN, day, fresh)
+        self._shed(gone - eaten, day)
+        self._book_sward(tr.GRAZED, day, eaten)
+        self._book_sward(tr.TRAMPLED, day, gone - eaten)
 
     # --- dusk --------------------------------------------------------------------------------------------------
 
@@ -308,12 +390,12 @@ class _Run:
             last = np.where(dead, np.maximum(day - 1, self.first), self.last_plan)
             plan = np.where(gathering, self.last_plan - self.first + 1, 1)
             share = np.where(self.phase == STAND, (last - self.first + 1) / plan, 1.0)
-            self._leave(ended & (ripeness >= 1.0), last, tr.GATHERED, share)
-            self._leave(ended & (ripeness < 1.0), last, tr.CLEARED, share)
+            self._leave(ended & (ripeness >= 1.0), last, day, tr.GATHERED, share)
+            self._leave(ended & (ripeness < 1.0), last, day, tr.CLEARED, share)
         if killed.any():
             as_stands = crop[tr.LEAST_RIPE] == 0.0
-            self._leave(killed & as_stands, day, tr.FROSTED)
-            self._leave(killed & ~as_stands, day, tr.KILLED)
+            self._leave(killed & as_stands, day, day, tr.FROSTED)
+            self._leave(killed & ~as_stands, day, day, tr.KILLED)
         if clear.any():
             enough = (ripeness >= crop[tr.LEAST_RIPE]) & (self.heat >= crop[tr.HEAT_EMERGE])
             stands = clear & enough & (crop[tr.STAND_DAYS] > 1.0)
@@ -321,8 +403,8 @@ class _Run:
             lost = clear & ~enough
             self.first[stands] = day
             self._stand(stands, day)
-            self._leave(leaves, day, tr.CLEARED)
-            self._leave(lost, day, tr.UNRIPE)
+            self._leave(leaves, day, day, tr.CLEARED)
+            self._leave(lost, day, day, tr.UNRIPE)
         if ripe.any():
             self._ripe(ripe, day)
 
@@ -339,7 +421,7 @@ class _Run:
         pick_last = np.maximum(np.minimum(day + crop[tr.PICK_DAYS] - 1, crop[tr.CLEAR_BY]), day)
         self.last_plan[picks] = pick_last[picks].astype(np.int64)
         self._stand(stands, day)
-        self._leave(gathers & ~picks & ~stands, day, tr.GATHERED)
+        self._leave(gathers & ~picks & ~stands, day, day, tr.GATHERED)
 
     def _stand(self, stands: Mask, day: int) -> None:
         crop = self.crop
@@ -348,23 +430,25 @@ class _Run:
         self.phase[stands] = STAND
         self.last_plan[stands] = last[stands].astype(np.int64)
 
-    def _leave(self, who: Mask, last: I64 | int, status: int, share: F64 | float = 1.0) -> None:
+    def _leave(self, who: Mask, last: I64 | int, day: int, status: int, share: F64 | float = 1.0) -> None:
         strips, lanes = np.nonzero(who)
         if not len(strips):
             return
         out, cell = self.out, (self.sowing[strips, lanes], lanes)
         last_day = np.broadcast_to(last, who.shape)[who]
+        gathered = status in (tr.GATHERED, tr.FROSTED, tr.CLEARED)
         self._write(who, cell)
         out.status[cell] = status
         out.share[cell] = np.broadcast_to(share, who.shape)[who]
-        if status in (tr.GATHERED, tr.FROSTED, tr.CLEARED):
+        if gathered:
             out.last_day[cell] = last_day
             first = self.first[who]
             out.first_day[cell] = np.where(first < 0, last_day, first)
-        kept = self.root_mm[who] * tr.SHALLOW_M / self.root[who]
-        self.under_mm[who] += self.root_mm[who] - kept
-        self.root_mm[who] = kept
-        self.root[who] = tr.SHALLOW_M
+        removed = self.crop[tr.N_REMOVED] if gathered else 0.0
+        stays = np.where(who, self.crop_n * (1.0 - removed) * self.crop[tr.N_RESIDUE_FRESH], 0.0)
+        self.soil.fresh = self.soil.fresh + stays
+        self._book(out.nitrogen, tr.N_FRESH_IN, day, stays)
+        self.soil.root[who] = tr.SHALLOW_M
         self.phase[who] = WAIT
         self.free_from[who] = last_day + 1 + tr.BED_WORK_DAYS
         self.sowing[who] += 1
@@ -372,12 +456,20 @@ class _Run:
 
     def _write(self, who: Mask, cell: tuple[I64, I64]) -> None:
         """The sums of the sowings `who` into the result."""
-        out = self.out
+        out, crop = self.out, self.crop[:, who]
         out.sow_day[cell] = self.sown[who]
         out.first_day[cell] = self.first[who]
-        out.light_mj[cell], out.warm_mj[cell], out.dm_g_m2[cell] = self.light[who], self.warm[who], self.dm[who]
-        out.progress[cell] = np.minimum(self.units[who] / self.crop[tr.TARGET][who], 1.0)
+        out.ripe_day[cell] = self.ripe_day[who]
+        out.light_mj[cell], out.warm_mj[cell] = self.light[who], self.warm[who]
+        out.wet_mj[cell], out.dm_g_m2[cell] = self.wet[who], self.dm[who]
+        crops_only = self.phase[who] != SWARD
+        progress = np.minimum(self.units[who] / crop[tr.TARGET], 1.0)
+        out.progress[cell] = np.where(crops_only, progress, 0.0)
         out.set_share[cell] = self.set_share[who]
+        out.heat_share[cell] = np.where(crops_only, crops.heat_share(crop, self.scorched[who]), 1.0)
+        grass = ~crops_only
+        out.fixed_n_kg_ha[cell] = np.where(grass, out.fixed_n_kg_ha[cell], self.fixed[who])
+        out.taken_n_kg_ha[cell] = np.where(grass, out.taken_n_kg_ha[cell], self.crop_n[who] - self.fixed[who])
 
     def _close(self) -> None:
         stands = self.phase != WAIT
@@ -385,33 +477,23 @@ class _Run:
         cell = (self.sowing[strips, lanes], lanes)
         self._write(stands, cell)
         lifted = self.phase[stands] == STAND
+        grass = self.phase[stands] == SWARD
         ripe = np.where(self.out.progress[cell] >= 1.0, tr.GATHERED, tr.CLEARED)
         self.out.status[cell] = np.where(lifted, ripe, tr.STANDING)
-        self.out.last_day[cell] = np.where(lifted, self.last_plan[stands], -1)
+        self.out.last_day[cell] = np.where(lifted, self.last_plan[stands], np.where(grass, self.out.last_day[cell], -1))
 
     def _month_end(self, day: int) -> None:
-        month = self.given.month
+        month, out = self.given.month, self.out
         this, following = int(month[day]), int(month[day + 1]) if day + 1 < len(month) else -1
         if this == following:
             return
-        held = self.root_mm + self.under_mm
-        if this >= 0:
-            self.out.water[tr.END, :, this] = held
-        if following >= 0:
-            self.out.water[tr.START, :, following] = held
-
-
-def _no_sowing() -> F64:
-    """A column of traits for a strip that has nothing more to sow."""
-    column = np.ones((tr.COUNT, 1))
-    column[tr.OPENS] = column[tr.CLOSES] = column[tr.CLEAR_BY] = column[tr.FREE_BY] = NEVER
-    for trait in (tr.BASE_C, tr.KC_A, tr.KC_C, tr.SENESCE_FROM, tr.DAYLENGTH_BASE_H, tr.RELEASE, tr.VERNAL_IDLE):
-        column[trait] = 0.0
-    return column
-
-
-def _vernal_weight(tmean: F64) -> F64:
-    none_below, full_from, full_to, none_above = VERNAL_COLD_C
-    rising = (tmean - none_below) / (full_from - none_below)
-    falling = (none_above - tmean) / (none_above - full_to)
-    return np.minimum(np.maximum(np.minimum(rising, falling), 0.0), 1.0)
+        held = (
+            (out.water, tr.START, tr.END, self.soil.held_mm),
+            (out.nitrogen, tr.N_START, tr.N_END, self.soil.held_n),
+            (out.sward, tr.S_START, tr.S_END, self.mass),
+        )
+        for book, start, end, amount in held:
+            if this >= 0:
+                book[end, :, this] = amount
+            if following >= 0:
+                book[start, :, following] = amount

@@ -12,12 +12,14 @@ from yardland.growth import traits as tr
 from yardland.growth.crop_traits import growth_figure
 from yardland.growth.io import F64, I64, KernelInput, KernelOutput
 from yardland.growth.layout import Layout, Planting
+from yardland.growth.sward import SwardYear, read_sward
+from yardland.growth.sward_traits import sward_plots
 from yardland.holding.model import Holding
 from yardland.reference.tables import Row, Tables
 from yardland.weather.types import Forcing
 
 T = TypeVar("T", bound=np.generic)
-FACTORS = ("water", "temperature", "light", "season", "frost")
+FACTORS = ("water", "nitrogen", "temperature", "light", "season", "frost", "heat", "standing")
 GATHERS = (tr.GATHERED, tr.FROSTED, tr.CLEARED)
 KG_HA_PER_T_HA = 1000.0
 M2_PER_HA = 10_000.0
@@ -30,17 +32,19 @@ class GrowthResult:
     sow_day, gather_first, gather_last, status [planting, sowing, lane] : days on the 730-day axis, -1 none; status is
         an index of `traits.STATUS_WORDS`
     yield_kg_ha, dm_kg_ha [planting, sowing, lane] : as gathered (fresh; grain at 14 % moisture); dry matter grown
-    factors[name][planting, sowing, lane] : water, temperature, light, season, frost: what each alone leaves of the
-        table's yield at this level. They multiply to yield / (level x mid). Light and temperature can pass 1 in a
-        bright or warm year.
+    factors[name][planting, sowing, lane] : by `FACTORS`, what each alone leaves of the table's yield at this level. They
+        multiply to yield / (level x mid). Light and temperature can pass 1 in a bright or warm year.
     chosen [planting, lane] : the sowing whose harvest belongs to the larder year
     harvest_kg [planting, month, lane] : fresh kilograms from the strip in each larder month
     anchor, mid_t_ha, level : the table's middle yield over the model's; the table's middle yield; the level's step
-    water_mm[term][strip, month, lane] : rain, runoff, drainage, et, irrigation, start, end (`traits.WATER_TERMS`)
+    taken_n_kg_ha, fixed_n_kg_ha [planting, sowing, lane] : nitrogen from the soil and from the air
+    water_mm[term], nitrogen_kg_ha[term] [strip, month, lane] : accounts of the ground of the layout's strips
+        (`traits.WATER_TERMS`, `traits.NITROGEN_TERMS`) ; wet_days [strip, month, lane] : days with waterlogged top soil
+    swards : grass and forage crops, with their own accounts
     kept [planting, sowing, lane] : share of the reckoned yield that counts; under 1 where it is held at the table's high
         figure (the light factor holds what was taken off)
     source_m3, source_dry_days [source, month, lane] ; unmet_m3 [month, lane] : people and stock
-    spare_m3 [source, day, lane] : what of a day's rate nobody took (swards may have it: `sward.grow_swards`)
+    spare_m3 [source, day, lane] : what of a day's rate nobody took (trees may have it: `spare.Spare`)
     """
 
     layout: Layout
@@ -59,7 +63,12 @@ class GrowthResult:
     anchor: F64
     mid_t_ha: F64
     level: float
+    taken_n_kg_ha: F64
+    fixed_n_kg_ha: F64
     water_mm: dict[str, F64]
+    nitrogen_kg_ha: dict[str, F64]
+    wet_days: F64
+    swards: tuple[SwardYear, ...]
     sources: tuple[str, ...]
     source_m3: F64
     source_dry_days: F64
@@ -88,18 +97,20 @@ def read_out(
     """Yields, factors and months from what a kernel filled in."""
     order = layout.sowing_rows
     kernel = {
-        name: getattr(out, name)[order] for name in ("sow_day", "first_day", "last_day", "status", "share", "set_share")
+        name: getattr(out, name)[order]
+        for name in ("sow_day", "ripe_day", "first_day", "last_day", "status", "share", "set_share", "heat_share")
     }
+    standing = _standing(tables, layout, given, order, kernel)
     level = growth_figure(tables, f"level_{holding.goal.level.replace(' ', '_')}")
     anchors = [tables.row("anchors", planting.crop) for planting in layout.plantings]
     mid = np.array([tables.row("crops", p.crop).need("typical_yield_mid_t_ha") for p in layout.plantings])
     gathers = np.isin(kernel["status"], GATHERS)
     reference = np.array([row.need("dm_g_m2") for row in anchors]).reshape(-1, 1, 1)
-    relative = np.where(
-        gathers, out.dm_g_m2[order] / np.maximum(reference, 1e-9) * kernel["share"] * kernel["set_share"], 0.0
-    )
+    held = kernel["share"] * kernel["set_share"] * kernel["heat_share"] * standing
+    relative = np.where(gathers, out.dm_g_m2[order] / np.maximum(reference, 1e-9) * held, 0.0)
     kept = _kept(tables, layout, relative)
     yields = level * mid.reshape(-1, 1, 1) * KG_HA_PER_T_HA * relative * kept
+    strips = len(layout.strips)
     area = np.array([strip.area_m2 for strip in layout.strips for _ in strip.plantings])
     chosen = _chosen(layout, kernel["status"])
     return GrowthResult(
@@ -113,13 +124,21 @@ def read_out(
         status=kernel["status"],
         yield_kg_ha=yields,
         dm_kg_ha=out.dm_g_m2[order] * M2_PER_HA / 1000.0,
-        factors=_capped(_factors(anchors, given, out, order), kept),
+        factors=_capped({**_factors(anchors, given, out, order), "standing": standing}, kept),
         chosen=chosen,
         harvest_kg=_monthly(yields * area.reshape(-1, 1, 1) / M2_PER_HA, kernel, chosen, given.month),
         anchor=np.array([row.need("anchor") for row in anchors]),
         mid_t_ha=mid,
         level=level,
-        water_mm=dict(zip(tr.WATER_TERMS, out.water, strict=True)),
+        taken_n_kg_ha=out.taken_n_kg_ha[order],
+        fixed_n_kg_ha=out.fixed_n_kg_ha[order],
+        water_mm=dict(zip(tr.WATER_TERMS, out.water[:, :strips], strict=True)),
+        nitrogen_kg_ha=dict(zip(tr.NITROGEN_TERMS, out.nitrogen[:, :strips], strict=True)),
+        wet_days=out.wet_days[:strips],
+        swards=tuple(
+            read_sward(tables, sward, given, out, strips + number)
+            for number, sward in enumerate(sward_plots(holding, layout))
+        ),
         sources=sources,
         source_m3=out.drawn_m3,
         source_dry_days=out.dry_days,
@@ -154,27 +173,47 @@ def _chosen(layout: Layout, status: I64) -> I64:
 
 def _factors(anchors: list[Row], given: KernelInput, out: KernelOutput, order: I64) -> dict[str, F64]:
     """Share of the yield left by each limit alone; their product is the yield over level x mid."""
-    light, warm, dm = out.light_mj[order], out.warm_mj[order], out.dm_g_m2[order]
+    light, warm, wet, dm = (part[order] for part in (out.light_mj, out.warm_mj, out.wet_mj, out.dm_g_m2))
     status = out.status[order]
     rue = given.traits[tr.RUE][order][:, :, None]
     light_ref = np.array([row.need("light_mj_m2") for row in anchors]).reshape(-1, 1, 1)
     warm_ref = np.array([row.need("warm_share") for row in anchors]).reshape(-1, 1, 1)
     grown = warm > 0
     safe_warm, safe_light = np.where(grown, warm, 1.0), np.where(light > 0, light, 1.0)
+    safe_wet = np.where(wet > 0, wet, 1.0)
     taken = _season_taken(given, out, order)
     frosted = _frosted(given, out, order)
     gathers = np.isin(status, GATHERS)
     factors = {
-        "water": np.where(grown, dm / (rue * safe_warm), 1.0),
+        "water": np.where(grown, wet / safe_warm, 1.0),
+        "nitrogen": np.where(wet > 0, dm / (rue * safe_wet), 1.0),
         "temperature": np.where(grown, warm / safe_light / warm_ref, 1.0),
         "light": np.where(grown, light / (light_ref * taken), 1.0),
         "season": np.where(frosted, 1.0, taken),
         "frost": np.where(frosted, taken, 1.0) * out.share[order] * out.set_share[order],
+        "heat": out.heat_share[order],
     }
     factors["frost"] = np.where(status == tr.KILLED, 0.0, factors["frost"])
     lost = ~gathers & (status != tr.KILLED)
     factors["season"] = np.where(lost, 0.0, factors["season"])
     return factors
+
+
+def _standing(tables: Tables, layout: Layout, given: KernelInput, order: I64, kernel: dict[str, I64]) -> F64:
+    """Share left of what stood ripe: day by day until a dry day for grain, until it is lifted for what stands in the ground.
+
+    What is picked over weeks is picked as it ripens and loses nothing here.
+    """
+    daily = np.array([(tables.row("crops", p.crop)["standing_loss_pct_day"] or 0.0) / 100.0 for p in layout.plantings])
+    left = 1.0 - daily.reshape(-1, 1, 1)
+    ripe, first, last = kernel["ripe_day"], kernel["first_day"], kernel["last_day"]
+    picked = given.traits[tr.PICK_DAYS][order][:, :, None] > 1
+    stood = (ripe >= 0) & (last >= 0) & ~picked
+    before = np.where(stood, np.maximum(first - ripe, 0), 0)
+    days = np.where(stood, np.maximum(last - first, 0) + 1, 1)
+    # Lifted evenly over `days`: the mean of left^t for t = 0 ... days - 1.
+    mean = np.where(left < 1.0, (1.0 - left**days) / (days * np.maximum(1.0 - left, 1e-12)), 1.0)
+    return np.asarray(left**before * mean)
 
 
 def _season_taken(given: KernelInput, out: KernelOutput, order: I64) -> F64:

@@ -1,18 +1,26 @@
-"""Grow a layout through every lane of a forcing: the one public entry for crops on strips."""
+"""Grow a layout and the swards through every lane of a forcing: the one public entry for what stands on the ground."""
 
 from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from yardland.growth import traits as tr
-from yardland.growth.crop_traits import crop_traits, growth_figure, with_window
-from yardland.growth.io import F64, I64, KernelInput, KernelOutput
-from yardland.growth.layout import Layout, Strip
+from yardland.growth.crop_traits import crop_traits, growth_figure, with_nitrogen, with_window
+from yardland.growth.dressing import Dressing
+from yardland.growth.ground import DAYS, soil_arrays
+from yardland.growth.heat import rot_pace
+from yardland.growth.io import F64, I64, SKY_FIELDS, KernelInput, KernelOutput
+from yardland.growth.layout import Layout, Planting
 from yardland.growth.numpy_path import run_numpy
 from yardland.growth.outcome import GrowthResult, read_out
 from yardland.growth.sky import Sky, sky
 from yardland.growth.sources import Supply, supply
-from yardland.growth.texture import first_soil, soil_of
+from yardland.growth.sward import dry_spells
+from yardland.growth.sward_traits import SwardPlot, sward_plots, sward_traits
+from yardland.growth.texture import GroundSoil, first_soil, soil_of
 from yardland.holding.model import Holding
 from yardland.ledger.months import larder_months, month_of_day
 from yardland.reference.tables import Tables
@@ -20,7 +28,7 @@ from yardland.weather.types import Forcing
 
 NUMBA_FROM_DAY_STEPS = 6_000_000
 """numba's first call costs 0.4-0.7 s even from its cache: below this many day-steps NumPy is done sooner."""
-SKY_FIELDS = ("tmean_c", "tmin_c", "t3_c", "t10_c", "par_mj", "eto_mm", "rain_mm", "runoff_mm")
+Dressings = Mapping[str, Dressing]
 
 
 def grow(
@@ -29,8 +37,9 @@ def grow(
     forcing: Forcing,
     layout: Layout,
     water_demand_m3_day: float | F64 = 0.0,
+    dressings: Sequence[Dressing] = (),
 ) -> GrowthResult:
-    """Sow, grow and gather every planting of a layout in every lane.
+    """Sow, grow and gather every planting of a layout, and graze and cut every sward, in every lane.
 
     Args:
         holding: the plan (plots, soils, water sources, level of management).
@@ -38,11 +47,12 @@ def grow(
         forcing: weather, arrays [730, lanes].
         layout: `yardland.datebook.strips.lay_out(holding, tables, climate)`.
         water_demand_m3_day: what people and stock draw first, one number, [12] by larder month, or [730] by day.
+        dressings: manure, compost and fertiliser by planting, given on its sowing day.
 
     Raises:
         TableError: a crop or figure that the tables lack.
     """
-    given, supplies = kernel_input(holding, tables, forcing, layout, water_demand_m3_day)
+    given, supplies = kernel_input(holding, tables, forcing, layout, water_demand_m3_day, dressings)
     return read_out(holding, tables, layout, forcing, given, run_kernel(given), supplies.names)
 
 
@@ -59,37 +69,63 @@ def run_kernel(given: KernelInput) -> KernelOutput:
     return run_numpy(given) if getattr(numba.config, "DISABLE_JIT", 0) else run_numba(given)
 
 
+@dataclass(frozen=True)
+class Piece:
+    """A strip of the kernels: a share of a plot with its plantings, or a sward (then `sward` is set)."""
+
+    plot: str
+    area_m2: float
+    plantings: tuple[Planting, ...] = ()
+    sward: SwardPlot | None = None
+
+
+def pieces(holding: Holding, layout: Layout) -> tuple[Piece, ...]:
+    """Every strip of the layout, then every sward, in the order of the kernels' arrays."""
+    strips = [Piece(strip.plot, strip.area_m2, strip.plantings) for strip in layout.strips]
+    return (*strips, *(Piece(sward.plot, sward.area_m2, sward=sward) for sward in sward_plots(holding, layout)))
+
+
 def kernel_input(
-    holding: Holding, tables: Tables, forcing: Forcing, layout: Layout, water_demand_m3_day: float | F64 = 0.0
+    holding: Holding,
+    tables: Tables,
+    forcing: Forcing,
+    layout: Layout,
+    water_demand_m3_day: float | F64 = 0.0,
+    dressings: Sequence[Dressing] = (),
 ) -> tuple[KernelInput, Supply]:
     """Arrays for the kernels from a plan, and the water sources in them."""
     months = _months(forcing)
-    skies = _skies(holding, tables, forcing, layout)
+    every = pieces(holding, layout)
+    soils = [soil_of(holding, tables, piece.plot) for piece in every]
+    skies = _skies(holding, tables, forcing, every, soils)
     covers = list(skies)
-    ground = [_ground(holding, tables, strip) for strip in layout.strips]
+    traits = [_traits(holding, tables, forcing, piece, dressings) for piece in every]
+    depths = [_depth_m(tables, columns) for columns in traits]
     water = supply(holding.water.source, forcing, tables, first_soil(holding, tables).curve_number)
-    order, groups, sources = _watering(holding, layout, water.names)
-    counts = np.array([2 * len(strip.plantings) for strip in layout.strips], dtype=np.int64)
-    weather = {
-        name: np.stack([getattr(part, name) for part in skies.values()])
-        if skies
-        else np.zeros((1, *forcing.rain_mm.shape))
-        for name in SKY_FIELDS
-    }
+    order, groups, sources = _watering(holding, every, water.names)
+    counts = np.array([len(columns) for columns in traits], dtype=np.int64)
+    columns = [column for part in traits for column in part]
     given = KernelInput(
-        traits=_traits(tables, layout),
-        **weather,
+        traits=np.stack(columns, axis=1) if columns else np.zeros((tr.COUNT, 0)),
+        **_weather(tables, forcing, skies),
         daylength_h=forcing.daylength_h,
         twilight_h=forcing.twilight_daylength_h,
         month=months,
-        strip_cover=np.array([covers.index(_cover(holding, tables, s)) for s in layout.strips], dtype=np.int64),
+        strip_cover=np.array(
+            [covers.index(_cover(holding, p, s)) for p, s in zip(every, soils, strict=True)], dtype=np.int64
+        ),
         strip_first=np.cumsum(counts) - counts,
         strip_count=counts,
-        **{name: np.array([part[name] for part in ground], dtype=np.float64) for name in GROUND},
-        area_m2=np.array([strip.area_m2 for strip in layout.strips], dtype=np.float64),
+        area_m2=np.array([piece.area_m2 for piece in every], dtype=np.float64),
+        **soil_arrays(tables, soils, depths),
+        start_n_kg_ha=growth_figure(tables, "start_mineral_n_kg_ha"),
+        sky_n_kg_ha_d=growth_figure(tables, "n_deposition_kg_ha_year") / DAYS,
+        fresh_rate_d=growth_figure(tables, "fresh_n_rate_per_year") / DAYS,
         water_order=order,
         water_groups=groups,
         strip_sources=sources,
+        net_limit_mm=np.array([_net_limit_mm(holding, tables, piece) for piece in every], dtype=np.float64),
+        efficiency=np.full(len(every), growth_figure(tables, "irrigation_efficiency")),
         rate_m3=water.rate_m3,
         inflow_m3=water.inflow_m3,
         capacity_m3=water.capacity_m3,
@@ -97,9 +133,6 @@ def kernel_input(
         demand_m3=demand_by_day(water_demand_m3_day, months),
     )
     return given, water
-
-
-GROUND = ("awc_mm_m", "depth_m", "fit_mm", "tew_mm", "rew_mm", "net_limit_mm", "efficiency")
 
 
 def demand_by_day(demand: float | F64, month: I64) -> F64:
@@ -119,53 +152,64 @@ def demand_by_day(demand: float | F64, month: I64) -> F64:
     raise ValueError(f"water demand must be one number, 12 or {tr.AXIS}, not {values.shape}")
 
 
+def level_figure(holding: Holding, tables: Tables) -> float:
+    """Yield of the holding's level of management over the table's middle yield."""
+    return growth_figure(tables, f"level_{holding.goal.level.replace(' ', '_')}")
+
+
+def weather_fields(tables: Tables, forcing: Forcing, part: Sky) -> dict[str, F64]:
+    """The kernels' weather of one cover and soil, arrays [day, lane] by `io.SKY_FIELDS`."""
+    made = {"rot_pace": rot_pace(part.soil_c), "dry_spell": dry_spells(tables, forcing)}
+    return {name: made[name] if name in made else getattr(part, name) for name in SKY_FIELDS}
+
+
+def _weather(tables: Tables, forcing: Forcing, skies: Mapping[tuple[str, float], Sky]) -> dict[str, F64]:
+    if not skies:
+        return dict.fromkeys(SKY_FIELDS, np.zeros((1, *forcing.rain_mm.shape)))
+    parts = [weather_fields(tables, forcing, part) for part in skies.values()]
+    return {name: np.stack([part[name] for part in parts]) for name in SKY_FIELDS}
+
+
 def _months(forcing: Forcing) -> I64:
     in_year = month_of_day(larder_months(2001, forcing.start_month))
     return np.concatenate([np.full(tr.YEAR, -1, dtype=np.int64), np.array(in_year, dtype=np.int64)])
 
 
-def _cover(holding: Holding, tables: Tables, strip: Strip) -> tuple[str, float]:
+def _cover(holding: Holding, piece: Piece, soil: GroundSoil) -> tuple[str, float]:
     """What makes two strips share their weather: cover and curve number."""
-    return holding.plot[strip.plot].cover, soil_of(holding, tables, strip.plot).curve_number
+    return holding.plot[piece.plot].cover, soil.curve_number
 
 
-def _skies(holding: Holding, tables: Tables, forcing: Forcing, layout: Layout) -> dict[tuple[str, float], Sky]:
-    kinds = {_cover(holding, tables, strip): None for strip in layout.strips}
+def _skies(
+    holding: Holding, tables: Tables, forcing: Forcing, every: Sequence[Piece], soils: Sequence[GroundSoil]
+) -> dict[tuple[str, float], Sky]:
+    kinds = dict.fromkeys(_cover(holding, piece, soil) for piece, soil in zip(every, soils, strict=True))
     return {(cover, number): sky(forcing, tables, cover, number) for cover, number in kinds}
 
 
-def _ground(holding: Holding, tables: Tables, strip: Strip) -> dict[str, float]:
-    """Water limits of a strip's soil and how it is watered."""
-    soil = soil_of(holding, tables, strip.plot)
-    full, dry = soil.field_capacity, soil.wilting_point
-    roots = [crop_traits(tables, planting.crop)[tr.ROOT_M] for planting in strip.plantings]
-    top_mm = 1000.0 * tr.SHALLOW_M
-    # FAO-56 equation 73; what evaporates below the wilting point is left to the soil here, so never more than is held.
-    tew = min(1000.0 * (full - 0.5 * dry) * growth_figure(tables, "evaporable_depth_m"), (full - dry) * top_mm)
-    garden = holding.plot[strip.plot].use == "garden"
-    return {
-        "awc_mm_m": soil.awc_mm_m,
-        "depth_m": float(max(growth_figure(tables, "strip_depth_least_m"), *roots, tr.SHALLOW_M)),
-        "fit_mm": (growth_figure(tables, "fit_soil_share") * full - dry) * top_mm,
-        "tew_mm": tew,
-        "rew_mm": growth_figure(tables, "readily_evaporable_share") * tew,
-        "net_limit_mm": growth_figure(tables, "net_limit_garden_mm" if garden else "net_limit_field_mm"),
-        "efficiency": growth_figure(tables, "irrigation_efficiency"),
-    }
+def _depth_m(tables: Tables, columns: Sequence[F64]) -> float:
+    """How deep a strip's water is booked: as deep as any of its roots, and at least so deep."""
+    return float(max(growth_figure(tables, "strip_depth_least_m"), *(column[tr.ROOT_M] for column in columns)))
 
 
-def _watering(holding: Holding, layout: Layout, names: tuple[str, ...]) -> tuple[I64, I64, I64]:
-    """Strips that are watered, in the order of the plan (garden and fields), where each group starts, and sources."""
+def _net_limit_mm(holding: Holding, tables: Tables, piece: Piece) -> float:
+    garden = holding.plot[piece.plot].use == "garden"
+    return growth_figure(tables, "net_limit_garden_mm" if garden else "net_limit_field_mm")
+
+
+def _watering(holding: Holding, every: Sequence[Piece], names: tuple[str, ...]) -> tuple[I64, I64, I64]:
+    """Strips that are watered, in the order of the plan (garden and fields, swards last), where each group starts, sources."""
     place: dict[str, int] = {use: number for number, use in enumerate(holding.water.order)}
     watered = []
-    sources = np.full((len(layout.strips), max(len(names), 1)), -1, dtype=np.int64)
-    for number, strip in enumerate(layout.strips):
-        plot = holding.plot[strip.plot]
+    sources = np.full((len(every), max(len(names), 1)), -1, dtype=np.int64)
+    for number, piece in enumerate(every):
+        plot = holding.plot[piece.plot]
         known = [names.index(name) for name in plot.watered_by if name in names]
         sources[number, : len(known)] = known
         if known:
             use = "garden" if plot.use == "garden" else "fields"
-            watered.append((place.get(use, len(place)), number))
+            rank = place.get(use, len(place)) if piece.sward is None else len(place) + 1
+            watered.append((rank, number))
     watered.sort()
     kinds = [kind for kind, _ in watered]
     starts = [number for number, kind in enumerate(kinds) if number == 0 or kind != kinds[number - 1]]
@@ -173,12 +217,28 @@ def _watering(holding: Holding, layout: Layout, names: tuple[str, ...]) -> tuple
     return order, np.array([*starts, len(watered)], dtype=np.int64), sources
 
 
-def _traits(tables: Tables, layout: Layout) -> F64:
-    columns = []
-    for strip in layout.strips:
-        kinds = [crop_traits(tables, planting.crop, planting.variety) for planting in strip.plantings]
-        for year in (0, 1):
-            columns += [
-                with_window(kind, planting, year) for kind, planting in zip(kinds, strip.plantings, strict=True)
-            ]
-    return np.stack(columns, axis=1) if columns else np.zeros((tr.COUNT, 0))
+def _traits(
+    holding: Holding, tables: Tables, forcing: Forcing, piece: Piece, dressings: Sequence[Dressing]
+) -> list[F64]:
+    """Columns of a strip: a sward's one, or those of its plantings in the year before, then in the larder year."""
+    level = level_figure(holding, tables)
+    if piece.sward is not None:
+        return [sward_traits(tables, piece.sward, forcing.start_month, level)]
+    kinds = [
+        _dressed(with_nitrogen(tables, crop_traits(tables, p.crop, p.variety), p.crop, level), p.id, dressings)
+        for p in piece.plantings
+    ]
+    return [
+        with_window(kind, planting, year)
+        for year in (0, 1)
+        for kind, planting in zip(kinds, piece.plantings, strict=True)
+    ]
+
+
+def _dressed(traits: F64, planting: str, dressings: Sequence[Dressing]) -> F64:
+    """Traits with the nitrogen that a planting is given on its sowing day."""
+    for dressing in dressings:
+        if dressing.planting == planting:
+            traits[tr.DRESS_MINERAL] += dressing.mineral_n_kg_ha
+            traits[tr.DRESS_FRESH] += dressing.fresh_n_kg_ha
+    return traits

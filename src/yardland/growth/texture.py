@@ -27,6 +27,7 @@ class GroundSoil:
 
     texture : class, key of the soils table ; wilting_point, field_capacity, saturation : water by volume, 0-1
     ksat_mm_h : saturated conductivity ; curve_number : of the class's hydrologic group ; words : where the limits are from
+    organic_matter_pct : of the plan, else of the class ; bulk_density_t_m3, clay_pct : of the class or the plan
     """
 
     texture: str
@@ -36,6 +37,9 @@ class GroundSoil:
     ksat_mm_h: float
     curve_number: float
     words: str
+    organic_matter_pct: float
+    bulk_density_t_m3: float
+    clay_pct: float
 
     @property
     def awc_mm_m(self) -> float:
@@ -72,7 +76,7 @@ def soil_notes(holding: Holding, tables: Tables) -> Iterator[str]:
 def class_soil(tables: Tables, texture: str) -> GroundSoil:
     """A texture class with the table's figures; raises TableError for an unknown one."""
     row = tables.row("soils", texture)
-    return _soil(row, _table_limits(row), f"table of {row.text('common_name')}")
+    return _soil(row, _table_limits(row), f"table of {row.text('common_name')}", None, None)
 
 
 def ground_soil(tables: Tables, soil: Soil) -> GroundSoil:
@@ -99,8 +103,9 @@ def ground_soil(tables: Tables, soil: Soil) -> GroundSoil:
     if organic is not None:
         words += f", {organic:g} % organic matter"
     if words.startswith("table of") and organic is None:
-        return _soil(row, limits, words)
-    return _soil(row, _own_above(tables, row.key, limits), f"{words} (Saxton & Rawls 2006)")
+        return _soil(row, limits, words, None, soil.clay_pct)
+    words = f"{words} (Saxton & Rawls 2006)"
+    return _soil(row, _own_above(tables, row.key, limits), words, organic, soil.clay_pct)
 
 
 def _table_limits(row: Row) -> WaterLimits:
@@ -130,5 +135,13 @@ def _own_above(tables: Tables, key: str, limits: WaterLimits) -> WaterLimits:
     return above
 
 
-def _soil(row: Row, limits: WaterLimits, words: str) -> GroundSoil:
-    return GroundSoil(row.key, *limits, curve_number=row.need("curve_number"), words=words)
+def _soil(row: Row, limits: WaterLimits, words: str, organic_pct: float | None, clay_pct: float | None) -> GroundSoil:
+    return GroundSoil(
+        row.key,
+        *limits,
+        curve_number=row.need("curve_number"),
+        words=words,
+        organic_matter_pct=row.need("organic_matter_pct") if organic_pct is None else organic_pct,
+        bulk_density_t_m3=row.need("bulk_density_t_m3"),
+        clay_pct=row.need("clay_pct") if clay_pct is None else clay_pct,
+    )

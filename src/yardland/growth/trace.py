@@ -10,30 +10,33 @@ import numpy as np
 
 from yardland.growth import traits as tr
 from yardland.growth import twin
-from yardland.growth.io import F64, KernelInput, KernelOutput, empty_output
+from yardland.growth import twin_crop as crops
+from yardland.growth.io import F64, SKY_FIELDS, KernelInput, KernelOutput, empty_output
 from yardland.growth.soil_water import depletion_fraction
+from yardland.growth.twin_crop import Day
+from yardland.growth.twin_ground import GROW, Ground
 
-LANED = (
-    "tmean_c", "tmin_c", "t3_c", "t10_c", "par_mj", "eto_mm", "rain_mm", "runoff_mm",
-    "daylength_h", "twilight_h", "rate_m3", "inflow_m3",
-)  # fmt: skip
+LANED = (*SKY_FIELDS, "daylength_h", "twilight_h", "rate_m3", "inflow_m3")
 """Fields of the kernels' input whose last axis are the lanes."""
 
 
 class Step(NamedTuple):
     """One day of a sowing that stands.
 
-    tmean_c, tmin_c : of the day under its cover ; cold_c : what its kill limit is held against (the night, or the mean of
-    three days) ; kill_c : that limit ; degree_days : of this day ; ripeness : share of the development reached
+    tmean_c, tmin_c, tmax_c : of the day under its cover ; cold_c : what its kill limit is held against (the night, or the
+    mean of three days at the crown, under snow if any) ; kill_c : that limit ; degree_days : of this day ; ripeness :
+    share of the development reached
     cover : share of the light that green leaves catch ; light_mj : caught, MJ/m2 (0 when it makes nothing)
     cold, heat : share of the pace left by cold, by heat
-    ks : water stress coefficient ; dm_g_m2 : made this day ; depletion_mm, readily_mm, available_mm : root zone at dawn
-    after watering ; irrigation_mm, rain_mm : of this day ; set_share : of a full crop that frosts at flowering left ;
-    emerged, gathering : 0 or 1
+    ks : water stress coefficient ; n_index : nitrogen in it over its critical amount, in the morning ; crop_n_kg_ha,
+    soil_n_kg_ha : nitrogen in the crop and mineral in its ground in the evening ; dm_g_m2 : made this day
+    depletion_mm, readily_mm, available_mm : root zone after rain and watering ; irrigation_mm, rain_mm : of this day
+    set_share, heat_share : of a full crop that frosts and heat at flowering left ; emerged, gathering : 0 or 1
     """
 
     tmean_c: float
     tmin_c: float
+    tmax_c: float
     cold_c: float
     kill_c: float
     degree_days: float
@@ -43,6 +46,9 @@ class Step(NamedTuple):
     cold: float
     heat: float
     ks: float
+    n_index: float
+    crop_n_kg_ha: float
+    soil_n_kg_ha: float
     dm_g_m2: float
     depletion_mm: float
     readily_mm: float
@@ -50,6 +56,7 @@ class Step(NamedTuple):
     irrigation_mm: float
     rain_mm: float
     set_share: float
+    heat_share: float
     emerged: float
     gathering: float
 
@@ -103,26 +110,28 @@ class _Watch(twin.Lane):
         self.steps: dict[int, list[Step]] = {sowing: [] for sowing in sowings}
         self._given_mm = dict.fromkeys(range(given.strips), 0.0)
         self._root_zone = (0.0, 0.0, 0.0, 0.0)
+        self._n_index = 1.0
 
-    def _book(self, strip: int, number: int, term: int, amount_mm: float) -> None:
-        super()._book(strip, number, term, amount_mm)
-        if term == tr.IRRIGATION:
-            self._given_mm[strip] = amount_mm
+    def _book(self, book: F64, term: int, strip: int, number: int, amount: float) -> None:
+        super()._book(book, term, strip, number, amount)
+        if book is self.out.water and term == tr.IRRIGATION:
+            self._given_mm[strip] = amount
 
-    def _transpire(self, strip: int, ground: twin.Ground, crop: list[float], day: twin.Day) -> float:
-        depletion, available = ground.taw_mm - ground.root_mm, ground.taw_mm
-        readily = depletion_fraction(crop[tr.DEPLETION_P], ground.kc * day.eto_mm) * available
-        ks = super()._transpire(strip, ground, crop, day)
-        self._root_zone = (depletion, readily, available, ks)
+    def _stress(self, ground: Ground, crop: list[float], day: Day, kcb: float) -> float:
+        depletion, available = ground.depletion_mm, ground.taw_mm
+        readily = depletion_fraction(crop[tr.DEPLETION_P], kcb * day.eto_mm) * available
+        ks = super()._stress(ground, crop, day, kcb)
+        self._root_zone = (max(depletion, 0.0), readily, available, ks)
+        self._n_index = ground.n_index
         return ks
 
-    def _crop(self, strip: int, ground: twin.Ground, day: twin.Day) -> bool:
+    def _crop(self, strip: int, ground: Ground, day: Day) -> bool:
         sowing, watered = ground.sowing, self._given_mm[strip]
         self._given_mm[strip] = 0.0
         if sowing not in self.steps:
             return super()._crop(strip, ground, day)
         made, light = (float(part[sowing, 0]) for part in (self.out.dm_g_m2, self.out.light_mj))
-        gathering = ground.phase != twin.GROW
+        gathering = ground.phase != GROW
         dead = super()._crop(strip, ground, day)
         dm = float(self.out.dm_g_m2[sowing, 0]) - made
         caught = float(self.out.light_mj[sowing, 0]) - light
@@ -130,7 +139,7 @@ class _Watch(twin.Lane):
         return dead
 
     def _step(
-        self, ground: twin.Ground, day: twin.Day, watered_mm: float, dm_g_m2: float, light_mj: float, *, gathering: bool
+        self, ground: Ground, day: Day, watered_mm: float, dm_g_m2: float, light_mj: float, *, gathering: bool
     ) -> Step:
         crop = [float(value) for value in self.given.traits[:, ground.sowing]]
         growth = max(ground.heat - crop[tr.HEAT_EMERGE], 0.0) / crop[tr.TARGET]
@@ -142,15 +151,19 @@ class _Watch(twin.Lane):
         return Step(
             tmean_c=day.tmean_c,
             tmin_c=day.tmin_c,
-            cold_c=day.tmin_c if crop[tr.KILL_BY_MEAN] == 0.0 else day.t3_c,
-            kill_c=twin.kill_limit_c(ground, crop, ripeness),
+            tmax_c=day.tmax_c,
+            cold_c=day.tmin_c if crop[tr.KILL_BY_MEAN] == 0.0 else day.crown_c,
+            kill_c=crops.kill_limit_c(ground, crop, ripeness),
             degree_days=max(min(day.tmean_c, crop[tr.PLATEAU_C]) - crop[tr.BASE_C], 0.0),
             ripeness=min(ripeness, 1.0),
-            cover=twin.cover_share(ground, crop, growth, ripeness) if emerged else 0.0,
+            cover=crops.canopy(ground, crop, growth, ripeness)[1] if emerged else 0.0,
             light_mj=light_mj,
             cold=min(max(rise, 0.0), 1.0),
             heat=min(max(fall, 0.0), 1.0),
             ks=ks,
+            n_index=self._n_index,
+            crop_n_kg_ha=ground.crop_n_kg_ha,
+            soil_n_kg_ha=sum(ground.n_kg_ha),
             dm_g_m2=dm_g_m2,
             depletion_mm=depletion,
             readily_mm=readily,
@@ -158,6 +171,7 @@ class _Watch(twin.Lane):
             irrigation_mm=watered_mm,
             rain_mm=day.rain_mm,
             set_share=ground.set_share,
+            heat_share=crops.heat_share(ground.scorched, crop),
             emerged=float(emerged),
             gathering=float(gathering),
         )

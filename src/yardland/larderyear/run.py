@@ -224,7 +224,7 @@ def water_m3(season: Season) -> dict[str, F64]:
     """Source -> drawn for people, stock and plots; "missing for people and stock" where a source ran dry."""
     grown, lane = season.grown, season.lane
     drawn = {name: grown.source_m3[index, :, lane].copy() for index, name in enumerate(grown.sources)}
-    given = [sward.water_m3 for sward in season.swards] + [tree.water_m3 for tree in season.trees]
+    given = [tree.water_m3 for tree in season.trees]
     for water in given:
         for index, name in enumerate(grown.sources):
             if len(water):
