@@ -23,7 +23,7 @@ from yardland.growth.crop_traits import FORAGE
 from yardland.growth.hazards.chance import Outlook, bar_of, chances, driver_norms, outlooks
 from yardland.growth.hazards.draws import numbers
 from yardland.growth.hazards.falls import Chain, Stand, day_of, expected_share, loss_at
-from yardland.growth.hazards.spans import driver_before, on_axis, spans
+from yardland.growth.hazards.spans import driver_before, of_this_half, on_axis, spans
 from yardland.growth.hazards.strike import (
     FACTOR,
     Strike,
@@ -351,6 +351,14 @@ def test_months_come_round_once_a_year(start_month: int) -> None:
     assert one.year_step == (-1 if start_month <= 11 else 0)
     assert {span.first for span in south} != {span.first for span in north}
     assert any(on_axis(span) for span in north)
+
+
+def test_months_are_named_for_the_half_of_the_world() -> None:
+    """A wet July and a lifting before November are January and May in the south; verbs stay as they are."""
+    words = "A wet July may rot them: lift before November."
+
+    assert of_this_half(words, south=False) == words
+    assert of_this_half(words, south=True) == "A wet January may rot them: lift before May."
 
 
 def test_the_year_before_is_the_last_lanes_own_year() -> None:

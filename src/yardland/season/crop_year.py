@@ -14,7 +14,9 @@ from yardland.datebook.windows import Windows
 from yardland.errors import Fault, InputFaults
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import FORAGE
+from yardland.growth.hazards.chance import is_south
 from yardland.growth.hazards.falls import Chain
+from yardland.growth.hazards.spans import of_this_half
 from yardland.growth.hazards.strike import Strike, crop_stand, expected_losses, strike
 from yardland.growth.hazards.table import hazards_on_crop
 from yardland.growth.io import F64, KernelInput
@@ -294,7 +296,9 @@ def _expected(chain: Chain, grown: GrowthResult, index: int) -> Iterator[HazardT
     for hazard in sorted(hazards, key=lambda one: -sum(float(sowing[one.key].sum()) for sowing in by_sowing)):
         share = np.where(grown.chosen[index] == 0, by_sowing[0][hazard.key], by_sowing[1][hazard.key])
         mean = float(share[gathered].mean()) if gathered.any() else 0.0
-        yield HazardTold(hazard.key, hazard.name, hazard.chance, hazard.loss, mean, hazard.remedy, hazard.caution)
+        south = is_south(chain.forcing)
+        remedy, caution = (of_this_half(words, south=south) for words in (hazard.remedy, hazard.caution))
+        yield HazardTold(hazard.key, hazard.name, hazard.chance, hazard.loss, mean, remedy, caution)
 
 
 def _fallen(

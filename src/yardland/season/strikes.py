@@ -8,6 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from yardland.growth.hazards.chance import is_south
+from yardland.growth.hazards.spans import of_this_half
 from yardland.growth.hazards.strike import Strike, strikes_of
 from yardland.reference import Tables
 from yardland.season.plantings import day_on_axis
@@ -59,7 +61,7 @@ def strike_years(
         lane: the one that is wanted.
         kind: of their accounts, "crop" or "trees".
     """
-    table = "crops" if kind == "crop" else "trees"
+    table, south = "crops" if kind == "crop" else "trees", is_south(forcing)
     for one in strikes_of(strikes, lane):
         hazard = one.hazard
         yield StrikeYear(
@@ -76,7 +78,12 @@ def strike_years(
             loss_share=one.loss_share,
             share_lost=one.share_lost,
             lost_kg=one.lost_kg,
-            driver=tables.row("drivers", hazard.driver).text("common_name") if hazard.driver else "",
-            remedy=hazard.remedy,
-            caution=hazard.caution,
+            driver=of_this_half(driver_words(tables, hazard.driver), south=south),
+            remedy=of_this_half(hazard.remedy, south=south),
+            caution=of_this_half(hazard.caution, south=south),
         )
+
+
+def driver_words(tables: Tables, driver: str) -> str:
+    """The weather that makes a hazard likelier, in words; "" for none."""
+    return tables.row("drivers", driver).text("common_name") if driver else ""

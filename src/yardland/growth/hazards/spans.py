@@ -2,11 +2,27 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from yardland.growth import traits as tr
 from yardland.ledger.months import MONTH_DAYS
 from yardland.weather.years import MONTH_STARTS
+
+NAMES = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,3 +65,10 @@ def driver_before(drivers: tuple[Span, ...], hazard: Span) -> Span | None:
     """The last round of the driver's months that is over when the hazard's are; None if none is."""
     over = [span for span in drivers if span.last <= hazard.last]
     return max(over, key=lambda span: span.last) if over else None
+
+
+def of_this_half(words: str, *, south: bool) -> str:
+    """Words of the tables (northern) with the months that they name half a year later in the south."""
+    if not south:
+        return words
+    return re.sub(rf"\b({'|'.join(NAMES)})\b", lambda found: NAMES[(NAMES.index(found[1]) + 6) % 12], words)
