@@ -527,23 +527,51 @@ def test_trees_are_struck_between_bloom_and_gathering() -> None:
 def test_expected_loss_is_the_mean_over_seeds() -> None:
     """Chance x loss x what is still to be gathered, averaged over the years, is what many seeds take on average."""
     before = grown(holding(row("potato"), row("lettuce", 3, 0.1)), years())
-    drawn = chain()
+    runs = [strike(before, chain(seed))[1] for seed in range(60)]
     for index, planting in enumerate(before.plantings):
-        hazards = hazards_on_crop(tables(), planting.crop)
-        stand = crop_stand(before, index, 1)
+        hazards, stand = hazards_on_crop(tables(), planting.crop), crop_stand(before, index, 1)
         gathered = stand.last >= stand.first
-        told = expected_losses(drawn, hazards, stand)
-        lost: dict[str, list[float]] = {hazard.key: [] for hazard in hazards}
-        for seed in range(150):
-            found = dict.fromkeys(lost, 0.0)
-            for one in strike(before, chain(seed))[1]:
-                if one.id == planting.id and one.sowing == 1:
-                    found[one.hazard.key] += one.share_lost
-            for key, value in found.items():
-                lost[key].append(value / int(gathered.sum()))
-        for key, values in lost.items():
-            error = np.std(values) / math.sqrt(len(values))
-            assert abs(np.mean(values) - told[key][gathered].mean()) < 4 * error + 1e-4, (planting.crop, key)
+        told = expected_losses(chain(), hazards, stand)
+        for hazard in hazards:
+            lost = [
+                sum(
+                    one.share_lost
+                    for one in run
+                    if (one.id, one.sowing, one.hazard.key) == (planting.id, 1, hazard.key)
+                )
+                / int(gathered.sum())
+                for run in runs
+            ]
+            error = float(np.std(lost)) / math.sqrt(len(lost))
+            assert abs(np.mean(lost) - told[hazard.key][gathered].mean()) < 4 * error + 1e-4, (
+                planting.crop,
+                hazard.key,
+            )
+
+
+def test_a_chain_may_be_judged_by_a_longer_record() -> None:
+    """Years drawn anew are wet or dry against the record's norms, and strike as the same years of the record do."""
+    hazard, some = hazard_of(tables(), "late_blight"), slice(4, 9)
+    whole = years()
+    part = dataclasses.replace(
+        whole,
+        rain_mm=whole.rain_mm[:, some],
+        tmin_c=whole.tmin_c[:, some],
+        tmax_c=whole.tmax_c[:, some],
+        start_years=whole.start_years[some],
+        labels=whole.labels[some],
+    )
+    norms = driver_norms(tables(), whole)
+    for long, short, own in zip(
+        chain().falls(hazard, "a.potato"),
+        Chain(tables(), part, 3, norms=norms).falls(hazard, "a.potato"),
+        Chain(tables(), part, 3).falls(hazard, "a.potato"),
+        strict=True,
+    ):
+        np.testing.assert_array_equal(long.comes[some], short.comes)
+        np.testing.assert_allclose(long.outlook.chance[some], short.outlook.chance, rtol=1e-12)
+        assert own.outlook.years.tolist() == short.outlook.years.tolist()
+    assert short.outlook.chance.mean() != pytest.approx(hazard.chance, abs=1e-3)
 
 
 def test_what_comes_to_the_crop_comes_while_it_is_there() -> None:

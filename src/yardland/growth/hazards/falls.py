@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from yardland.growth.hazards.chance import NORMAL, Outlook, driver_norms, outlooks
+from yardland.growth.hazards.chance import NORMAL, Norm, Outlook, driver_norms, outlooks
 from yardland.growth.hazards.draws import Numbers, numbers
 from yardland.growth.hazards.table import Hazard
 from yardland.growth.io import F64, I64
@@ -54,20 +54,28 @@ class Stand:
 class Chain:
     """The hazards of one chain of years (a record's years are one chain): looked up once for each subject."""
 
-    def __init__(self, tables: Tables, forcing: Forcing, seed: int, chain: str = RECORD) -> None:
+    def __init__(
+        self,
+        tables: Tables,
+        forcing: Forcing,
+        seed: int,
+        chain: str = RECORD,
+        norms: dict[str, Norm] | None = None,
+    ) -> None:
         """See the class.
 
         Args:
             tables: the reference tables under the holding's own figures.
-            forcing: weather [730, lanes]; its lanes are the years of the chain, and what counts as wet or warm.
+            forcing: weather [730, lanes]; its lanes are the years of the chain.
             seed: of the draws.
             chain: its name.
+            norms: what counts as wet or warm, of a longer record (`driver_norms`); that of `forcing` unless given.
         """
         self.tables = tables
         self.forcing = forcing
         self.seed = seed
         self.chain = chain
-        self._norms = driver_norms(tables, forcing)
+        self._norms = driver_norms(tables, forcing) if norms is None else norms
         self._outlooks: dict[str, tuple[Outlook, ...]] = {}
         self._falls: dict[tuple[str, str], tuple[Fall, ...]] = {}
         self._year_share = tables.row("odds", "year_share").need("number")
