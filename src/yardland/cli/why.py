@@ -19,7 +19,22 @@ if TYPE_CHECKING:
 
 
 RESULTS = frozenset(
-    {"harvest", "yield", "fruit", "hay", "coverage", "need", "store", "heads", "feed", "product", "money", "hours"}
+    {
+        "harvest",
+        "yield",
+        "fruit",
+        "hay",
+        "soil",
+        "strike",
+        "coverage",
+        "need",
+        "store",
+        "heads",
+        "feed",
+        "product",
+        "money",
+        "hours",
+    }
 )
 """What the key of a result begins with."""
 
@@ -35,13 +50,18 @@ def why(
     at: Annotated[
         Path | None, typer.Option("--at", metavar="DIR", help="The holding folder that the question is about.")
     ] = None,
+    seed: Annotated[
+        int | None, typer.Option("--seed", min=0, help="Seed of the year that the result is of (as in yardland year).")
+    ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print the answer as one JSON object.")] = False,
 ) -> None:
     """Say where a figure or a result comes from.
 
     Keys of results: harvest.PLOT.CROP, fruit.BLOCK.SPECIES, hay.PLOT,
+    soil.PLOT.carbon (phosphorus, potassium, lime),
     coverage.NUTRIENT.MONTH, store.GOOD.METHOD, need.PERSON.energy_kcal,
-    heads.GROUP.CLASS, feed.GROUP.CLASS, product.GROUP.GOOD, hours.TASK, money.ITEM.
+    heads.GROUP.CLASS, feed.GROUP.CLASS, product.GROUP.GOOD, hours.TASK, money.ITEM,
+    strike.* (with --seed).
 
     \b
     Example:
@@ -59,7 +79,7 @@ def why(
     if key.partition(".")[0] in tables.names or holding is None:
         _show_figure(_figure(key, holding), as_json)
         return
-    _show_result(key, holding, as_json)
+    _show_result(key, holding, seed, as_json)
 
 
 def _holding(at: Path | None) -> Holding | None:
@@ -102,11 +122,11 @@ def _show_figure(found: Why, as_json: bool) -> None:
         typer.echo("\n".join(_fill(line) for line in found.lines))
 
 
-def _show_result(key: str, holding: Holding, as_json: bool) -> None:
+def _show_result(key: str, holding: Holding, seed: int | None, as_json: bool) -> None:
     from yardland.cli.load import reckon
     from yardland.errors import Fault, InputFaults
 
-    result, _ = reckon(holding)
+    result, _ = reckon(holding, seed=seed)
     words = result.why.get(key)
     if words is None:
         near = difflib.get_close_matches(key, list(result.why), n=3, cutoff=0.4)

@@ -1,4 +1,4 @@
-"""FAO-56 water balance of ground that is covered the year round (grass, trees): one layer, single crop coefficient.
+"""FAO-56 water balance of ground under trees: one layer, single crop coefficient.
 
 Allen, Pereira, Raes & Smith 1998, Crop evapotranspiration, FAO Irrigation and Drainage Paper 56 (FAO-56), chapter 8.
 """
@@ -12,6 +12,7 @@ import numpy as np
 from yardland.growth.crop_traits import growth_figure
 from yardland.growth.io import F64
 from yardland.growth.sky import runoff
+from yardland.growth.snow import snow
 from yardland.growth.texture import GroundSoil
 from yardland.reference.tables import Tables
 from yardland.weather.types import Forcing
@@ -48,7 +49,9 @@ def one_layer(
         water_at_hand_mm: [730, lanes] what may be given on a day; given when readily available water is used up.
     """
     taw = soil.awc_mm_m * root_m
-    rain = forcing.rain_mm - runoff(forcing.rain_mm, soil.curve_number)
+    fallen = snow(tables, (forcing.tmin_c + forcing.tmax_c) / 2, forcing.rain_mm)
+    water = forcing.rain_mm - fallen.fell_mm + fallen.melted_mm
+    rain = water - runoff(water, soil.curve_number)
     efficiency = growth_figure(tables, "irrigation_efficiency")
     at_hand = np.zeros_like(rain) if water_at_hand_mm is None else water_at_hand_mm * efficiency
     etc = kc * forcing.eto_mm

@@ -133,7 +133,8 @@ def more_words(tables: Tables, forcing: Forcing, grown: GrowthResult, lane: int,
         return f": {why_unsown(tables, forcing, grown, lane, index)}"
     kept = float(grown.pick(grown.kept)[index, lane])
     if kept < 1.0:
-        reckoned = float(grown.pick(grown.yield_kg_ha)[index, lane]) / 1000.0 / kept
+        struck = float(grown.pick(grown.factors["hazards"])[index, lane]) if "hazards" in grown.factors else 1.0
+        reckoned = float(grown.pick(grown.yield_kg_ha)[index, lane]) / 1000.0 / max(kept * struck, 1e-9)
         return f"; held at the table's high figure: light and warmth alone would have made {reckoned:.1f} t/ha"
     return ""
 
