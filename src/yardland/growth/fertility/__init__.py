@@ -1,0 +1,1 @@
+"""The soil by the year: carbon, phosphorus, potassium, acidity. Pure functions on arrays."""
