@@ -129,6 +129,12 @@ def manure_spread(context: Context) -> str:
     return f"manure or compost spread on {', '.join(plots)}" if plots else ""
 
 
+def liming(context: Context) -> str:
+    """Lime is due on a plot."""
+    due = sorted(soil.plot.replace("_", " ") for soil in context.result.soils if soil.acidity.lime_kg > 0)
+    return f"lime due on {', '.join(due)}" if due else ""
+
+
 TABLE: tuple[Caution, ...] = (
     Caution(("slaughter_home", "slaughter_cool_red_c", "slaughter_cool_poultry_c"), "Slaughter at home", slaughter),
     Caution(("low_acid_ph",), "Jars of vegetables and meat need a pressure canner", canning),
@@ -151,6 +157,7 @@ TABLE: tuple[Caution, ...] = (
     Caution(("hay_moisture_pct",), "Damp hay heats", hay),
     Caution(("housing_register",), "Register animals", stock_kept),
     Caution(("manure_from_well_m", "manure_from_water_m"), "Manure away from wells and water", manure_spread),
+    Caution(("lime_caustic", "lime_after_manure"), "Lime burns, and drives ammonia out of manure", liming),
     Caution(("kitchen_scraps",), "No kitchen scraps to animals", scraps),
     Caution(("copper_sheep_ppm",), "Copper poisons sheep", sheep_minerals),
 )

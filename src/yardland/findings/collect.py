@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from yardland.findings import animals, cautions, ground, hazards, plate, trees, upkeep
+from yardland.findings import animals, cautions, ground, hazards, plate, soil, trees, upkeep
 from yardland.findings.context import Context, Rule, ordered
 from yardland.holding.model import Holding
 from yardland.larderyear.blame import strict_numbers
@@ -15,6 +15,7 @@ from yardland.reference import Tables, load_tables
 RULES: tuple[Rule, ...] = (
     *plate.RULES,
     *ground.RULES,
+    *soil.RULES,
     *trees.RULES,
     *hazards.RULES,
     *animals.RULES,

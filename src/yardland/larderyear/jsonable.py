@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from yardland.errors import YardlandError
+from yardland.larderyear.ground_json import ground_json
+from yardland.larderyear.numbers import number
 from yardland.ledger.units import MJ_PER_KCAL
 
 if TYPE_CHECKING:
     from yardland.larderyear.result import Finding, PlantingYear, TreeOutcome, YearResult
 
 SCHEMA = "yardland.year/1"
-DECIMALS = 6
 
 
 def year_json(result: YearResult) -> dict[str, object]:
@@ -49,6 +49,7 @@ def year_json(result: YearResult) -> dict[str, object]:
         "findings": [_finding(one) for one in result.findings],
         "weather": {"note": result.weather_note, **series(result.weather_months)},
         **_ground(result),
+        "ground": ground_json(result),
         **_people(result),
         **_rest(result),
     }
@@ -208,13 +209,6 @@ def _hazards(result: YearResult) -> dict[str, object]:
             for one in result.strikes
         ],
     }
-
-
-def number(value: float) -> float:
-    """A finite number, rounded to six decimals; raises `YardlandError` for NaN and infinity."""
-    if not np.isfinite(value):
-        raise YardlandError(f"a result is {value}, which no reader can use")
-    return round(float(value), DECIMALS) + 0.0
 
 
 def numbers(values: npt.NDArray[np.float64]) -> list[float]:

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
+from yardland.larderyear.ground_json import ground_json
+
 if TYPE_CHECKING:
     import pandas as pd
     import xarray as xr
@@ -74,9 +76,9 @@ def flat(nested: Mapping[str, Mapping[str, F64]]) -> dict[str, F64]:
 
 
 def frames(result: YearResult) -> dict[str, pd.DataFrame]:
-    """The year's tables: plantings, trees, flows (one row an arc and month that carries something), findings, needs, causes.
+    """The year's tables: plantings, trees, flows, findings, needs, ground, causes.
 
-    Units are in the column names; `attrs["schema"]` names the form.
+    Flows: one row an arc and month that carries something; ground: the soil of each farmed plot. Units are in the column names; `attrs["schema"]` names the form.
     """
     import pandas as pd
 
@@ -110,6 +112,7 @@ def frames(result: YearResult) -> dict[str, pd.DataFrame]:
         "flows": flows,
         "findings": pd.DataFrame([asdict(finding) for finding in result.findings]),
         "needs": pd.DataFrame([asdict(need) for need in result.needs]),
+        "ground": pd.json_normalize(ground_json(result), sep="_"),
         "causes": pd.DataFrame([asdict(cause) for cause in result.causes], columns=["link", "mended_share", "words"]),
     }
     for frame in found.values():

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
+from yardland.accounts.ground_year import PlotSoil
 from yardland.holding.model import Holding
 from yardland.land.areas import FenceRun, PlotGround
 from yardland.larder.causes import Cause
@@ -118,6 +119,8 @@ class YearResult:
     """Manure: where its nitrogen went, what was spread, bought and left."""
     droppings: tuple[Droppings, ...] = ()
     """What animals drop out of doors on each plot."""
+    soils: tuple[PlotSoil, ...] = ()
+    """The soil of each farmed plot, in the order of the plan."""
     why: dict[str, str] = field(default_factory=dict)
     """Result key ("harvest.north.potato") -> the sentence that leads from the result to its figures."""
 

@@ -9,6 +9,7 @@ import numpy.typing as npt
 
 from yardland.accounts.food import energy_by_group_kcal, shares
 from yardland.accounts.grass import grass_dm_kg
+from yardland.accounts.ground_year import ground_year
 from yardland.accounts.law import worst_miss
 from yardland.accounts.purse import money_by_item
 from yardland.accounts.rooms import store_litres
@@ -143,6 +144,7 @@ def run_year(
         trees=tree_outcomes(season.trees, forcing, season.lane),
         plots=tuple(plot_grounds(holding)),
         fences=tuple(fence_runs(holding)),
+        soils=ground_year(holding, tables, season, ledger),
         hazard_seed=seed,
         strikes=season.strikes,
         heap=season.heap,

@@ -9,6 +9,7 @@ import numpy as np
 
 from yardland.larderyear.result import YearResult
 from yardland.larderyear.strikes import strike_words
+from yardland.larderyear.why_ground import soils
 from yardland.reference import Tables
 from yardland.season.plantings import PlantingYear
 from yardland.season.trees import TreeOutcome
@@ -17,10 +18,11 @@ from yardland.season.trees import TreeOutcome
 def reasons(result: YearResult, tables: Tables) -> YearResult:
     """The result with a sentence for each of its result keys.
 
-    Keys: harvest.PLOT.CROP, yield.PLOT.CROP, fruit.BLOCK.SPECIES, hay.PLOT, coverage.NUTRIENT.MONTH, need.PERSON.energy_kcal,
+    Keys: harvest.PLOT.CROP, yield.PLOT.CROP, fruit.BLOCK.SPECIES, hay.PLOT, soil.PLOT.carbon (.phosphorus, .potassium, .lime),
+    coverage.NUTRIENT.MONTH, need.PERSON.energy_kcal,
     strike.PLANTING.HAZARD, store.GOOD.METHOD, feed.GROUP, heads.GROUP.CLASS, product.GROUP.GOOD, hours, money.
     """
-    parts = (crops, perennials, hazards, plates, people, stores, herds, purse)
+    parts = (crops, perennials, soils, hazards, plates, people, stores, herds, purse)
     return replace(result, why={key: words for part in parts for key, words in part(result, tables)})
 
 

@@ -12,6 +12,7 @@ from yardland.report.figures import flows, ground, heat, plate, stock, stores, t
 from yardland.report.folding import fold
 from yardland.report.lookup import Lookup
 from yardland.report.palette import recolouring
+from yardland.report.soil import soil_table
 from yardland.report.sources import gather
 from yardland.report.words import (
     cell,
@@ -144,6 +145,7 @@ def _tables(result: YearResult, lookup: Lookup) -> dict[str, Table]:
         "dry": _monthly("days", result.water_dry_days, months),
         "litres": _litres(result, months),
         "fences": _fences(result),
+        "soil": soil_table(result),
         "need": Table(("A day, household", *months), tuple(need)),
     }  # fmt: skip
 
