@@ -73,7 +73,7 @@ def test_hens_nitrogen_at_spreading(outside) -> None:
         1 - TABLES.row("manuring", "stored_n_loss").need("value")
     )
     outside.check_close(
-        "M4", "hens: nitrogen left at spreading, of that excreted", "USDA-NRCS manure table", "published",
+        "G75", "hens: nitrogen left at spreading, of that excreted", "USDA-NRCS manure table", "published",
         18.46 / 26.93, 1 - lost, pct=1,
     )  # fmt: skip
 
