@@ -7,13 +7,14 @@ under the record's average weather.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 import numpy as np
 import numpy.typing as npt
 
 from yardland.accounts.ground_flows import GroundFlows, ground_flows
+from yardland.accounts.ground_nitrogen import SoilNitrogen, ground_nitrogen
 from yardland.growth.fertility import carbon as turning
 from yardland.growth.fertility import carbon_tier1 as simple
 from yardland.growth.fertility import lime, nutrients
@@ -119,7 +120,7 @@ class SoilAcidity:
 class PlotSoil:
     """The year of one farmed plot's soil.
 
-    unknown : what the plan has no test of ; next_test : when the soil should be tested again (None: no date of a test)
+    nitrogen : None where nothing stands on the plot in the reckoning ; unknown : what the plan has no test of ; next_test : when the soil should be tested again (None: no date of a test)
     """
 
     plot: str
@@ -131,6 +132,7 @@ class PlotSoil:
     phosphorus: SoilNutrient
     potassium: SoilNutrient
     acidity: SoilAcidity
+    nitrogen: SoilNitrogen | None = None
     unknown: tuple[str, ...] = ()
     next_test: date | None = None
 
@@ -161,8 +163,10 @@ def ground_year(holding: Holding, tables: Tables, season: Season, ledger: Ledger
         return ()
     average = average_sky(season.forcing, season)
     carbons = soil_carbon(holding, tables, flows, season, average)
+    nitrogen = ground_nitrogen(season)
     return tuple(
-        plot_soil(holding, tables, season, flows, average, index, carbon) for index, carbon in enumerate(carbons)
+        replace(plot_soil(holding, tables, season, flows, average, index, carbon), nitrogen=nitrogen.get(plot))
+        for index, (plot, carbon) in enumerate(zip(flows.plots, carbons, strict=True))
     )
 
 

@@ -58,7 +58,7 @@ def why(
     """Say where a figure or a result comes from.
 
     Keys of results: harvest.PLOT.CROP, fruit.BLOCK.SPECIES, hay.PLOT,
-    soil.PLOT.carbon (phosphorus, potassium, lime),
+    soil.PLOT.nitrogen (carbon, phosphorus, potassium, lime),
     coverage.NUTRIENT.MONTH, store.GOOD.METHOD, need.PERSON.energy_kcal,
     heads.GROUP.CLASS, feed.GROUP.CLASS, product.GROUP.GOOD, hours.TASK, money.ITEM,
     strike.* (with --seed).

@@ -13,6 +13,10 @@ from yardland.larderyear.result import Finding
 
 NAMES = {"p": "phosphorus", "k": "potassium"}
 OXIDES = {"p": "P2O5", "k": "K2O"}
+MUCH_LEACHED_KG_HA = 80.0
+"""Leaching in a year from which it is told (our band: over the usual 20 to 80 kg/ha, from memory)."""
+MANY_WET_DAYS = 20.0
+"""Waterlogged days in a year from which they are told (our band)."""
 LEAST_WANT_KG_HA = 1.0
 """Want of an element a year under which nothing is told (our band: a hundredth of what a crop takes)."""
 FEED = {
@@ -115,6 +119,42 @@ def carbon_falls(context: Context) -> Iterator[Finding]:
             source="RothC-26.3 by the month, Coleman & Jenkinson 1996; aim: " + _source(context, "carbon_clay_arable"),
             subject=f"soil.{worst.plot}",
         )
+
+
+def leaches(context: Context) -> Iterator[Finding]:
+    """Plots from which the year's water took much nitrogen."""
+    lost = [soil for soil in context.result.soils if soil.nitrogen and soil.nitrogen.leached > MUCH_LEACHED_KG_HA]
+    if not lost:
+        return
+    worst = max(lost, key=lambda soil: soil.nitrogen.leached if soil.nitrogen else 0.0)
+    yield Finding(
+        grade="note",
+        title=f"Nitrogen is washed out of {listed(lost)}",
+        what="Rain that drains takes along what no root has taken up; it is lost to the crops and ends in wells and streams.",
+        number=f"{worst.nitrogen.leached:.0f} kg N/ha in the year from {worst.plot}" if worst.nitrogen else "",
+        cause="Ground without living roots while it rains, or dung and manure ahead of what grows.",
+        remedy="Sow a catch crop or winter cover behind early crops, dig in green stuff and manure in spring, undersow.",
+        source="docs/growth-nitrogen.md; band: our choice, from memory of usual losses of 20 to 80 kg",
+        subject=f"soil.{worst.plot}.nitrogen",
+    )
+
+
+def waterlogged(context: Context) -> Iterator[Finding]:
+    """Plots whose top soil stood full of water for long."""
+    wet = [soil for soil in context.result.soils if soil.nitrogen and soil.nitrogen.wet_days > MANY_WET_DAYS]
+    if not wet:
+        return
+    worst = max(wet, key=lambda soil: soil.nitrogen.wet_days if soil.nitrogen else 0.0)
+    yield Finding(
+        grade="note",
+        title=f"{upper_first(listed(wet))} stands wet",
+        what="Roots want air: crops suffer on such days, and the yields here do not count it.",
+        number=f"{worst.nitrogen.wet_days:.0f} days in the year on {worst.plot}" if worst.nitrogen else "",
+        cause="More rain than the soil lets through.",
+        remedy="Raise beds, keep ditches and drains open, do not work or graze it wet; give such ground to grass or willow.",
+        source="docs/growth-water.md",
+        subject=f"soil.{worst.plot}.nitrogen",
+    )
 
 
 def too_sour(context: Context) -> Iterator[Finding]:
@@ -228,4 +268,14 @@ def _cited(context: Context, key: str) -> str:
     return f"{figure.source} ({figure.standing})"
 
 
-RULES: tuple[Rule, ...] = (mined, running_down, carbon_falls, too_sour, lime_due, untested, old_test)
+RULES: tuple[Rule, ...] = (
+    mined,
+    running_down,
+    leaches,
+    waterlogged,
+    carbon_falls,
+    too_sour,
+    lime_due,
+    untested,
+    old_test,
+)

@@ -319,7 +319,7 @@ class _Run:
         return n
 
     def _shed(self, mass: F64, day: int) -> None:
-        n = self._lift(mass)
+        n = self._lift(mass) * self.crop[tr.N_RESIDUE_FRESH][self.grass]
         self.soil.fresh[self.grass] += n
         self._book_grass_n(tr.N_FRESH_IN, day, n)
 

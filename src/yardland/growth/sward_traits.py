@@ -51,6 +51,7 @@ def sward_traits(tables: Tables, sward: SwardPlot, start_month: int, level: floa
     out = plain_traits(tables, row, scale)
     out[tr.N_CRITICAL_PCT], out[tr.N_DILUTION] = row.need("n_critical_a_pct"), row.need("n_critical_b")
     out[tr.N_FIXED] = row.need("n_fixed_share")
+    out[tr.N_RESIDUE_FRESH] = growth_figure(tables, "sward_litter_fresh_share")
     out[tr.CUT_MASS] = G_M2_PER_T_HA * row.need("mown_from_t_ha") if sward.mown else 0.0
     if sward.hay is not None:
         opens, ends = (larder_day(when, start_month) for when in sward.hay)

@@ -297,8 +297,8 @@ class Lane:
         self._sward_dusk(strip, ground, crop, day)
 
     def _shed(self, strip: int, ground: Ground, number: int, g_m2: float) -> float:
-        """Part of the standing sward falls to the ground; its nitrogen is fresh matter. Returns that nitrogen, kg/ha."""
-        n = self._lift(ground, g_m2)
+        """Part of the standing sward falls to the ground; a share of its nitrogen is fresh matter, the rest the soil's, kg/ha."""
+        n = self._lift(ground, g_m2) * self._traits(ground)[tr.N_RESIDUE_FRESH]
         ground.fresh_n_kg_ha += n
         self._book(self.out.nitrogen, tr.N_FRESH_IN, strip, number, n)
         return n

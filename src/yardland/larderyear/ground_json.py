@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from yardland.larderyear.numbers import maybe, number
 
 if TYPE_CHECKING:
+    from yardland.accounts.ground_nitrogen import SoilNitrogen
     from yardland.accounts.ground_year import PlotSoil, SoilNutrient
     from yardland.larderyear.result import YearResult
 
@@ -37,6 +38,7 @@ def plot_json(soil: PlotSoil) -> dict[str, object]:
         "carbon_in_ten_years_t_ha": number(carbon.ahead),
         "carbon_simple_change_t_ha": number(carbon.simple_change),
         "carbon_over_clay": number(carbon.over_clay),
+        "nitrogen": None if soil.nitrogen is None else nitrogen_json(soil.nitrogen),
         "phosphorus": nutrient_json(soil.phosphorus),
         "potassium": nutrient_json(soil.potassium),
         "ph": maybe(acid.ph),
@@ -47,6 +49,22 @@ def plot_json(soil: PlotSoil) -> dict[str, object]:
         "years_to_lime": maybe(acid.years_to_lime),
         "lime_kg": number(acid.lime_kg),
         "too_sour_for": {crop: number(least) for crop, least in acid.too_sour.items()},
+    }
+
+
+def nitrogen_json(one: SoilNitrogen) -> dict[str, object]:
+    """Mineral nitrogen of the ground; `fixed` comes from the air into legumes. `waterlogged_days` : of the top soil."""
+    return {
+        "start_kg_ha": number(one.start),
+        "from_soil_kg_ha": number(one.from_soil),
+        "from_sky_kg_ha": number(one.from_sky),
+        "mineral_in_kg_ha": number(one.mineral_in),
+        "fresh_in_kg_ha": number(one.fresh_in),
+        "uptake_kg_ha": number(one.uptake),
+        "leached_kg_ha": number(one.leached),
+        "end_kg_ha": number(one.end),
+        "fixed_kg_ha": number(one.fixed),
+        "waterlogged_days": number(one.wet_days),
     }
 
 

@@ -18,7 +18,7 @@ from yardland.season.trees import TreeOutcome
 def reasons(result: YearResult, tables: Tables) -> YearResult:
     """The result with a sentence for each of its result keys.
 
-    Keys: harvest.PLOT.CROP, yield.PLOT.CROP, fruit.BLOCK.SPECIES, hay.PLOT, soil.PLOT.carbon (.phosphorus, .potassium, .lime),
+    Keys: harvest.PLOT.CROP, yield.PLOT.CROP, fruit.BLOCK.SPECIES, hay.PLOT, soil.PLOT.nitrogen (.carbon, .phosphorus, .potassium, .lime),
     coverage.NUTRIENT.MONTH, need.PERSON.energy_kcal,
     strike.PLANTING.HAZARD, store.GOOD.METHOD, feed.GROUP, heads.GROUP.CLASS, product.GROUP.GOOD, hours, money.
     """

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from yardland.accounts.ground_nitrogen import SoilNitrogen
 from yardland.accounts.ground_year import AHEAD_Y, PlotSoil, SoilNutrient
 from yardland.larderyear.result import YearResult
 from yardland.reference import Tables
@@ -22,12 +23,24 @@ PARTED = 2
 
 
 def soils(result: YearResult, _tables: Tables) -> Iterator[tuple[str, str]]:
-    """Keys soil.PLOT.carbon, .phosphorus, .potassium and .lime."""
+    """Keys soil.PLOT.nitrogen, .carbon, .phosphorus, .potassium and .lime."""
     for soil in result.soils:
+        if soil.nitrogen is not None:
+            yield f"soil.{soil.plot}.nitrogen", nitrogen_words(soil.nitrogen)
         yield f"soil.{soil.plot}.carbon", carbon_words(soil)
         yield f"soil.{soil.plot}.phosphorus", nutrient_words(soil, soil.phosphorus, "P", "p2o5")
         yield f"soil.{soil.plot}.potassium", nutrient_words(soil, soil.potassium, "K", "k2o")
         yield f"soil.{soil.plot}.lime", lime_words(soil)
+
+
+def nitrogen_words(one: SoilNitrogen) -> str:
+    """The year's nitrogen, and what it was reckoned by."""
+    return (
+        f"{one.end - one.start:+.0f} kg N/ha in the year = out of the soil {one.from_soil:.0f} (growth.soil_n_mineralised_share_year.number by "
+        f"warmth and moisture) + from the sky {one.from_sky:.0f} (growth.n_deposition_kg_ha_year.number) + dressings, dung and leavings "
+        f"{one.mineral_in + one.fresh_in:.0f} - taken up {one.uptake:.0f} - leached {one.leached:.0f}. Legumes took {one.fixed:.0f} from the air "
+        f"besides (crops.CROP.n_fixed_share). Days on which the top soil was waterlogged: {one.wet_days:.0f}. docs/growth-nitrogen.md."
+    )
 
 
 def carbon_words(soil: PlotSoil) -> str:

@@ -9,6 +9,8 @@ from yardland.report.words import figure, title
 
 HEADER = (
     "Plot",
+    "N taken",
+    "leached",
     "C, t/ha",
     "C came",
     "to hold",
@@ -31,6 +33,8 @@ def _row(soil: PlotSoil) -> tuple[str, ...]:
     carbon, acid = soil.carbon, soil.acidity
     return (
         title(soil.plot),
+        "" if soil.nitrogen is None else figure(soil.nitrogen.uptake, 3),
+        "" if soil.nitrogen is None else figure(soil.nitrogen.leached, 3),
         figure(carbon.stock) + ("?" if "organic matter" in soil.unknown else ""),
         figure(sum(carbon.added.values()), 2),
         figure(carbon.holding, 2),
@@ -47,7 +51,8 @@ def _row(soil: PlotSoil) -> tuple[str, ...]:
 def _keys(soil: PlotSoil) -> tuple[str, ...]:
     """Result key behind each cell."""
     carbon, p, k, lime = (f"soil.{soil.plot}.{part}" for part in ("carbon", "phosphorus", "potassium", "lime"))
-    return ("", *[carbon] * 4, *[p] * 2, *[k] * 2, *[lime] * 2)
+    n = f"soil.{soil.plot}.nitrogen" if soil.nitrogen is not None else ""
+    return ("", n, n, *[carbon] * 4, *[p] * 2, *[k] * 2, *[lime] * 2)
 
 
 def signed(kg_ha: float) -> str:
