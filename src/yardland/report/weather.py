@@ -5,35 +5,58 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from yardland.holding.model import Place
+from yardland.report import weather_drawn
 from yardland.report.drawing import Drawing, Table
 from yardland.report.figures import weather_months, weather_years
 from yardland.report.html import environment, made_by, recoloured
+from yardland.report.weather_drawn import DrawnTold
 from yardland.report.words import listed
 from yardland.weather.overview import Overview
+from yardland.weather.types import INVENTED_YEARS
 
 KINDS: Mapping[str, str] = {
     "record": "daily values",
     "typical year": "a typical year joined from months of different years",
     "normals": "days invented from twelve normals",
     "normals as a year": "normals posing as a year, not weather",
+    INVENTED_YEARS: "years drawn by the generator, not measured",
 }
 
 
-def render(told: Overview, place: Place) -> str:
-    """The page as one HTML document."""
+IN_SHORT = 6
+"""So many facts are of the place and stand first; the others are of the file."""
+
+
+def render(told: Overview, place: Place, drawn: DrawnTold | None = None) -> str:
+    """The page as one HTML document; with a section on drawn years if there are any."""
     pages = environment()
     pages.globals["explained"] = frozenset()
     text = pages.get_template("weather.html.j2").render(
         told=told,
         place=place,
         lead=lead(told),
-        facts=facts(told),
+        short=facts(told)[:IN_SHORT],
+        held=facts(told)[IN_SHORT:],
         drawings=_drawings(told),
         degree_days=weather_months.degree_days(told),
+        drawn=None if drawn is None else _drawn(drawn),
         recoloured={name: recoloured(name) for name in ("dark", "print")},
         version=made_by(),
     )
-    return text.replace(" %", "\u00a0%")
+    return text.replace(" %", "\u00a0%").replace(" °C", "\u00a0°C")
+
+
+def _drawn(drawn: DrawnTold) -> dict[str, object]:
+    """What the template writes of drawn years."""
+    return {
+        "heading": weather_drawn.heading(drawn),
+        "source": drawn.drawn.source,
+        "facts": weather_drawn.facts(drawn),
+        "drawing": weather_drawn.drawing(drawn),
+        "words": f"{weather_drawn.verdict_words(drawn)} {weather_drawn.not_kept(drawn)}".strip(),
+        "table": weather_drawn.table(drawn),
+        "notes": drawn.drawn.notes,
+    }
 
 
 def lead(told: Overview) -> str:
@@ -140,9 +163,12 @@ def _suspects(told: Overview) -> str:
 def _worked_out(told: Overview) -> str:
     names = {"rad_mj_m2": "radiation", "vap_kpa": "vapour pressure", "wind_m_s": "wind"}
     done = [f"{names[key]} {words}" for key, words in told.record.estimated.items()]
-    return (
-        f"{'; '.join(done)}. " if done else "Everything was measured. "
-    ) + "Evapotranspiration by FAO-56 Penman-Monteith."
+    whole = (
+        "Nothing was measured: every day was drawn. "
+        if told.record.kind == INVENTED_YEARS
+        else "Everything was measured. "
+    )
+    return (f"{'; '.join(done)}. " if done else whole) + "Evapotranspiration by FAO-56 Penman-Monteith."
 
 
 def normals(told: Overview) -> Table:

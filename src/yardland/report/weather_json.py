@@ -5,16 +5,17 @@ from __future__ import annotations
 from datetime import date
 
 from yardland.report.html import made_by
+from yardland.report.weather_drawn import DrawnTold, drawn_json
 from yardland.weather.overview import Overview
 from yardland.weather.types import F64
 
 SCHEMA = "yardland.weather/1"
 
 
-def weather_json(told: Overview) -> dict[str, object]:
+def weather_json(told: Overview, drawn: DrawnTold | None = None) -> dict[str, object]:
     """Plain data with the keys schema, version, span, gaps, suspects, normals, frost, season, years, extremes, notes.
 
-    Lists of twelve start with January; days of the year are 1-365 of a common year, null where there is no frost.
+    With drawn years there is a key `drawn` more. Lists of twelve start with January; days of the year are 1-365 of a common year, null where there is no frost.
     """
     record = told.record
     return {
@@ -46,6 +47,7 @@ def weather_json(told: Overview) -> dict[str, object]:
         },
         "estimated": dict(record.estimated),
         "notes": list(record.notes),
+        **({} if drawn is None else {"drawn": drawn_json(drawn)}),
     }
 
 

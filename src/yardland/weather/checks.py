@@ -233,11 +233,12 @@ def _mixed_rain(parsed: Parsed, _latitude_deg: float, faults: Faults) -> None:
     amounts = {one: rain[(year == one) & (rain > 0)] for one in np.unique(year)}
     # The upper quarter: neither one flood nor nights of dew move it.
     usual = {one: np.quantile(mm, 0.75) for one, mm in amounts.items() if len(mm) >= limit["year_rain_days"]}
-    if len(usual) < 2 or max(usual.values()) < limit["year_rain_apart"] * min(usual.values()):
+    order = np.sort(list(usual.values()))
+    steps = order[1:] / order[:-1]
+    if not len(steps) or steps.max() < limit["year_rain_apart"]:
         return
     # The years part where the step is widest; which side is in the right unit, only the owner knows.
-    order = np.sort(list(usual.values()))
-    top = order[int(np.argmax(order[1:] / order[:-1]))]
+    top = order[int(np.argmax(steps))]
     sides = [[one for one, mm in usual.items() if (mm > top) == more] for more in (False, True)]
     told = [f"{np.median([usual[one] for one in side]):.2g} in {_listed_years(side)}" for side in sides]
     found = f"rain days of two kinds: one in four brings over {' but over '.join(told)}"

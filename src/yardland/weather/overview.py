@@ -9,7 +9,7 @@ import numpy as np
 
 from yardland.weather.climate import MONTH_LENGTHS, Climate, climate
 from yardland.weather.suspect import Suspect, suspects
-from yardland.weather.types import F64, Record
+from yardland.weather.types import F64, INVENTED_YEARS, Record
 from yardland.weather.years import DAYS, without_leap_days
 
 BASES_C = (0, 5, 10)
@@ -70,8 +70,8 @@ class Overview:
 
     @property
     def tells_years(self) -> bool:
-        """True when its years are years that were: a record, not a typical year or days made from normals."""
-        return self.record.kind == "record"
+        """True when its years differ as years do: recorded or drawn ones, not a typical year or days made from normals."""
+        return self.record.kind in {"record", INVENTED_YEARS}
 
 
 def overview(record: Record, start_month: int = 1) -> Overview:

@@ -21,8 +21,8 @@ from yardland.weather.formats.taken import RECORD, TYPICAL, Station, Taken
 from yardland.weather.normals import Normals, nearest
 from yardland.weather.own_normals import read_normals
 from yardland.weather.parse import Parsed, parse_daily
-from yardland.weather.sheet import Faults, read_text, sheet_of
-from yardland.weather.types import F64, Record
+from yardland.weather.sheet import DRAWN_MARK, Faults, read_text, sheet_of
+from yardland.weather.types import F64, INVENTED_YEARS, Record
 from yardland.weather.typical import typical_record
 
 REQUIRED = ("date", "tmin_c", "tmax_c", "rain_mm")
@@ -99,7 +99,8 @@ def _take(text: str, faults: Faults) -> Taken | None:
         return None
     remarks = sheet.remarks[:LONGEST_REMARK_LINES] if sheet else ()
     said = tuple(f"The file says of itself: {remark[:LONGEST_REMARK]}" for remark in remarks if remark)
-    return Taken(parsed, PLAIN, RECORD, Station(), (*said, *parsed.notes, *_unit_notes(parsed)))
+    kind = INVENTED_YEARS if remarks and remarks[0].startswith(DRAWN_MARK) else RECORD
+    return Taken(parsed, PLAIN, kind, Station(), (*said, *parsed.notes, *_unit_notes(parsed)))
 
 
 def _rain(parsed: Parsed, place: Place, normals: Path | None, seed: int, faults: Faults) -> tuple[Parsed, list[str]]:

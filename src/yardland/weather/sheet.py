@@ -9,6 +9,8 @@ from pathlib import Path
 from yardland.errors import Fault
 
 LARGEST_BYTES = 20_000_000
+DRAWN_MARK = "Years drawn by yardland, not measured"
+"""How a sheet of drawn years begins its first remark: read back, it is still told from a record."""
 SHOWN_PER_KIND = 5
 """So many faults of one kind are told one by one; the rest are counted."""
 

@@ -8,6 +8,8 @@ import numpy as np
 import numpy.typing as npt
 
 F64 = npt.NDArray[np.float64]
+INVENTED_YEARS = "invented years"
+"""Kind of a record of years drawn by the generator, in memory or read back from a file."""
 
 
 @dataclass(frozen=True)
@@ -18,7 +20,7 @@ class Record:
     rad_mj_m2 : solar radiation on the flat; vap_kpa : actual vapour pressure; wind_m_s at 2 m; eto_mm : FAO-56
     estimated : which of them were worked out, and by which procedure (column -> words)
     kind : "record", "typical year" (months of different years, laid twice), "normals" (days invented from them) or
-        "normals as a year" (a file whose days are too smooth for weather)
+        "normals as a year" (a file whose days are too smooth for weather), or "invented years" (drawn by the generator)
     gaps : what was missing and filled: (what, first day, last day)
     """
 

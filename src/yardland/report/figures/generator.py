@@ -11,6 +11,7 @@ from yardland.report.drawing import Drawing, Table
 from yardland.report.figures.weather_months import MONTHS, drawing, small
 from yardland.report.palette import styles
 from yardland.report.svg import Canvas, num
+from yardland.report.words import percent
 from yardland.weather.climate import MONTH_LENGTHS
 from yardland.weather.generator.model import MONTH_OF_DAY, RAIN_DAY_MM
 from yardland.weather.generator.stats import Years
@@ -34,39 +35,45 @@ class Panel:
     style: str
 
 
-def generator_drawing(record: Years, generated: Years) -> Drawing:
+def generator_drawing(record: Years, generated: Years, *, normals: bool = False) -> Drawing:
     """Monthly temperature, rain and rain days of drawn years behind those of the record.
 
     Args:
-        record: whole years of the record.
+        record: whole years of the record, or one year with the months of the normals.
         generated: some hundred drawn years or more.
+        normals: whether it is the normals.
     """
     panels = _panels(record, generated)
     first = 6 if record.latitude_deg < 0 else 0
     order = np.roll(np.arange(12), -first)
     years, many = len(record.rain_mm), len(generated.rain_mm)
-    alt = (
-        f"{_inside(panels):.0%} of the recorded months of {years} years lie between the 5 % and 95 % marks of "
-        f"{many} drawn years (90 % would, if both were the same)."
+    whose = "the twelve normals" if normals else _whose(years)
+    alt = f"Bands hold nine in ten and half of the months of {many:,} drawn years. " + (
+        "Dots are the normals they were fitted to; how years spread about them is a default."
+        if normals
+        else f"{percent(_inside(panels))} of the recorded months of {years} years lie in the wide bands (90 % would, if both "
+        "were the same)."
     )
 
     def draw(canvas: Canvas) -> None:
-        _legend(canvas, years, many)
+        _legend(canvas, whose, many)
         for index, panel in enumerate(panels):
             _panel(canvas, panel, order, HEAD + index * (PANEL + GAP))
 
     height = HEAD + len(panels) * (PANEL + GAP)
-    return drawing("generator", "Drawn years against the record", alt, draw, height, _table(panels, order))
+    name = f"Drawn years against the {'normals' if normals else 'record'}"
+    return drawing("generator", name, alt, draw, height, _table(panels, order))
 
 
 def _panels(record: Years, generated: Years) -> tuple[Panel, ...]:
     def both(count: Callable[[Years], F64]) -> tuple[F64, F64]:
         return _by_month(count(record)), _by_month(count(generated))
 
-    recorded, drawn = both(lambda years: years.tmean_c)
-    warm = (recorded / MONTH_LENGTHS, drawn / MONTH_LENGTHS)
+    recorded, drawn = both(lambda years: years.tmean_c / MONTH_LENGTHS[MONTH_OF_DAY])
+    # Against the month's own mean: the seasons would hide the years.
+    usual = recorded.mean(axis=0)
     return (
-        Panel("Mean temperature", "°C", *warm, from_zero=False, style="Ce"),
+        Panel("Month warmer than its mean", "°C", recorded - usual, drawn - usual, from_zero=False, style="Ce"),
         Panel("Rain", "mm", *both(lambda years: years.rain_mm), from_zero=True, style="Br"),
         Panel(
             "Rain days",
@@ -106,15 +113,18 @@ def _signed(value: float) -> str:
     return f"{value:.1f}".replace("-", "−")  # noqa: RUF001 (a minus sign)
 
 
-def _legend(canvas: Canvas, years: int, many: int) -> None:
+def _whose(years: int) -> str:
+    return f"a month of the {years} recorded years" if years <= FEW else f"5 to 95 % of the {years} recorded years"
+
+
+def _legend(canvas: Canvas, whose: str, many: int) -> None:
     size = small(canvas)
     style = styles()["Br"]
     _band(canvas, 0, 4, 18, 6, style.fill, 0.35)
     _band(canvas, 20, 4, 18, 6, style.fill, 0.8)
-    canvas.text(44, 12, f"nine in ten, half and the middle of {many} drawn years", size=size)
+    canvas.text(44, 12, f"nine in ten, half and the middle of {many:,} drawn years", size=size)
     _dot(canvas, 5, 25)
-    words = f"a month of the {years} recorded years" if years <= FEW else f"5 to 95 % of the {years} recorded years"
-    canvas.text(44, 29, words, size=size)
+    canvas.text(44, 29, whose, size=size)
 
 
 def _panel(canvas: Canvas, panel: Panel, order: np.ndarray[tuple[int], np.dtype[np.int64]], top: float) -> None:

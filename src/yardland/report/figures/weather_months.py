@@ -13,7 +13,7 @@ from yardland.report.figures.bars import scale_top
 from yardland.report.palette import styles, themes
 from yardland.report.svg import Canvas, num, text_width
 from yardland.report.words import cell, figure, month_runs
-from yardland.weather.overview import Overview
+from yardland.weather.overview import Extreme, Overview
 from yardland.weather.types import F64
 from yardland.weather.years import MONTH_STARTS
 
@@ -67,6 +67,7 @@ def months(told: Overview) -> Drawing:
     table = Table(("Month", *names(told)), tuple((name, *(_tenth(value) for value in values)) for name, values in rows))
     warm, cold = int(past.tmean_month_c.argmax()), int(past.tmean_month_c.argmin())
     alt = (
+        "The band runs from the mean daily minimum to the mean daily maximum, the line is the mean. "
         f"Warmest is {MONTHS[warm]} with {past.tmean_month_c[warm]:.1f} °C, coldest {MONTHS[cold]} with "
         f"{past.tmean_month_c[cold]:.1f} °C; {past.rain_month_mm.sum():.0f} mm of rain fall on "
         f"{past.rain_days_month.sum():.0f} days of a year."
@@ -209,8 +210,8 @@ def ribbon(told: Overview) -> Drawing:
     low, high = turned(told.daily_lowest_c, told), turned(told.daily_highest_c, told)
     bands = [turned(band, told) for band in told.daily_mean_bands_c]
     alt = (
-        f"For each day of the year the range from the lowest night ({_tenth(told.coldest.value)} °C on {told.coldest.day}) "
-        f"to the highest day ({_tenth(told.hottest.value)} °C on {told.hottest.day}) of all years, the daily means of eight "
+        f"For each day of the year the range from the lowest night ({_on(told, told.coldest)}) "
+        f"to the highest day ({_on(told, told.hottest)}) of all years, the daily means of eight "
         "years in ten, and the middle year's."
     )
     table = Table(("Month", *names(told)), _ribbon_rows(told))
@@ -229,6 +230,11 @@ def ribbon(told: Overview) -> Drawing:
         month_names(canvas, told, left, height + 16)
 
     return drawing("weather-days", "Every day of the years", alt, draw, 232, table)
+
+
+def _on(told: Overview, extreme: Extreme) -> str:
+    """An extreme with its day; the days of a typical year and of normals are no dates."""
+    return f"{_tenth(extreme.value)} °C" + (f" on {extreme.day}" if told.tells_years else "")
 
 
 def _ribbon_rows(told: Overview) -> tuple[tuple[str, ...], ...]:

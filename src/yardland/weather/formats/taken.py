@@ -30,7 +30,7 @@ class Taken:
 
     parsed : dates, lines and columns in SI (rain_mm may be absent); a typical year is dated 2001
     form : the format in words, with what it was recognised by
-    kind : RECORD or TYPICAL
+    kind : RECORD, TYPICAL, or INVENTED_YEARS of a sheet of drawn years
     """
 
     parsed: Parsed

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,8 +12,9 @@ from yardland.weather import eto
 from yardland.weather.generator.model import CLEARNESS, LEAST_ROOT_RANGE, MONTH_OF_DAY, Model
 from yardland.weather.generator.series import clear_sky_doy_mj_m2
 from yardland.weather.generator.streams import draws, effects_of_months, memory
+from yardland.weather.generator.warming import Warming
 from yardland.weather.sun import daylength_h, extraterrestrial_radiation_mj_m2, twilight_daylength_h
-from yardland.weather.types import F64, Forcing, Record
+from yardland.weather.types import F64, INVENTED_YEARS, Forcing, Record
 from yardland.weather.years import DAYS, KEPT, MONTH_STARTS, SUMMED, calendar_days
 
 LEAST_WIND_M_S = 0.5
@@ -41,7 +43,16 @@ class Drawn:
     notes: tuple[str, ...] = ()
 
 
-def draw(model: Model, seed: int, years: int, start: int = 0, warming_c_per_decade: float | F64 = 0.0) -> Drawn:
+def draw(
+    model: Model,
+    seed: int,
+    years: int,
+    start: int = 0,
+    warming_c_per_decade: float | F64 = 0.0,
+    *,
+    warmer_c: float | F64 = 0.0,
+    tell: Callable[[int], None] | None = None,
+) -> Drawn:
     """`years` calendar years from number `start` on.
 
     Year n is the same whatever other years are drawn with it, in one process or several.
@@ -53,29 +64,39 @@ def draw(model: Model, seed: int, years: int, start: int = 0, warming_c_per_deca
         start: number of the first; may be negative.
         warming_c_per_decade: added to both temperatures in proportion to the year's number, one figure or twelve by
             month; the dew point goes with Tmin, rain and radiation stay.
+        warmer_c: the same to every year alike, C; one figure or twelve by month.
+        tell: is told after each block how many years are drawn.
 
     Raises:
         ValueError: a negative seed, no years, a warming that is not finite or has not one or twelve figures.
     """
     if seed < 0 or years < 1:
         raise ValueError("a seed is not negative and years are at least one")
-    warming = np.broadcast_to(np.asarray(warming_c_per_decade, dtype=np.float64), (12,))
-    if not np.isfinite(warming).all():
-        raise ValueError("warming is a number, or twelve, in C a decade")
-    firsts = range(start, start + years, BLOCK)
-    parts = [_values(model, seed, min(BLOCK, start + years - first), first) for first in firsts]
+    warming = Warming.of(warmer_c, warming_c_per_decade)
+    parts = []
+    for first in range(start, start + years, BLOCK):
+        parts.append(_values(model, seed, min(BLOCK, start + years - first), first))
+        if tell is not None:
+            tell(min(first - start + BLOCK, years))
     return _finished(model, seed, start, np.concatenate(parts), warming)
 
 
 def forcing(
-    model: Model, seed: int, years: int, start_month: int, start: int = 0, warming_c_per_decade: float | F64 = 0.0
+    model: Model,
+    seed: int,
+    years: int,
+    start_month: int,
+    start: int = 0,
+    warming_c_per_decade: float | F64 = 0.0,
+    *,
+    warmer_c: float | F64 = 0.0,
 ) -> Forcing:
     """Larder years side by side as `weather.years.larder_years` gives them; lane k starts in year `start` + k.
 
     Each lane is led in by the year before it. Arguments and errors of `draw`; `start_month` is 1-12.
     """
     shift = int(MONTH_STARTS[start_month - 1])
-    drawn = draw(model, seed, years + 2, start - 1, warming_c_per_decade)
+    drawn = draw(model, seed, years + 2, start - 1, warming_c_per_decade, warmer_c=warmer_c)
     index = np.arange(2 * DAYS)[:, None] + shift + DAYS * np.arange(years)[None, :]
     day = np.tile(calendar_days(start_month), 2).astype(np.float64)
     lanes = (1, years)
@@ -116,7 +137,7 @@ def as_record(drawn: Drawn, first_year: int = FIRST_LABEL_YEAR) -> Record:
         source=drawn.source,
         estimated=dict.fromkeys(names, "drawn by the weather generator"),
         notes=drawn.notes,
-        kind="generated",
+        kind=INVENTED_YEARS,
     )
 
 
@@ -147,10 +168,9 @@ def _values(model: Model, seed: int, years: int, first: int) -> F64:
     return out
 
 
-def _finished(model: Model, seed: int, start: int, values: F64, warming: F64) -> Drawn:
+def _finished(model: Model, seed: int, start: int, values: F64, warming: Warming) -> Drawn:
     """Back from the transformed variables, with the warming, and evapotranspiration by FAO-56."""
-    decades = (start + np.arange(len(values)))[:, None] / 10
-    mean = values[:, :, 0] + decades * warming[MONTH_OF_DAY]
+    mean = values[:, :, 0] + warming.of_years_c(start + np.arange(len(values)))
     half = np.maximum(values[:, :, 1], LEAST_ROOT_RANGE) ** 2 / 2
     low, high = mean - half, mean + half
     clear = clear_sky_doy_mj_m2(model.latitude_deg, model.altitude_m)
@@ -158,9 +178,6 @@ def _finished(model: Model, seed: int, start: int, values: F64, warming: F64) ->
     vapour = np.clip(eto.saturation_kpa(low - values[:, :, 3]), 0.01, eto.mean_saturation_kpa(low, high))
     wind = np.exp(values[:, :, 4])
     ra = extraterrestrial_radiation_mj_m2(model.latitude_deg, np.arange(1, DAYS + 1, dtype=np.float64))
-    notes = model.notes
-    if warming.any():
-        notes = (*notes, f"Warmed by {warming.min():g} to {warming.max():g} C a decade from year 0 on.")
     return Drawn(
         tmin_c=low,
         tmax_c=high,
@@ -174,5 +191,5 @@ def _finished(model: Model, seed: int, start: int, values: F64, warming: F64) ->
         latitude_deg=model.latitude_deg,
         altitude_m=model.altitude_m,
         source=f"{model.source}, seed {seed}",
-        notes=notes,
+        notes=(*model.notes, *warming.notes),
     )

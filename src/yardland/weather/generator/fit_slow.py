@@ -22,6 +22,9 @@ from yardland.weather.types import F64
 PRIOR_MONTHS = 30.0
 """Months by which correlations between effects are drawn to none."""
 LEAST_YEARS_FOR_YEAR_LAG = 20
+SHRINKING_YEARS = 10.0
+"""Years by which the correlation of neighbouring years is drawn to none."""
+GREATEST_YEAR_LAG = 0.8
 GREATEST_SLOW_SHARE = 0.6
 GREATEST_MONTH_LAG = 0.7
 
@@ -95,7 +98,7 @@ def slow_model(anomalies: Anomalies, rain: RainModel, shares: F64, residual_sd: 
     for j in range(len(EFFECTS)):
         own = anomalies.by_month[:, :, j]
         year_share[j], month_lag[j] = _persistence(own, loads[:, j], weights[:, j])
-        year_lag[j] = _year_lag(own @ weights[:, j]) if year_share[j] > 0 else 0.0
+        year_lag[j] = _year_lag(own @ weights[:, j], year_share[j] * float((loads[:, j] @ weights[:, j]) ** 2))
     return SlowModel(year_share, month_lag, year_lag, _mixing(anomalies))
 
 
@@ -143,14 +146,21 @@ def _lag_beside(year_share: float, near: float) -> float:
     return float(np.clip((near - year_share) / max(1 - year_share, 1e-9), 0.0, GREATEST_MONTH_LAG))
 
 
-def _year_lag(yearly: F64) -> float:
-    """Correlation of a year with the next, drawn to none; none where the record is short."""
+def _year_lag(yearly: F64, common: float) -> float:
+    """Lag of the year's part that gives yearly means their correlation, drawn to none; none where the record is short.
+
+    Args:
+        yearly: means of the record's years.
+        common: the part of their variance that is the year's; what days and months add does not last.
+    """
     years = len(yearly)
-    if years < LEAST_YEARS_FOR_YEAR_LAG:
+    if years < LEAST_YEARS_FOR_YEAR_LAG or common <= 0:
         return 0.0
     left = yearly - yearly.mean()
     found = float((left[:-1] * left[1:]).sum() / (left**2).sum())
-    return float(np.clip((found + 1 / years) * years / (years + 10), 0.0, 0.8))
+    kept = (found + 1 / years) * years / (years + SHRINKING_YEARS)
+    part = min(common / float(yearly.var(ddof=1)), 1.0)
+    return float(np.clip(kept / part, 0.0, GREATEST_YEAR_LAG))
 
 
 def _mixing(anomalies: Anomalies) -> F64:

@@ -101,5 +101,5 @@ def _too_short(record: Record, least_years: int) -> Fault:
         where="whole record",
         found=f"{len(record.dates)} days",
         expected=f"at least {least_years} whole years to fit a weather generator to",
-        remedy="Add years to the record, or generate from twelve normals.",
+        remedy="Add years to the record, or put twelve normals (normals.csv) in its place to draw from.",
     )

@@ -8,12 +8,13 @@ replacement hold 2.7 different ones on average).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from yardland.weather.climate import FROST_C, MONTH_LENGTHS
 from yardland.weather.generator.draw import Drawn
+from yardland.weather.generator.fit_slow import LEAST_YEARS_FOR_YEAR_LAG
 from yardland.weather.generator.model import RAIN_DAY_MM
 from yardland.weather.generator.series import clear_sky_doy_mj_m2, series
 from yardland.weather.types import F64, Record
@@ -40,6 +41,11 @@ class Years:
     def tmean_c(self) -> F64:
         """Mean of Tmin and Tmax."""
         return np.asarray((self.tmin_c + self.tmax_c) / 2)
+
+    def first(self, count: int) -> Years:
+        """The first years alone."""
+        arrays = {name: getattr(self, name)[:count] for name in ("tmin_c", "tmax_c", "rain_mm", "rad_mj_m2")}
+        return replace(self, **arrays)
 
     @classmethod
     def of_record(cls, record: Record) -> Years:
@@ -145,6 +151,7 @@ def statistics(years: Years, block: int) -> tuple[Statistic, ...]:
         *_contrasts(years, block),
         *_lags(years, block),
         *_yearly(years),
+        *_year_lags(years, block),
     )
 
 
@@ -224,7 +231,7 @@ def _lags(y: Years, block: int) -> list[Statistic]:
 
 
 def _yearly(y: Years) -> list[Statistic]:
-    last, first = _frost_days(y)
+    last, first = frost_days(y)
     one = np.ones((len(y.rain_mm), 1))
     return [
         Statistic("spread of yearly temperature", "C", y.tmean_c.mean(axis=1)[:, None]),
@@ -243,7 +250,29 @@ def _yearly(y: Years) -> list[Statistic]:
     ]
 
 
-def _frost_days(y: Years) -> tuple[F64, F64]:
+def _year_lags(y: Years, block: int) -> list[Statistic]:
+    """Correlation of a year with the year before it; none where the record is too short to tell it."""
+    if block < LEAST_YEARS_FOR_YEAR_LAG:
+        return []
+    warmth, rain = y.tmean_c.mean(axis=1), y.rain_mm.sum(axis=1)
+    return [
+        Statistic("year after year, temperature", "", *_year_lag_sums(warmth, block)),
+        Statistic("year after year, rain", "", *_year_lag_sums(rain, block)),
+    ]
+
+
+def _year_lag_sums(values: F64, block: int) -> tuple[F64, F64]:
+    """Products with the year before and squares, about the mean of each `block` of years: both sides biased alike."""
+    product, square = np.zeros(len(values)), np.zeros(len(values))
+    for start in range(0, len(values) - block + 1, block):
+        part = slice(start, start + block)
+        anomaly = values[part] - values[part].mean()
+        product[part][1:] = anomaly[1:] * anomaly[:-1]
+        square[part][1:] = (anomaly[1:] ** 2 + anomaly[:-1] ** 2) / 2
+    return product[:, None], square[:, None]
+
+
+def frost_days(y: Years) -> tuple[F64, F64]:
     """Day of the last and first frost from midwinter, [years, 1]; NaN in a year without (docs/weather-years.md)."""
     turned = y.tmin_c if y.latitude_deg >= 0 else np.roll(y.tmin_c, -181, axis=1)
     cold = turned <= FROST_C
