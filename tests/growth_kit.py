@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
 from yardland.datebook.season import season_climate
 from yardland.datebook.strips import lay_out
+from yardland.growth import traits as tr
+from yardland.growth import twin
+from yardland.growth.dressing import Dressing
+from yardland.growth.io import KernelInput, KernelOutput, empty_output
 from yardland.growth.layout import Layout
-from yardland.growth.outcome import GrowthResult
+from yardland.growth.outcome import FACTORS, GrowthResult, read_out
 from yardland.growth.reference_climate import reference_forcing
-from yardland.growth.run import grow
+from yardland.growth.run import grow, kernel_input, run_kernel
+from yardland.growth.sward import SwardYear
 from yardland.holding.model import Block, Holding, MonthDay, Person, Place, PlantingRow, Plot, Soil, TreeRow, Water
 from yardland.reference import load_tables
 from yardland.reference.tables import Tables
@@ -90,6 +97,82 @@ def laid(plan: Holding, forcing: Forcing, rotation_year: int = 1) -> Layout:
     return lay_out(plan, tables(), season_climate(forcing), rotation_year)
 
 
-def grown(plan: Holding, forcing: Forcing, water_demand_m3_day: float = 0.0) -> GrowthResult:
+def grown(
+    plan: Holding, forcing: Forcing, water_demand_m3_day: Any = 0.0, dressings: Sequence[Dressing] = ()
+) -> GrowthResult:
     """A plan laid out and grown."""
-    return grow(plan, tables(), forcing, laid(plan, forcing), water_demand_m3_day)
+    return grow(plan, tables(), forcing, laid(plan, forcing), water_demand_m3_day, dressings)
+
+
+def grown_as_laid(plan: Holding, forcing: Forcing, layout: Layout, dressings: Sequence[Dressing] = ()) -> GrowthResult:
+    """A layout made in one climate grown in another weather, on ground that is always fit to work."""
+    given, supply = kernel_input(plan, tables(), forcing, layout, 0.0, dressings)
+    given.traits[tr.FIT_SOIL] = 0.0
+    return read_out(plan, tables(), layout, forcing, given, run_kernel(given), supply.names)
+
+
+def dressing(planting: str, mineral_n_kg_ha: float = 0.0, fresh_n_kg_ha: float = 0.0) -> Dressing:
+    """Nitrogen for one planting, at hand at once and within the year."""
+    total = mineral_n_kg_ha + fresh_n_kg_ha
+    return Dressing(planting, "field", "raw manure", 0.0, total, mineral_n_kg_ha, fresh_n_kg_ha, 0.0, 0.0, 0.0, 0.0)
+
+
+def on(plan: Holding, **soil: object) -> Holding:
+    """The same plan on another soil."""
+    return plan.model_copy(update={"soil": {"loam": Soil.model_validate({"texture": "loam", **soil})}})
+
+
+def swards(plan: Holding, forcing: Forcing) -> tuple[SwardYear, ...]:
+    """The swards of a plan, grown."""
+    return grown(plan, forcing).swards
+
+
+def factor(result: GrowthResult, name: str, planting: int = 0) -> float:
+    """A factor of a planting in the first lane, of the sowing that counts."""
+    return float(result.pick(result.factors[name])[planting, 0])
+
+
+def t_ha(result: GrowthResult, planting: int = 0) -> float:
+    """Yield of a planting in the first lane, tonnes a hectare."""
+    return float(result.pick(result.yield_kg_ha)[planting, 0]) / 1000.0
+
+
+def least_factor(result: GrowthResult, planting: int = 0) -> str:
+    """The factor that holds a planting down the most in the first lane."""
+    return min(FACTORS, key=lambda name: factor(result, name, planting))
+
+
+EVENING = (
+    "water_mm",
+    "n_kg_ha",
+    "fresh_n_kg_ha",
+    "evaporated_mm",
+    "root_m",
+    "phase",
+    "kcb",
+    "crop_n_kg_ha",
+    "mass_g_m2",
+)
+
+
+class _Evenings(twin.Lane):
+    """The plain kernel on its first lane, its ground written down every evening."""
+
+    def __init__(self, given: KernelInput, out: KernelOutput) -> None:
+        super().__init__(given, out, 0)
+        self.seen: dict[str, list[Any]] = {name: [] for name in EVENING}
+
+    def _month_end(self, strip: int, ground: Any, number: int) -> None:
+        super()._month_end(strip, ground, number)
+        if strip == 0:
+            for name, values in self.seen.items():
+                value = getattr(ground, name)
+                values.append(list(value) if isinstance(value, list) else value)
+
+
+def evenings(plan: Holding, forcing: Forcing, dressings: Sequence[Dressing] = ()) -> dict[str, np.ndarray]:
+    """The first strip of a plan as it is every evening, arrays by EVENING [day], layered ones [day, layer]."""
+    given, _ = kernel_input(plan, tables(), forcing, laid(plan, forcing), 0.0, dressings)
+    lane = _Evenings(given, empty_output(given))
+    lane.run()
+    return {name: np.array(values) for name, values in lane.seen.items()}

@@ -6,12 +6,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from growth_kit import grown, holding, laid, row, tables, weather
+from growth_kit import grown, holding, laid, row, swards, tables, weather
 
-from yardland.growth.sward import grow_swards
 from yardland.growth.trees import grow_trees
 from yardland.holding.model import Sward
 from yardland.weather.sun import daylength_h, twilight_daylength_h
+from yardland.weather.types import Forcing
 
 DAY = np.tile(np.arange(1.0, 366.0), 2)[:, None]
 CLIMATES = {
@@ -23,7 +23,7 @@ CLIMATES = {
 }
 
 
-def far(name: str):
+def far(name: str) -> Forcing:
     """Weather by rule: latitude, mean, swing, daily range, rain a day; noise from a fixed seed."""
     latitude, mean, swing, spread, rain = CLIMATES[name]
     rng = np.random.default_rng(7)
@@ -69,7 +69,7 @@ def test_swards_and_trees_can_be_asked_for_anywhere(name: str) -> None:
     plan = holding(trees=trees, use="grass", sward=Sward(kind="lucerne"))
     forcing = far(name)
 
-    for sward in grow_swards(plan, tables(), forcing):
+    for sward in swards(plan, forcing):
         assert np.isfinite(sward.grown_kg_dm).all()
         assert (sward.grown_kg_dm >= 0).all()
     for tree in grow_trees(plan, tables(), forcing, 2024):

@@ -1,125 +1,25 @@
-"""Grass, hay and trees."""
+"""Trees, bushes and vines: bearing by age, bloom and its frosts, water, height."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import numpy as np
 import pytest
-from growth_kit import holding, laid, row, southern, tables, weather
+from growth_kit import holding, southern, tables, weather
 from hypothesis import given
 from hypothesis import strategies as st
 
 from yardland.growth.spare import Spare
-from yardland.growth.sward import grow_swards
 from yardland.growth.texture import class_soil
 from yardland.growth.trees import age_share, bloom_days, bloom_kill, buds_killed, et_ratio, grow_trees, plant_height_m
-from yardland.holding.model import Block, MonthDay, Span, Sward, TreeRow
+from yardland.holding.model import Block, Holding, TreeRow
 from yardland.season.trees import tree_outcomes
 
-HAY_DM = 0.86
 
-
-def grass(kind="grass-clover", **more):
-    """A holding of one grass plot of a tenth of a hectare."""
-    return holding(use="grass", sward=Sward(kind=kind), **more)
-
-
-@pytest.mark.parametrize("climate", ["cool", "warm"])
-@pytest.mark.parametrize(("kind", "crop"), [("grass-clover", "grass_clover"), ("lucerne", "alfalfa")])
-def test_yearly_growth_lies_in_the_tables_range(climate: str, kind: str, crop: str) -> None:
-    """At temperate places with rain enough the year's growth made into hay lies between the table's low and high."""
-    sward = grow_swards(grass(kind), tables(), weather(climate, rain_mm=5.0))[0]
-    hay_t_ha = float(sward.grown_kg_dm.sum()) * 0.8 / HAY_DM / 100
-    figures = tables().row("crops", crop)
-
-    assert figures.need("typical_yield_low_t_ha") <= hay_t_ha <= figures.need("typical_yield_high_t_ha")
-
-
-@pytest.mark.parametrize(("kind", "crop"), [("grass-clover", "grass_clover"), ("lucerne", "alfalfa")])
-def test_the_reference_climates_give_the_middle_hay_yield(kind: str, crop: str) -> None:
-    """Unstressed, the mean of the climates that a sward is anchored in is the table's middle yield of hay."""
-    growth = [
-        float(grow_swards(grass(kind), tables(), weather(climate, rain_mm=9.0))[0].grown_kg_dm.sum())
-        for climate in tables().row("swards", kind).text("anchored_in").split()
-    ]
-
-    assert np.mean(growth) * 0.8 / HAY_DM / 100 == pytest.approx(
-        tables().row("crops", crop).need("typical_yield_mid_t_ha"), rel=0.01
-    )
-
-
-def test_grass_rests_in_the_cold() -> None:
-    """Nothing grows in the coldest month of a climate whose winter mean is under the base temperature."""
-    sward = grow_swards(grass(), tables(), weather("cool"))[0]
-
-    assert sward.grown_kg_dm[0, 0] == 0
-    assert sward.grown_kg_dm[5, 0] > 5 * max(float(sward.grown_kg_dm[2, 0]), 0.1)
-
-
-def test_dry_summer_halts_grass() -> None:
-    """Without rain the year's growth is less than half of that with rain, and the water factor says so."""
-    dry, wet = (grow_swards(grass(), tables(), weather("warm", rain_mm=rain))[0] for rain in (0.0, 6.0))
-
-    assert dry.grown_kg_dm.sum() < 0.5 * wet.grown_kg_dm.sum()
-    assert float(dry.water_factor[0]) == pytest.approx(float(dry.grown_kg_dm.sum() / wet.grown_kg_dm.sum()), abs=0.05)
-
-
-def test_hay_is_the_growth_while_shut_up() -> None:
-    """Hay and grazing come from different days; what is shut up is cut once, at its end, on dry days."""
-    forcing = weather("cool")
-    forcing = replace(forcing, rain_mm=np.where(np.arange(730)[:, None] % 5 == 0, 12.0, 0.0))
-    open_, shut = (
-        grow_swards(grass(shut_up_for_hay=hay), tables(), forcing)[0]
-        for hay in (None, Span(MonthDay(4, 20), MonthDay(7, 5)))
-    )
-    saved = float(open_.grazing_kg_dm.sum() - shut.grazing_kg_dm.sum()) / 0.7
-
-    assert open_.hay_kg.sum() == 0
-    assert (shut.hay_kg[:, 0] > 0).sum() == 1
-    assert shut.hay_kg.sum() == pytest.approx(saved * 0.8 / HAY_DM, rel=1e-9)
-    assert 185 <= shut.hay_day[0] <= 195
-    np.testing.assert_allclose(shut.grown_kg_dm, open_.grown_kg_dm)
-
-
-def test_wet_weeks_delay_and_spoil_hay() -> None:
-    """Without three dry days in a row the cut comes three weeks late and loses more."""
-    wet = replace(weather("cool"), rain_mm=np.full((730, 1), 4.0))
-    sward = grow_swards(grass(shut_up_for_hay=Span(MonthDay(4, 20), MonthDay(7, 5))), tables(), wet)[0]
-    saved = float(sward.grown_kg_dm.sum()) - float(sward.grazing_kg_dm.sum()) / 0.7
-
-    assert sward.hay_day[0] == 185 + 21
-    assert sward.hay_kg.sum() == pytest.approx(saved * 0.65 / HAY_DM, rel=1e-9)
-
-
-def test_spare_water_goes_to_watered_swards() -> None:
-    """A watered sward takes from what a well gives and nobody else took, and grows more."""
-    forcing = weather("warm", rain_mm=0.0)
-    spare = np.full((1, *forcing.rain_mm.shape), 4.0)
-    dry = grow_swards(grass(), tables(), forcing)[0]
-    wet = grow_swards(grass(watered_by=("well",)), tables(), forcing, None, Spare(spare, ("well",)))[0]
-
-    assert wet.grown_kg_dm.sum() > 1.5 * dry.grown_kg_dm.sum()
-    assert 0 < wet.water_m3.sum() <= 4.0 * 365
-    assert spare.min() == 4.0
-
-
-def test_forage_among_the_plantings_is_grown() -> None:
-    """Lucerne on a share of a crop plot is cut as it grows."""
-    plan = holding(row("alfalfa", share=0.5))
-    forcing = weather("warm", rain_mm=6.0)
-    sward = grow_swards(plan, tables(), forcing, laid(plan, forcing))[0]
-
-    assert (sward.id, sward.good_hay, sward.area_m2) == ("field.alfalfa", "hay_lucerne", 500)
-    assert sward.hay_kg.sum() > 0
-    assert sward.grazing_kg_dm.sum() == 0
-
-
-# --- trees -------------------------------------------------------------------------------------------------------------
-
-
-def orchard(species="apple_standard", planted=date(1995, 1, 1), **more):
+def orchard(species: str = "apple_standard", planted: date = date(1995, 1, 1), **more: Any) -> Holding:
     """Ten plants of a species on the plot."""
     return holding(trees=(TreeRow(species=species, count=10, planted=planted, **more),), use="orchard")
 
