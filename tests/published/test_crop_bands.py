@@ -11,12 +11,13 @@ from functools import cache
 import numpy as np
 import pytest
 from crops_kit import Whole, full, stand, strip_crops, wholes
-from growth_kit import tables
+from growth_kit import grown, holding, row, tables, weather
 from outside import STANDINGS
 
 from yardland.datebook.season import season_climate
 from yardland.datebook.windows import Windows
 from yardland.growth import traits as tr
+from yardland.growth.crop_traits import FORAGE
 from yardland.growth.io import KernelOutput
 from yardland.growth.outcome import GrowthResult, read_out
 from yardland.growth.reference_climate import reference_forcing
@@ -103,12 +104,27 @@ def yield_t_ha(result: GrowthResult, whole: Whole) -> float:
 @pytest.mark.parametrize("crop", strip_crops())
 def test_a_crop_that_lacks_nothing_yields_between_low_and_high(outside, crop: str) -> None:
     """With water and nitrogen enough a good smallholder's crop yields between the table's low and high figure."""
-    whole, row = whole_of(crop), tables().row("crops", crop)
+    whole = whole_of(crop)
     got = yield_t_ha(outcome(whole.climate, whole.start_month), whole)
-    standing = max((row.text(f"st_yield_{end}") for end in ("low", "high")), key=STANDINGS.index)
-    low, high = row.need("typical_yield_low_t_ha"), row.need("typical_yield_high_t_ha")
     what = f"{words(crop)}: yield in a {whole.climate} climate, nothing short, t/ha"
-    outside.check_between("yield", what, "crop table", standing, low, high, got)
+    outside.check_between("yield", what, "crop table", *yields_of(crop), got)
+
+
+def yields_of(crop: str) -> tuple[str, float, float]:
+    """Standing, low and high figure of the table's yield, t/ha."""
+    figures = tables().row("crops", crop)
+    standing = max((figures.text(f"st_yield_{end}") for end in ("low", "high")), key=STANDINGS.index)
+    return standing, figures.need("typical_yield_low_t_ha"), figures.need("typical_yield_high_t_ha")
+
+
+@pytest.mark.parametrize("crop", FORAGE)
+def test_a_forage_crop_gives_hay_between_low_and_high(outside, crop: str) -> None:
+    """With rain enough a sward that is mown as it grows gives hay between the table's low and high figure."""
+    climate = tables().row("anchors", crop).text("climate").split()[0]
+    sward = grown(holding(row(crop)), weather(climate, rain_mm=4.0)).swards[0]
+    got = sward.hay_kg.sum() / sward.area_m2 * 10.0
+    what = f"{words(crop)}: hay of a year in a {climate} climate with rain enough, t/ha"
+    outside.check_between("yield", what, "crop table", *yields_of(crop), got)
 
 
 @pytest.mark.parametrize("crop", strip_crops())
