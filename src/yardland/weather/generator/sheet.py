@@ -30,7 +30,8 @@ def sheet_text(drawn: Drawn, file: str) -> str:
         InputFaults: more years than a sheet may hold (20 MB, some 1,200 years).
     """
     record = as_record(drawn)
-    remarks = (f"{DRAWN_MARK}: {drawn.source}", *drawn.notes)
+    # A reader tells the first remarks only: warming, which is noted last, before what the fit did not know.
+    remarks = (f"{DRAWN_MARK}: {drawn.source}", *reversed(drawn.notes))
     head = [
         *(f"# {' '.join(words.split())}" for words in remarks),
         ",".join(["date", *(name for _, name, _ in COLUMNS)]),
