@@ -1,65 +1,94 @@
-"""The compiled path of large runs: lanes in blocks, weather laid out for the kernel, results put together."""
+"""The compiled path of large runs: lanes in blocks, blocks in threads, results put together."""
 
 from __future__ import annotations
+
+import os
+from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 
 from yardland.growth import traits as tr
-from yardland.growth.io import KernelInput, KernelOutput, empty_output
-from yardland.growth.kernel import LANES, SKY, grow_block
+from yardland.growth.io import F64, SKY_FIELDS, KernelInput, KernelOutput, empty_output
+from yardland.growth.kernel import grow_block
+from yardland.growth.kernel_ground import SOIL
+from yardland.growth.kernel_rows import LANES
+from yardland.growth.kernel_seldom import DAYS, SUMS
 
 
-def run_numba(given: KernelInput) -> KernelOutput:
-    """Grow every strip in every lane; the same results as `run_twin` to rounding."""
+def run_numba(given: KernelInput, threads: int | None = None) -> KernelOutput:
+    """Grow every strip in every lane; the same results as `run_twin` to rounding, whatever the number of threads.
+
+    Args:
+        given: weather and ground.
+        threads: how many blocks of lanes are grown at once; none takes one for each core.
+    """
     out = empty_output(given)
-    days = (given.tmean_c, given.tmin_c, given.t3_c, given.par_mj, given.eto_mm, given.rain_mm, given.runoff_mm)
-    covers = len(given.tmean_c)
-    light = [np.broadcast_to(hours, (covers, *hours.shape)) for hours in (given.daylength_h, given.twilight_h)]
-    soil = np.stack([given.awc_mm_m, given.depth_m, given.area_m2, given.fit_mm, given.tew_mm, given.rew_mm])
-    for lo in range(0, given.lanes, LANES):
-        part = slice(lo, min(lo + LANES, given.lanes))
-        # [cover, day, quantity, lane]: what a strip needs of a day lies together. A short block is filled with zeros.
-        sky = np.zeros((covers, given.tmean_c.shape[1], SKY, LANES))
-        for row, values in enumerate((*days, *light)):
-            sky[:, :, row, : part.stop - lo] = values[:, :, part]
-        grow_block(
-            part.stop - lo,
-            given.traits,
-            sky,
-            np.ascontiguousarray(given.t10_c[:, :, part]),
-            given.month,
-            given.strip_cover,
-            given.strip_first,
-            given.strip_count,
-            soil,
-            given.water_order,
-            given.water_groups,
-            given.strip_sources,
-            given.net_limit_mm,
-            given.efficiency,
-            np.ascontiguousarray(given.rate_m3[:, :, part]),
-            np.ascontiguousarray(given.inflow_m3[:, :, part]),
-            given.capacity_m3,
-            given.licence_m3,
-            given.demand_m3,
-            out.sow_day[:, part],
-            out.first_day[:, part],
-            out.last_day[:, part],
-            out.status[:, part],
-            out.dm_g_m2[:, part],
-            out.light_mj[:, part],
-            out.warm_mj[:, part],
-            out.progress[:, part],
-            out.share[:, part],
-            out.set_share[:, part],
-            out.water[:, :, :, part],
-            out.drawn_m3[:, :, part],
-            out.dry_days[:, :, part],
-            out.unmet_m3[:, part],
-            out.spare_m3[:, :, part],
-        )
+    days = np.stack([getattr(out, name) for name in DAYS])
+    sums = np.stack([getattr(out, name) for name in SUMS])
+    arguments = (
+        np.ascontiguousarray(given.traits.T),
+        _soils(given),
+        tuple(np.ascontiguousarray(getattr(given, name)) for name in SKY_FIELDS),
+        np.stack([given.daylength_h, given.twilight_h]),
+        given.month,
+        given.strip_cover,
+        given.strip_first,
+        given.strip_count,
+        (given.start_n_kg_ha, given.sky_n_kg_ha_d, given.fresh_rate_d),
+        given.water_order,
+        given.water_groups,
+        given.strip_sources,
+        np.ascontiguousarray(given.rate_m3),
+        np.ascontiguousarray(given.inflow_m3),
+        given.capacity_m3,
+        given.licence_m3,
+        given.demand_m3,
+        days,
+        sums,
+        out.water,
+        out.nitrogen,
+        out.sward,
+        out.wet_days,
+        out.drawn_m3,
+        out.dry_days,
+        out.unmet_m3,
+        out.spare_m3,
+    )
+
+    def grow(lo: int) -> None:
+        grow_block(lo, *arguments)
+
+    starts = range(0, given.lanes, LANES)
+    workers = min(threads or os.cpu_count() or 1, len(starts))
+    if workers <= 1:
+        for lo in starts:
+            grow(lo)
+    else:
+        # Blocks write to lanes of their own, so that it does not matter which thread takes which, nor when.
+        with ThreadPoolExecutor(workers) as pool:
+            list(pool.map(grow, starts))
+    for place, name in enumerate(DAYS):
+        getattr(out, name)[:] = days[place]
+    for place, name in enumerate(SUMS):
+        getattr(out, name)[:] = sums[place]
+    _add_sky(given, out)
+    return out
+
+
+def _soils(given: KernelInput) -> F64:
+    """Numbers of every strip's soil, [strip, number], in the order of `kernel_ground.SOIL`."""
+    columns = []
+    for key in SOIL:
+        name, _, layer = key.partition(":")
+        values = getattr(given, name)
+        columns.append(values[int(layer)] if layer else values)
+    return np.ascontiguousarray(np.stack(columns, axis=1), dtype=np.float64)
+
+
+def _add_sky(given: KernelInput, out: KernelOutput) -> None:
+    """What is the same for all strips under a cover is summed once: rain, runoff of the rain, nitrogen from the sky."""
     for month in range(12):
         in_month = given.month == month
-        out.water[tr.RAIN, :, month] = given.rain_mm[:, in_month].sum(axis=1)[given.strip_cover]
-        out.water[tr.RUNOFF, :, month] = given.runoff_mm[:, in_month].sum(axis=1)[given.strip_cover]
-    return out
+        out.water[tr.RAIN, :, month] = given.water_mm[:, in_month].sum(axis=1)[given.strip_cover]
+        out.water[tr.RUNOFF, :, month] += given.runoff_mm[:, in_month].sum(axis=1)[given.strip_cover]
+        out.nitrogen[tr.N_SKY, :, month] = given.sky_n_kg_ha_d * int(in_month.sum())
