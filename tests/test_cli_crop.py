@@ -30,7 +30,15 @@ def test_a_crop_is_shown_and_its_page_written(farm) -> None:
     done = run("crop", "winter wheat", "--at", farm)
 
     assert done.exit_code == 0
-    for words in ("CASA VEREDA: WINTER WHEAT", "Sowing window:", "Yield:", "What limited it:", "Larder year"):
+    for words in (
+        "CASA VEREDA: WINTER WHEAT",
+        "Sowing window:",
+        "Yield:",
+        "What limited it:",
+        "When:",
+        "Nitrogen:",
+        "Stood",
+    ):
         assert words in done.output
     assert all(len(line) <= 80 for line in done.output.splitlines() if not line.startswith("Page: "))
     assert (farm / "out" / "crop-winter_wheat.html").read_text(encoding="utf-8").startswith("<!doctype html>")
@@ -54,16 +62,28 @@ def test_a_crop_outside_the_plan_is_tried_and_said(farm) -> None:
     assert "The plan has no lentil. A trial of 100 m2 on trigal" in " ".join(done.output.split())
 
 
+def test_forage_is_told_by_its_months(farm) -> None:
+    """Lucerne, which the plan lacks, is tried: months in words, a page, one JSON object with a sward for a planting."""
+    done = run("crop", "lucerne", "--at", farm)
+    data = json.loads(run("crop", "alfalfa", "--at", farm, "--json", "--no-report").output)
+
+    assert done.exit_code == 0
+    for words in ("CASA VEREDA: ", "A trial of 100 m2", "Grazed", "Withered", "Nitrogen:"):
+        assert words in done.output
+    assert (farm / "out" / "crop-lucerne.html").read_text(encoding="utf-8").startswith("<!doctype html>")
+    assert [one["use"] for one in data["plantings"]] == ["mown"]
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [
         (("crop", "potatos", "--at"), "potato"),
-        (("crop", "alfalfa", "--at"), "sward"),
+        (("crop", "permanent pasture", "--at"), "grass that the plan has"),
         (("crop", "potato", "--weather", "1901", "--at"), "one of 2013"),
     ],
 )
 def test_faults_are_told_in_words(farm, words, said) -> None:
-    """A misspelt crop, a sward and a year that the record lacks end with 2 and a remedy."""
+    """A misspelt crop, grass that the plan lacks and a year that the record lacks end with 2 and a remedy."""
     done = run(*words, farm)
 
     assert done.exit_code == 2

@@ -13,15 +13,17 @@ from growth_kit import holding, row, tables, weather
 
 import yardland
 from yardland.cli.crop import known_crop, sheet, summary
-from yardland.errors import InputFaults
+from yardland.errors import InputFaults, YardlandError
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import FORAGE
+from yardland.growth.outcome import FACTORS
 from yardland.reference import load_tables
 from yardland.report import crop as page
 from yardland.report.crop_json import crop_json
 from yardland.report.drawing import Table
 from yardland.report.figures import crop_days
-from yardland.season.crop_year import CropTold, common_days, month_words, rotation, tell_crop, with_trial
+from yardland.season.crop_limits import LIMITS, common_days, month_words, ten_key
+from yardland.season.crop_year import CropTold, rotation, tell_crop, usual_dressing, with_trial
 from yardland.season.season import run_season
 from yardland.weather.read import load_weather
 from yardland.weather.years import larder_years
@@ -67,17 +69,119 @@ def test_the_days_are_those_of_the_harvest() -> None:
 
 @pytest.mark.parametrize("rain_mm", [0.5, 3.0])
 def test_what_was_made_and_what_was_lost_are_the_whole(rain_mm: float) -> None:
-    """By month and over all: made / (efficiency x light) + lost to cold, heat and drought = 1; a dry summer loses more to drought."""
+    """By month, ten days and over all: made / (efficiency x light) + lost to each limit = 1; a dry summer loses more to drought."""
     planting = told(row("potato"), rain_mm=rain_mm).plantings[0]
-    months = planting.day_by_day.months
+    months, tens = planting.day_by_day.months, planting.day_by_day.tens
     rue = tables().row("crops", "potato").need("rue_g_per_mj_par")
 
-    for month in months:
-        if month.light_mj > 0:
-            assert month.made_g_m2 / (rue * month.light_mj) + sum(month.lost.values()) == pytest.approx(1.0)
+    for spell in (*months, *tens):
+        if spell.light_mj > 0:
+            assert spell.made_g_m2 / (rue * spell.light_mj) + sum(spell.lost.values()) == pytest.approx(1.0)
     made, light = (sum(getattr(month, name) for month in months) for name in ("made_g_m2", "light_mj"))
+    assert (made, light) == pytest.approx(
+        tuple(sum(getattr(ten, name) for ten in tens) for name in ("made_g_m2", "light_mj"))
+    )
     assert made / (rue * light) + sum(planting.day_by_day.lost.values()) == pytest.approx(1.0)
     assert (planting.day_by_day.lost["water"] > 0.2) == (rain_mm < 1)
+
+
+def test_ten_days_have_eight_to_eleven_and_runs_cover_what_grew() -> None:
+    """Ten-day spells begin on the 1st, 11th and 21st; runs of limits follow one another and hold every spell with light."""
+    days = told(row("winter_wheat"), crop="winter_wheat").plantings[0].day_by_day
+    runs = list(days.runs())
+    held = [index for _, first, last in runs for index in range(first, last + 1)]
+
+    assert {ten.key[-2:] for ten in days.tens} == {"01", "11", "21"}
+    assert all(8 <= ten.days <= 11 for ten in days.tens[1:-1])
+    assert held == [index for index, ten in enumerate(days.tens) if ten.light_mj > 0]
+    assert all(days.tens[index].limit == limit for limit, first, last in runs for index in range(first, last + 1))
+    assert ten_key(date(2023, 3, 31)) == "2023-03-21"
+
+
+def test_a_dressed_crop_hungers_less_and_its_nitrogen_is_told() -> None:
+    """Fertiliser on poor ground: more taken, a better nitrogen factor, a smaller loss to want of nitrogen; removed <= taken + fixed."""
+    bare, fed = (
+        told(row("cabbage", dressing=dressing), crop="cabbage").plantings[0]
+        for dressing in ("", "fertiliser 150 kg N/ha")
+    )
+
+    assert bare.dressing is None
+    assert fed.dressing.n_total_kg_ha == pytest.approx(150.0)
+    assert fed.nitrogen.taken[0] > bare.nitrogen.taken[0] + 20.0
+    assert fed.shown.factors["nitrogen"] > bare.shown.factors["nitrogen"]
+    assert fed.day_by_day.lost["nitrogen"] < bare.day_by_day.lost["nitrogen"]
+    for planting in (bare, fed):
+        n = planting.nitrogen
+        assert np.all(n.removed <= n.taken + n.fixed)
+        assert n.taken[0] == pytest.approx(planting.day_by_day.trace.days["taken_n_kg_ha"].sum())
+        assert (
+            f"{n.taken[0]:.0f} kg/ha from the soil"
+            in dict(page.facts(planting, told(row("cabbage"), crop="cabbage")))["Nitrogen"]
+        )
+
+
+def test_beans_are_told_with_what_they_fix() -> None:
+    """A legume's nitrogen from the air stands in its words, its table and its JSON; a potato's is nothing."""
+    bean, potato = (told(row(crop), crop=crop) for crop in ("broad_bean", "potato"))
+    words = dict(page.facts(bean.plantings[0], bean))["Nitrogen"]
+
+    assert bean.plantings[0].nitrogen.fixed[0] > 20.0
+    assert potato.plantings[0].nitrogen.fixed[0] == 0.0
+    assert "from the air" in words
+    year = crop_json(bean)["plantings"][0]["years"]["cool 0"]["nitrogen_kg_ha"]
+    assert year["from_air"] == pytest.approx(bean.plantings[0].nitrogen.fixed[0], abs=0.01)
+
+
+def test_heat_at_flowering_and_standing_loss_are_told() -> None:
+    """A hot spell while beans flower, and rain on ripe wheat, stand in the words with their shares."""
+    sky = weather(rain_mm=3.0)
+    tmax = sky.tmax_c.copy()
+    plan = holding(row("dry_bean"))
+    open_days = np.flatnonzero(
+        tell_crop(plan, tables(), sky, 0, "dry_bean").plantings[0].day_by_day.trace.days["flowering"]
+    )
+    sow = tell_crop(plan, tables(), sky, 0, "dry_bean").plantings[0].day_by_day.trace.sow_day
+    tmax[sow + open_days] = 40.0
+    hot = tell_crop(plan, tables(), dataclasses.replace(sky, tmax_c=tmax), 0, "dry_bean")
+    planting = hot.plantings[0]
+    share = planting.shown.factors["heat"]
+
+    assert len(open_days) > 3
+    assert share < 0.9
+    assert f"Heat left {100 * share:.0f} %" in dict(page.facts(planting, hot))["Flowering"]
+    wet = told(row("winter_wheat"), crop="winter_wheat", rain_mm=3.0)
+    stood = dataclasses.replace(
+        wet.plantings[0],
+        years=tuple(
+            dataclasses.replace(year, factors={**year.factors, "standing": 0.8}) for year in wet.plantings[0].years
+        ),
+    )
+    assert "lost 20 % of its crop" in dict(page.facts(stood, wet))["Standing ripe"]
+
+
+def test_a_trial_is_dressed_like_the_plans_crops_of_its_kind() -> None:
+    """Most of the plan's roots get raw manure, so a trial of carrots does, and the page says so; a kind that is absent gets none."""
+    rows = (
+        row("potato", share=0.2, dressing="raw manure 20 t/ha"),
+        row("swede", line=3, share=0.2, dressing="raw manure 20 t/ha"),
+        row("beetroot", line=4, share=0.2),
+        row("oats", line=5, share=0.2),
+    )
+    dress, words = usual_dressing(holding(*rows), tables(), "carrot")
+
+    assert (dress.kind, dress.kg_ha) == ("raw manure", 20_000.0)
+    assert words == "it is given raw manure 20 t/ha, as most roots of the plan (potato, swede)"
+    assert usual_dressing(holding(*rows), tables(), "rye") == (
+        type(dress)(),
+        "it is given no dressing, as most cereals of the plan",
+    )
+    assert (
+        usual_dressing(holding(*rows), tables(), "kale")[1]
+        == "it is given no dressing: the plan has no other leaf crops"
+    )
+    tried = told(row("potato", dressing="fertiliser 60 kg N/ha"), crop="carrot")
+    assert tried.plantings[0].dressing.n_total_kg_ha == pytest.approx(60.0)
+    assert "it is given fertiliser 60 kg N/ha, as most roots of the plan (potato)" in page.lead(tried)
 
 
 def test_a_crop_that_the_plan_lacks_is_tried() -> None:
@@ -92,17 +196,17 @@ def test_a_crop_that_the_plan_lacks_is_tried() -> None:
 
 def test_a_trial_fits_a_small_plot_and_needs_one() -> None:
     """A trial takes a whole plot of under 100 m2; without ground it is a fault with a remedy."""
-    small = with_trial(holding(area_m2=40.0), "carrot")
+    small, _ = with_trial(holding(area_m2=40.0), tables(), "carrot")
     nowhere = holding(use="house")
 
     assert small.plantings[-1].share == 1.0
     with pytest.raises(InputFaults, match="ground for a trial"):
-        with_trial(nowhere, "carrot")
+        with_trial(nowhere, tables(), "carrot")
 
 
-def test_forage_crops_are_sent_to_the_grass() -> None:
-    """A crop that is grown as a sward is a fault that says where to look."""
-    with pytest.raises(InputFaults, match="sward"):
+def test_forage_crops_are_told_as_swards() -> None:
+    """A crop that is grown as a sward is never told as one that is sown and gathered."""
+    with pytest.raises(YardlandError, match="tell_sward"):
         told(row("alfalfa"), crop="alfalfa")
 
 
@@ -154,16 +258,18 @@ def test_json_has_what_other_programs_rely_on() -> None:
     assert {"plot", "sow", "harvest", "yield_t_ha", "limits"} <= set(planting)
     assert set(planting["yield_t_ha"]) == set(planting["years"]) == {"cool 0", "cool 1"}
     assert len({len(values) for values in planting["days"].values()}) == 1
-    assert set(planting["limits"]["lost_share"]) == {"cold", "heat", "water"}
+    assert set(planting["limits"]["lost_share"]) == set(LIMITS)
+    assert set(planting["years"]["cool 0"]["factors"]) == set(FACTORS)
+    assert {spell["limit"] for spell in planting["limits"]["ten_days"].values()} <= {None, *LIMITS}
 
 
 def test_the_page_has_each_drawing_with_its_table() -> None:
-    """Yield by year, leaves, water, cold and warmth are drawn, each with its numbers as a table; ids are unique."""
+    """Yield by year, leaves, limits, water, nitrogen, cold and warmth are drawn, each with its numbers as a table; ids are unique."""
     text = page.render(told(row("potato"), row("potato", line=3, share=0.3)))
     ids = [part.split('"')[0] for part in text.split(' id="')[1:]]
 
-    assert text.count("<figure") == 10
-    assert text.count("The same as a table") == 10
+    assert text.count("<figure") == 14
+    assert text.count("The same as a table") == 14
     assert len(ids) == len(set(ids))
     assert "nan" not in text.lower().replace("nanc", "")
 

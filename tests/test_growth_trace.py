@@ -30,6 +30,8 @@ def test_the_days_add_up_to_the_kernels_sums(seed: int, lane: int) -> None:
 
     assert set(seen) == set(np.flatnonzero(judge.sow_day[:, lane] >= 0))
     for sowing, told in seen.items():
+        if case.traits[tr.SWARD, sowing]:
+            continue
         assert told.sow_day == judge.sow_day[sowing, lane]
         assert told.days["dm_g_m2"].sum() == pytest.approx(judge.dm_g_m2[sowing, lane], rel=1e-9, abs=1e-9)
         assert told.days["light_mj"].sum() == pytest.approx(judge.light_mj[sowing, lane], rel=1e-9, abs=1e-9)
@@ -44,6 +46,8 @@ def test_frost_takes_a_crop_on_the_day_it_falls_under_its_limit(seed: int) -> No
     case = kernel_case(seed, 3, 2, 2, 0)
     judge = run_numpy(case)
     for sowing, told in trace(case, 1, range(case.traits.shape[1])).items():
+        if case.traits[tr.SWARD, sowing]:
+            continue
         under = (told.days["cold_c"] < told.days["kill_c"]) & (told.days["emerged"] > 0)
         lost = under | (told.days["set_share"] <= 0)
 
@@ -55,15 +59,49 @@ def test_frost_takes_a_crop_on_the_day_it_falls_under_its_limit(seed: int) -> No
 @settings(max_examples=6, deadline=None)
 @given(seed=st.integers(0, 2**32 - 1))
 def test_a_day_is_the_product_of_its_shares(seed: int) -> None:
-    """Growth = efficiency x light x the lesser of cold and heat x water; depletion stays within the root zone."""
+    """Growth = efficiency x light x the least of cold, heat, water and nitrogen; depletion stays within the root zone."""
     case = kernel_case(seed, 2, 1, 2, 1)
     for sowing, told in trace(case, 0, range(case.traits.shape[1])).items():
         days = told.days
-        made = case.traits[tr.RUE, sowing] * days["light_mj"] * np.minimum(days["cold"], days["heat"]) * days["ks"]
+        least = np.minimum.reduce([days[name] for name in ("cold", "heat", "ks", "n_index")])
+        made = case.traits[tr.RUE, sowing] * days["light_mj"] * least
 
         np.testing.assert_allclose(days["dm_g_m2"], made, rtol=1e-9, atol=1e-9)
         assert np.all(days["depletion_mm"] <= days["available_mm"] + 1e-6)
-        assert np.all(np.diff(days["ripeness"]) >= -1e-12)
+        if not case.traits[tr.SWARD, sowing]:
+            assert np.all(np.diff(days["ripeness"]) >= -1e-12)
+
+
+@settings(max_examples=6, deadline=None)
+@given(seed=st.integers(0, 2**32 - 1))
+def test_a_crops_nitrogen_is_what_it_took_and_fixed(seed: int) -> None:
+    """Over a sowing's days, nitrogen taken and fixed add up to what is in it and to the fast path's sums; none is made up."""
+    case = kernel_case(seed, 3, 1, 2, 1)
+    judge = run_numpy(case)
+    for sowing, told in trace(case, 0, range(case.traits.shape[1])).items():
+        days = told.days
+        if case.traits[tr.SWARD, sowing]:
+            continue
+        taken, fixed = days["taken_n_kg_ha"].sum(), days["fixed_n_kg_ha"].sum()
+
+        assert taken == pytest.approx(judge.taken_n_kg_ha[sowing, 0], rel=1e-9, abs=1e-9)
+        assert fixed == pytest.approx(judge.fixed_n_kg_ha[sowing, 0], rel=1e-9, abs=1e-9)
+        np.testing.assert_allclose(
+            np.cumsum(days["taken_n_kg_ha"] + days["fixed_n_kg_ha"]), days["crop_n_kg_ha"], rtol=1e-9, atol=1e-9
+        )
+        assert np.all(days["crop_n_kg_ha"] <= np.maximum.accumulate(days["critical_n_kg_ha"]) + 1e-9)
+
+
+def test_a_sward_is_watched_from_the_first_day_to_the_last() -> None:
+    """A sward's days are the whole axis; its growth in the larder year is the fast path's, month by month."""
+    plan, sky = holding(use="grass"), weather(rain_mm=3.0)
+    case, _ = kernel_input(plan, tables(), sky, laid(plan, sky))
+    told, judge = trace(case, 0, [0])[0], run_numpy(case)
+    grew = np.bincount(case.month[tr.YEAR :], weights=told.days["grew_t_ha"][tr.YEAR :], minlength=12)
+
+    assert (told.sow_day, len(told.axis), dict(told.stages)) == (0, tr.AXIS, {})
+    np.testing.assert_allclose(100.0 * grew, judge.sward[tr.GREW, 0, :, 0], rtol=1e-9, atol=1e-9)
+    assert told.days["grew_t_ha"].sum() > 2.0
 
 
 def test_a_lane_alone_is_that_lane() -> None:

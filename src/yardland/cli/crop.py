@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from yardland.reference import Tables
     from yardland.report.drawing import Table
     from yardland.season.crop_year import CropPlanting, CropTold
+    from yardland.season.sward_told import SwardTold
 
 
 @guarded
@@ -42,9 +43,10 @@ def crop(
         ),
     ] = None,
 ) -> None:
-    """Show one crop of a holding: window, dates, yields, what limited it.
+    """Show one crop of a holding: window, dates, yields, water, nitrogen, what limited it when.
 
-    A crop that the plan lacks is tried on 100 m2 of its first plot of crops.
+    A crop that the plan lacks is tried on 100 m2 of its first plot of crops, dressed like the plan's crops of its kind.
+    Grass and forage are told by their months: grass-clover, permanent pasture, lucerne (alfalfa), red clover.
 
     \b
     Example:
@@ -62,21 +64,39 @@ def crop(
     from yardland.larderyear.run import known_lane
     from yardland.reference import load_tables
     from yardland.season.crop_year import tell_crop
+    from yardland.season.sward_told import sward_kind, tell_sward
     from yardland.weather.read import load_weather
     from yardland.weather.years import larder_years
 
     holding = load_holding(at)
     tables = load_tables(own=holding.own)
     forcing = larder_years(load_weather(holding, 1 if seed is None else seed), holding.place.year_starts.month)
-    told = tell_crop(holding, tables, forcing, known_lane(forcing, weather), known_crop(name, tables), seed)
+    lane, kind = known_lane(forcing, weather), sward_kind(name, tables)
+    if kind is not None:
+        sward = tell_sward(holding, tables, forcing, lane, kind)
+        _show_sward(sward, write_sward_page(sward, at) if report else None, as_json=as_json)
+        return
+    told = tell_crop(holding, tables, forcing, lane, known_crop(name, tables), seed)
     written = write_page(told, at) if report else None
     if as_json:
         from yardland.report.crop_json import crop_json
 
         print_json(crop_json(told))
         return
-    closing = Line(f"Page: {written}" if written else "No page was written.", "head")
-    print_lines([*summary(told), Line(), closing])
+    print_lines([*summary(told), Line(), _closing(written)])
+
+
+def _closing(written: Path | None) -> Line:
+    return Line(f"Page: {written}" if written else "No page was written.", "head")
+
+
+def _show_sward(told: SwardTold, written: Path | None, *, as_json: bool) -> None:
+    if as_json:
+        from yardland.report.sward import sward_json
+
+        print_json(sward_json(told))
+        return
+    print_lines([*sward_summary(told), Line(), _closing(written)])
 
 
 def known_crop(name: str, tables: Tables) -> str:
@@ -87,18 +107,31 @@ def known_crop(name: str, tables: Tables) -> str:
     key = name.strip().lower().replace(" ", "_").replace("-", "_")
     if key in tables.keys("crops"):
         return key
-    remedy = one_of(name, tables.keys("crops"), "crop")
+    remedy = one_of(name, (*tables.keys("crops"), *tables.keys("swards")), "crop")
     raise InputFaults([Fault("NAME", "crop", shown(name), "a crop of the tables", remedy)])
 
 
 def write_page(told: CropTold, folder: Path) -> Path:
     """Write the page to `folder`/out and say where; never half-written."""
-    from yardland.holding.write import write_text
     from yardland.report.crop import render
 
-    path = folder / "out" / f"crop-{told.crop}.html"
+    return _write(folder, told.crop, render(told))
+
+
+def write_sward_page(told: SwardTold, folder: Path) -> Path:
+    """The same for grass and forage."""
+    from yardland.report.sward import render
+    from yardland.season.sward_told import plain_key
+
+    return _write(folder, plain_key(told.crop), render(told))
+
+
+def _write(folder: Path, name: str, page: str) -> Path:
+    from yardland.holding.write import write_text
+
+    path = folder / "out" / f"crop-{name}.html"
     path.parent.mkdir(exist_ok=True)
-    write_text(path, render(told))
+    write_text(path, page)
     return path
 
 
@@ -118,13 +151,33 @@ def summary(told: CropTold) -> list[Line]:
 
 
 def _planting(planting: CropPlanting, told: CropTold) -> list[Line]:
-    from yardland.cli.summary import wrap
-    from yardland.report.crop import facts, heading, month_table, short_years
+    from yardland.report.crop import facts, heading
+    from yardland.report.crop_tables import factor_table, month_table, short_years, ten_table
 
-    lines = wrap(heading(planting, told), "head")
-    for name, words in facts(planting, told):
+    days = planting.day_by_day
+    tables = (short_years(planting), factor_table(planting), month_table(days), ten_table(days))
+    return _part(heading(planting, told), facts(planting, told), tables)
+
+
+def sward_summary(told: SwardTold) -> list[Line]:
+    """The lines for the terminal, of grass and forage."""
+    from yardland.cli.summary import wrap
+    from yardland.report.sward import facts, heading, headline, lead, short_months
+
+    lines = [*wrap(headline(told).upper(), "head"), *wrap(lead(told))]
+    for sward in told.swards:
+        lines += [Line(), *_part(heading(sward, told), facts(sward), short_months(sward))]
+    return lines
+
+
+def _part(head: str, facts: list[tuple[str, str]], tables: tuple[Table, ...]) -> list[Line]:
+    """A heading, facts in words, tables."""
+    from yardland.cli.summary import wrap
+
+    lines = wrap(head, "head")
+    for name, words in facts:
         lines += wrap(f"{name}: {words}", indent="  ", hang="  ")
-    for table in (short_years(planting), month_table(planting)):
+    for table in tables:
         if table.rows:
             lines += [Line(), *sheet(table)]
     return lines

@@ -17,6 +17,10 @@ LIMITS = {
     "light": "it had too little light",
     "season": "its season was cut short",
     "frost": "frost took part of it",
+    "nitrogen": "its ground gave it too little nitrogen",
+    "heat": "the heat of its flowering days took part of the set",
+    "standing": "part of it was lost while it stood ripe",
+    "hazards": "hail, pests or disease took part of it",
 }
 REMEDIES = {
     "water": "Water or mulch it, or put it on ground that holds more.",
@@ -24,6 +28,10 @@ REMEDIES = {
     "light": "Sow or plant it earlier, so that it has the long days, or give it open ground.",
     "season": "Sow earlier, start it under cover, or choose a quicker kind.",
     "frost": "Cover it, sow it later, or choose a hardier kind.",
+    "nitrogen": "Give it compost or manure, or let it follow peas, beans or a clover ley.",
+    "heat": "Sow it so that it flowers before or after the hot weeks, or choose a kind that sets in heat.",
+    "standing": "Gather it as soon as it is ripe, or sow less of it at a time; a quicker kind may ripen in drier weeks.",
+    "hazards": "Look at what struck: nets, healthy seed, resistant kinds and a wider rotation lessen it.",
 }
 NAMED_BELOW = 0.8
 FARMED = ("crops", "garden", "grass", "orchard")

@@ -1,4 +1,4 @@
-"""A sowing day by day: the plain twin is run on one lane, and what it does with the sowings that are watched is written down."""
+"""A sowing or a sward day by day: the plain twin is run on one lane, and what it does with those watched is written down."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from yardland.growth import twin
 from yardland.growth import twin_crop as crops
 from yardland.growth.io import F64, SKY_FIELDS, KernelInput, KernelOutput, empty_output
 from yardland.growth.soil_water import depletion_fraction
+from yardland.growth.sward_traits import G_M2_PER_T_HA
 from yardland.growth.twin_crop import Day
 from yardland.growth.twin_ground import GROW, Ground
 
@@ -28,10 +29,14 @@ class Step(NamedTuple):
     share of the development reached
     cover : share of the light that green leaves catch ; light_mj : caught, MJ/m2 (0 when it makes nothing)
     cold, heat : share of the pace left by cold, by heat
-    ks : water stress coefficient ; n_index : nitrogen in it over its critical amount, in the morning ; crop_n_kg_ha,
-    soil_n_kg_ha : nitrogen in the crop and mineral in its ground in the evening ; dm_g_m2 : made this day
-    depletion_mm, readily_mm, available_mm : root zone after rain and watering ; irrigation_mm, rain_mm : of this day
-    set_share, heat_share : of a full crop that frosts and heat at flowering left ; emerged, gathering : 0 or 1
+    ks : water stress coefficient ; n_index : nitrogen in it over its critical amount, in the morning ; dm_g_m2 : made
+    this day
+    crop_n_kg_ha, critical_n_kg_ha : nitrogen in the crop, and what it needs for full pace, in the evening ; soil_n_kg_ha :
+    mineral in its ground in the evening ; taken_n_kg_ha, fixed_n_kg_ha, leached_n_kg_ha : of this day, from the soil, from
+    the air, out of the ground
+    depletion_mm, readily_mm, available_mm : root zone after rain and watering ; irrigation_mm, rain_mm, et_mm,
+    drainage_mm : of this day
+    set_share, heat_share : of a full crop that frosts and heat at flowering left ; emerged, flowering, gathering : 0 or 1
     """
 
     tmean_c: float
@@ -48,24 +53,64 @@ class Step(NamedTuple):
     ks: float
     n_index: float
     crop_n_kg_ha: float
+    critical_n_kg_ha: float
     soil_n_kg_ha: float
+    taken_n_kg_ha: float
+    fixed_n_kg_ha: float
+    leached_n_kg_ha: float
     dm_g_m2: float
     depletion_mm: float
     readily_mm: float
     available_mm: float
     irrigation_mm: float
     rain_mm: float
+    et_mm: float
+    drainage_mm: float
     set_share: float
     heat_share: float
     emerged: float
+    flowering: float
     gathering: float
+
+
+class SwardStep(NamedTuple):
+    """One day of a sward: names as in `Step`.
+
+    dm_g_m2 : made by the model ; grew_t_ha : the same as real growth ; mass_t_ha : standing in the morning, dry matter
+    """
+
+    tmean_c: float
+    degree_days: float
+    cover: float
+    light_mj: float
+    cold: float
+    heat: float
+    ks: float
+    n_index: float
+    crop_n_kg_ha: float
+    critical_n_kg_ha: float
+    soil_n_kg_ha: float
+    taken_n_kg_ha: float
+    fixed_n_kg_ha: float
+    leached_n_kg_ha: float
+    dm_g_m2: float
+    grew_t_ha: float
+    mass_t_ha: float
+    depletion_mm: float
+    readily_mm: float
+    available_mm: float
+    irrigation_mm: float
+    rain_mm: float
+    et_mm: float
+    drainage_mm: float
 
 
 @dataclass(frozen=True)
 class Trace:
-    """A sowing from the day it was sown to its last in the ground.
+    """A sowing from the day it was sown to its last in the ground; a sward from the first day of the axis to the last.
 
-    sow_day : on the 730-day axis ; days : Step by name, arrays [day] ; stages : name -> day on the axis, in order
+    sow_day : on the 730-day axis ; days : Step (or SwardStep) by name, arrays [day] ; stages : name -> day on the axis, in
+    order, none of a sward
     """
 
     sow_day: int
@@ -103,19 +148,31 @@ def one_lane(given: KernelInput, lane: int) -> KernelInput:
 
 
 class _Watch(twin.Lane):
-    """The twin's lane with a pencil: it writes down what the watched sowings do."""
+    """The twin's lane with a pencil: it writes down what the watched sowings and swards do."""
 
     def __init__(self, given: KernelInput, out: KernelOutput, sowings: frozenset[int]) -> None:
         super().__init__(given, out, 0)
-        self.steps: dict[int, list[Step]] = {sowing: [] for sowing in sowings}
+        self.steps: dict[int, list[Step | SwardStep]] = {sowing: [] for sowing in sowings}
         self._given_mm = dict.fromkeys(range(given.strips), 0.0)
         self._root_zone = (0.0, 0.0, 0.0, 0.0)
-        self._n_index = 1.0
+        self._n_index, self._caught, self._made = 1.0, 0.0, 0.0
+        self._water: dict[int, float] = {}
+        self._nitrogen: dict[int, float] = {}
 
     def _book(self, book: F64, term: int, strip: int, number: int, amount: float) -> None:
         super()._book(book, term, strip, number, amount)
-        if book is self.out.water and term == tr.IRRIGATION:
-            self._given_mm[strip] = amount
+        if book is self.out.water:
+            self._water[term] = amount
+            if term == tr.IRRIGATION:
+                self._given_mm[strip] = amount
+        elif book is self.out.nitrogen:
+            self._nitrogen[term] = amount
+
+    def _pass_day(self, strip: int, ground: Ground, day: Day) -> None:
+        self._water, self._nitrogen = {}, {}
+        self._caught = self._made = 0.0
+        super()._pass_day(strip, ground, day)
+        self._given_mm[strip] = 0.0
 
     def _stress(self, ground: Ground, crop: list[float], day: Day, kcb: float) -> float:
         depletion, available = ground.depletion_mm, ground.taw_mm
@@ -125,60 +182,96 @@ class _Watch(twin.Lane):
         self._n_index = ground.n_index
         return ks
 
+    def _make(self, ground: Ground, crop: list[float], day: Day, caught: float, ks: float) -> float:
+        self._caught, self._made = caught, super()._make(ground, crop, day, caught, ks)
+        return self._made
+
     def _crop(self, strip: int, ground: Ground, day: Day) -> bool:
-        sowing, watered = ground.sowing, self._given_mm[strip]
-        self._given_mm[strip] = 0.0
-        if sowing not in self.steps:
+        if ground.sowing not in self.steps:
             return super()._crop(strip, ground, day)
-        made, light = (float(part[sowing, 0]) for part in (self.out.dm_g_m2, self.out.light_mj))
-        gathering = ground.phase != GROW
+        gathering, fixed = ground.phase != GROW, ground.fixed_n_kg_ha
         dead = super()._crop(strip, ground, day)
-        dm = float(self.out.dm_g_m2[sowing, 0]) - made
-        caught = float(self.out.light_mj[sowing, 0]) - light
-        self.steps[sowing].append(self._step(ground, day, watered, dm, caught, gathering=gathering))
+        step = self._step(ground, day, self._common(strip, ground, day, fixed), gathering=gathering)
+        self.steps[ground.sowing].append(step)
         return dead
 
-    def _step(
-        self, ground: Ground, day: Day, watered_mm: float, dm_g_m2: float, light_mj: float, *, gathering: bool
-    ) -> Step:
+    def _sward(self, strip: int, ground: Ground, day: Day) -> None:
+        if ground.sowing not in self.steps:
+            super()._sward(strip, ground, day)
+            return
+        crop = [float(value) for value in self.given.traits[:, ground.sowing]]
+        mass, fixed = ground.mass_g_m2, ground.fixed_n_kg_ha
+        super()._sward(strip, ground, day)
+        self.steps[ground.sowing].append(
+            SwardStep(
+                cover=crops.sward_cover(crop, mass),
+                grew_t_ha=crop[tr.TONNES] * self._made,
+                mass_t_ha=mass / G_M2_PER_T_HA,
+                **self._common(strip, ground, day, fixed),
+            )
+        )
+
+    def _common(self, strip: int, ground: Ground, day: Day, fixed_before: float) -> dict[str, float]:
+        """What crops and swards have in common on a day."""
+        crop = [float(value) for value in self.given.traits[:, ground.sowing]]
+        depletion, readily, available, ks = self._root_zone
+        cold, heat = _paces(crop, day.tmean_c)
+        return {
+            "tmean_c": day.tmean_c,
+            "degree_days": max(min(day.tmean_c, crop[tr.PLATEAU_C]) - crop[tr.BASE_C], 0.0),
+            "light_mj": self._caught,
+            "cold": cold,
+            "heat": heat,
+            "ks": ks,
+            "n_index": self._n_index,
+            "crop_n_kg_ha": ground.crop_n_kg_ha,
+            "critical_n_kg_ha": ground.critical_n_kg_ha,
+            "soil_n_kg_ha": sum(ground.n_kg_ha),
+            "taken_n_kg_ha": self._nitrogen.get(tr.N_UPTAKE, 0.0),
+            "fixed_n_kg_ha": ground.fixed_n_kg_ha - fixed_before,
+            "leached_n_kg_ha": self._nitrogen.get(tr.N_LEACHED, 0.0),
+            "dm_g_m2": self._made,
+            "depletion_mm": depletion,
+            "readily_mm": readily,
+            "available_mm": available,
+            "irrigation_mm": self._given_mm[strip],
+            "rain_mm": day.rain_mm,
+            "et_mm": self._water.get(tr.ET, 0.0),
+            "drainage_mm": self._water.get(tr.DRAINAGE, 0.0),
+        }
+
+    def _step(self, ground: Ground, day: Day, common: dict[str, float], *, gathering: bool) -> Step:
         crop = [float(value) for value in self.given.traits[:, ground.sowing]]
         growth = max(ground.heat - crop[tr.HEAT_EMERGE], 0.0) / crop[tr.TARGET]
         ripeness = ground.units / crop[tr.TARGET]
         emerged = ground.heat >= crop[tr.HEAT_EMERGE]
-        depletion, readily, available, ks = self._root_zone
-        rise = (day.tmean_c - crop[tr.BASE_C]) / (crop[tr.GROW_FULL_C] - crop[tr.BASE_C])
-        fall = 1.0 - (day.tmean_c - crop[tr.GROW_FALL_C]) / tr.HEAT_SPAN_C
         return Step(
-            tmean_c=day.tmean_c,
             tmin_c=day.tmin_c,
             tmax_c=day.tmax_c,
             cold_c=day.tmin_c if crop[tr.KILL_BY_MEAN] == 0.0 else day.crown_c,
             kill_c=crops.kill_limit_c(ground, crop, ripeness),
-            degree_days=max(min(day.tmean_c, crop[tr.PLATEAU_C]) - crop[tr.BASE_C], 0.0),
             ripeness=min(ripeness, 1.0),
             cover=crops.canopy(ground, crop, growth, ripeness)[1] if emerged else 0.0,
-            light_mj=light_mj,
-            cold=min(max(rise, 0.0), 1.0),
-            heat=min(max(fall, 0.0), 1.0),
-            ks=ks,
-            n_index=self._n_index,
-            crop_n_kg_ha=ground.crop_n_kg_ha,
-            soil_n_kg_ha=sum(ground.n_kg_ha),
-            dm_g_m2=dm_g_m2,
-            depletion_mm=depletion,
-            readily_mm=readily,
-            available_mm=available,
-            irrigation_mm=watered_mm,
-            rain_mm=day.rain_mm,
             set_share=ground.set_share,
             heat_share=crops.heat_share(ground.scorched, crop),
             emerged=float(emerged),
+            flowering=float(crop[tr.FLOWER_FROM] <= ripeness < crop[tr.FLOWER_UNTIL]),
             gathering=float(gathering),
+            **common,
         )
 
 
-def _trace(crop: F64, out: KernelOutput, sowing: int, steps: list[Step]) -> Trace:
-    days = {name: np.array([getattr(step, name) for step in steps]) for name in Step._fields}
+def _paces(crop: list[float], tmean_c: float) -> tuple[float, float]:
+    """Shares of the pace that cold and heat leave; the lesser is `twin_crop.warmth`."""
+    rise = (tmean_c - crop[tr.BASE_C]) / (crop[tr.GROW_FULL_C] - crop[tr.BASE_C])
+    fall = 1.0 - (tmean_c - crop[tr.GROW_FALL_C]) / tr.HEAT_SPAN_C
+    return min(max(rise, 0.0), 1.0), min(max(fall, 0.0), 1.0)
+
+
+def _trace(crop: F64, out: KernelOutput, sowing: int, steps: list[Step | SwardStep]) -> Trace:
+    days = {name: np.array([getattr(step, name) for step in steps]) for name in steps[0]._fields}
+    if crop[tr.SWARD] > 0.0:
+        return Trace(0, days, {})
     sow_day = int(out.sow_day[sowing, 0])
     return Trace(sow_day, days, _stages(crop, out, sowing, days, sow_day))
 
@@ -191,6 +284,7 @@ def _stages(crop: F64, out: KernelOutput, sowing: int, days: Mapping[str, F64], 
         "growing on" if planted_out else "up": days["emerged"] > 0,
         "released from winter": (days["ripeness"] * crop[tr.TARGET] >= crop[tr.RELEASE]) & (crop[tr.RELEASE] > 0),
         "making bulbs": (days["ripeness"] * crop[tr.TARGET] > crop[tr.BULB_UNITS]),
+        "in flower": days["flowering"] > 0,
         "half its widest cover": days["cover"] >= 0.5 * max(float(days["cover"].max()), 1e-9),
         "leaves ageing": (days["ripeness"] >= crop[tr.SENESCE_FROM]) & (crop[tr.SENESCE_LEFT] < 1.0),
         "ripe": days["ripeness"] >= 1.0,

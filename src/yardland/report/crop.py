@@ -6,26 +6,34 @@ from datetime import date
 
 import numpy as np
 
-from yardland.ledger.months import MONTH_NAMES
+from yardland.growth.texture import GroundSoil
 from yardland.report.crop_hazards import hazard_facts
-from yardland.report.drawing import Table
+from yardland.report.crop_tables import (
+    FACTOR_WORDS,
+    day_words,
+    nitrogen_table,
+    short,
+    sown_words,
+    stages_table,
+    t_ha,
+    ten_table,
+    years_table,
+)
 from yardland.report.figures import crop_days, crop_years
 from yardland.report.html import environment, made_by, recoloured
 from yardland.report.words import figure, listed, percent, title, without_brackets
-from yardland.season.crop_year import LIMITS, TRIAL_M2, CropPlanting, CropTold, month_words
+from yardland.season.crop_limits import DayByDay, month_words
+from yardland.season.crop_year import TRIAL_M2, CropPlanting, CropTold
 
-LOST_WORDS = {"cold": "cold", "heat": "heat", "water": "want of water"}
+LOST_WORDS = {"cold": "cold", "heat": "heat", "water": "want of water", "nitrogen": "want of nitrogen"}
 WORTH_TELLING = 0.03
 """Least share of the growth that is told as lost."""
-FACTOR_WORDS = {
-    "water": "water",
-    "temperature": "temperature",
-    "light": "light",
-    "season": "length of season",
-    "frost": "frost",
-}
-HAZARDS = "hazards"
-"""Factor that is there when hazards were drawn."""
+FOOT = "Yields by light, warmth, water, nitrogen, frost and heat at the chosen level; hail, pests and disease are not in them."
+FOOT_STRUCK = (
+    "Yields by light, warmth, water, nitrogen, frost, heat and drawn hail, pests and disease at the chosen level."
+)
+FULL = 0.995
+"""A factor from here on is not worth a sentence."""
 
 
 def render(told: CropTold) -> str:
@@ -33,7 +41,8 @@ def render(told: CropTold) -> str:
     pages = environment()
     pages.globals["explained"] = frozenset()
     text = pages.get_template("crop.html.j2").render(
-        told=told,
+        notes=told.notes,
+        foot=FOOT if told.hazard_seed is None else FOOT_STRUCK,
         head=headline(told),
         lead=lead(told),
         sections=[
@@ -41,8 +50,12 @@ def render(told: CropTold) -> str:
                 "id": f"p-{planting.id}-{planting.rotation_year}",
                 "name": heading(planting, told),
                 "facts": facts(planting, told),
-                "years": years_table(planting),
-                "stages": stages_table(planting),
+                "tables": [
+                    ("Stages of this year", stages_table(planting)),
+                    ("Ten days by ten days", ten_table(planting.day_by_day)),
+                    ("All years", years_table(planting)),
+                    ("Nitrogen in all years", nitrogen_table(planting)),
+                ],
                 "drawings": [crop_years.yields(planting, told), *crop_days.drawings(planting)],
             }
             for planting in told.plantings
@@ -71,7 +84,7 @@ def lead(told: CropTold) -> str:
     if told.trial:
         return (
             f"The plan has no {crop_name(told)}. A trial of {figure(told.plantings[0].shown.area_m2)} m2 on {told.plantings[0].plot} "
-            f"(at most {TRIAL_M2:.0f}) is sown when the climate says, beside all that the plan has. {record}"
+            f"(at most {TRIAL_M2:.0f}) is sown when the climate says, beside all that the plan has; {told.trial_dressing}. {record}"
         )
     return f"{many} {'planting' if many == 1 else 'plantings'} in the plan. {record}"
 
@@ -93,24 +106,53 @@ def facts(planting: CropPlanting, told: CropTold) -> list[tuple[str, str]]:
     """Name and words of each fact, for the page and the terminal."""
     found = [
         ("Planting-out window" if planting.transplanted else "Sowing window", f"{planting.window_words}."),
-        ("Ground", _ground(planting)),
+        ("Ground", ground_words(planting.shown.area_m2, planting.watered_by, planting.soil)),
+        ("Dressing", _dressing(planting)),
         ("Yield", _yields(planting, told)),
         ("This year", _shown(planting, told)),
     ]
-    if planting.day_by_day is not None:
-        found += [("What limited it", _limits(planting)), ("Frost", _frost(planting))]
+    days = planting.day_by_day
+    if days is not None:
+        found += [
+            ("What limited it", limit_words(days)),
+            ("When", when_words(days)),
+            ("Water", water_words(days)),
+            ("Nitrogen", f"{nitrogen_words(days)} {_carried_off(planting)}"),
+            *_flowering(days, told),
+            ("Frost", _frost(planting)),
+            *_standing(planting),
+        ]
     found.append(("Factors", _factors(planting)))
     found += hazard_facts(planting, told)
     return found
 
 
-def _ground(planting: CropPlanting) -> str:
-    soil = planting.soil
-    water = f"watered by {listed(list(planting.watered_by))}" if planting.watered_by else "not watered"
+def ground_words(area_m2: float, watered_by: tuple[str, ...], soil: GroundSoil) -> str:
+    """Size, water and soil of a piece of ground."""
+    water = f"watered by {listed(list(watered_by))}" if watered_by else "not watered"
     drains = f"{figure(soil.ksat_mm_h, 2)} mm/h when full"
     return (
-        f"{figure(planting.shown.area_m2)} m2, {water}; the soil ({soil.words}) holds {soil.awc_mm_m:.0f} mm for roots in a "
+        f"{figure(area_m2)} m2, {water}; the soil ({soil.words}) holds {soil.awc_mm_m:.0f} mm for roots in a "
         f"metre and drains {drains}."
+    )
+
+
+def _dressing(planting: CropPlanting) -> str:
+    given = planting.dressing
+    if given is None:
+        asked = planting.shown.dressing
+        return f"{asked} is asked for, and there is none." if asked else "none."
+    amount = f", {figure(given.kg)} kg" if given.kg > 0 else ""
+    return (
+        f"{given.kind}{amount}: {given.n_total_kg_ha:.0f} kg/ha of nitrogen, of it {given.mineral_n_kg_ha:.0f} at once and "
+        f"{given.fresh_n_kg_ha:.0f} within a year of warmth; {given.volatilised_n_kg_ha:.0f} are lost as ammonia."
+    )
+
+
+def _carried_off(planting: CropPlanting) -> str:
+    off = planting.nitrogen.removed
+    return (
+        f"The harvest carries off {off[planting.lane]:.0f} kg/ha ({off.min():.0f} to {off.max():.0f} over the years)."
     )
 
 
@@ -147,31 +189,110 @@ def _shown(planting: CropPlanting, told: CropTold) -> str:
     return f"{words}; {fate}."
 
 
-def sown_words(planting: CropPlanting) -> str:
-    """What a planting's first day is."""
-    return "Planted out" if planting.transplanted else "Sown"
-
-
 def _band(told: CropTold) -> str:
     least, most = told.days_band
     return f"{least:.0f} to {most:.0f}"
 
 
-def _limits(planting: CropPlanting) -> str:
+def limit_words(days: DayByDay) -> str:
     """Shares of the growth that were lost, the largest first, and when most of each."""
-    day_by_day = planting.day_by_day
-    if day_by_day is None:
-        return ""
-    lost = sorted(((share, name) for name, share in day_by_day.lost.items() if share >= WORTH_TELLING), reverse=True)
+    lost = sorted(((share, name) for name, share in days.lost.items() if share >= WORTH_TELLING), reverse=True)
     if not lost:
-        return f"Little: of what its leaves could have made, cold, heat and want of water took under {WORTH_TELLING:.0%} each."
+        return (
+            "Little: of what its leaves could have made, cold, heat, want of water and want of nitrogen took under "
+            f"{WORTH_TELLING:.0%} each."
+        )
     parts = []
     for share, name in lost:
-        month = max(day_by_day.months, key=lambda one: one.lost[name] * one.light_mj)
+        month = max(days.months, key=lambda one: one.lost[name] * one.light_mj)
         parts.append(
-            f"{LOST_WORDS[name]} took {percent(share)} (most in {month_words(month.month)}, {percent(month.lost[name])} of it)"
+            f"{LOST_WORDS[name]} took {percent(share)} (most in {month_words(month.key)}, {percent(month.lost[name])} of it)"
         )
     return f"Of what its leaves could have made of the light they caught, {listed(parts)}."
+
+
+def when_words(days: DayByDay) -> str:
+    """What took most, ten days by ten days, in one line."""
+    ends = np.cumsum([ten.days for ten in days.tens]) - 1
+    parts = [
+        f"{LOST_WORDS.get(limit, 'nothing much')} from {short(days.dates[int(ends[first]) - days.tens[first].days + 1])} to "
+        f"{short(days.dates[int(ends[last])])}"
+        for limit, first, last in days.runs()
+    ]
+    return f"{title('; '.join(parts))}." if parts else "It never grew."
+
+
+def water_words(days: DayByDay) -> str:
+    """What the root zone lacked, against what may be drawn freely."""
+    seen = days.trace.days
+    thirsty = seen["depletion_mm"] > seen["readily_mm"]
+    worst = int(np.argmax(seen["depletion_mm"]))
+    given, fell = float(seen["irrigation_mm"].sum()), float(seen["rain_mm"].sum())
+    went = f"{seen['et_mm'].sum():.0f} mm went into the air and {seen['drainage_mm'].sum():.0f} drained away"
+    lacked = (
+        f"On {int(thirsty.sum())} days its roots had drawn all that is free to draw; "
+        if thirsty.any()
+        else "Its roots always had water free to draw; "
+    )
+    return (
+        f"{fell:.0f} mm of rain fell, {given:.0f} mm were given, {went}. {lacked}at the worst, on "
+        f"{short(days.dates[worst])}, {seen['depletion_mm'][worst]:.0f} mm were lacking where {seen['readily_mm'][worst]:.0f} "
+        f"are free and {seen['available_mm'][worst]:.0f} within reach."
+    )
+
+
+def nitrogen_words(days: DayByDay) -> str:
+    """What was taken, fixed and leached, and how near it came to hunger."""
+    seen = days.trace.days
+    fixed = float(seen["fixed_n_kg_ha"].sum())
+    air = f" and {fixed:.0f} from the air" if fixed >= 0.5 else ""
+    grows = seen["light_mj"] > 0
+    index = np.where(grows, seen["n_index"], 1.0)
+    worst = int(np.argmin(index))
+    held = (
+        f"it held all it needs on {int((index[grows] >= FULL).sum())} of {int(grows.sum())} days of growth, at the least "
+        f"{percent(float(index[worst]))} on {short(days.dates[worst])}"
+        if float(index[worst]) < FULL
+        else "it always held what it needs"
+    )
+    return (
+        f"It took {seen['taken_n_kg_ha'].sum():.0f} kg/ha from the soil{air}; {held}. {seen['leached_n_kg_ha'].sum():.0f} kg/ha "
+        f"leached meanwhile, and {seen['soil_n_kg_ha'][-1]:.0f} were left in the ground at the end."
+    )
+
+
+def _flowering(days: DayByDay, told: CropTold) -> list[tuple[str, str]]:
+    """Heat and frost while it flowered, of crops whose flowers the table knows."""
+    seen = days.trace.days
+    open_days = np.flatnonzero(seen["flowering"] > 0)
+    if not len(open_days):
+        return []
+    first, last = (days.dates[int(open_days[place])] for place in (0, -1))
+    hottest, coldest = float(seen["tmax_c"][open_days].max()), float(seen["tmin_c"][open_days].min())
+    left = [
+        f"{name} left {percent(share)} of a full crop to set"
+        for name, share in (("heat", float(seen["heat_share"][-1])), ("frost", float(seen["set_share"].min())))
+        if share < FULL
+    ]
+    limit = ""
+    if told.flower_heat_c is not None:
+        limit = f" (a tenth of the flowers fails at {told.flower_heat_c[0]:.0f} °C, nine tenths at {told.flower_heat_c[1]:.0f})"
+    words = (
+        f"From {short(first)} to {short(last)}; the hottest day {hottest:.0f} °C{limit}, the coldest night "
+        f"{degrees(coldest)}. {title(listed(left)) if left else 'Neither heat nor frost took anything'}."
+    )
+    return [("Flowering", words)]
+
+
+def _standing(planting: CropPlanting) -> list[tuple[str, str]]:
+    """What was lost of a ripe crop until it was gathered."""
+    share, days = planting.shown.factors["standing"], planting.day_by_day
+    if share >= FULL or days is None:
+        return []
+    stages = dict(days.stages)
+    ripe = f" from {day_words(stages['ripe'])}" if "ripe" in stages else ""
+    last = f" to {day_words(planting.shown.last_gathered)}" if planting.shown.last_gathered else ""
+    return [("Standing ripe", f"It stood ripe{ripe}{last} and lost {percent(1.0 - share)} of its crop meanwhile.")]
 
 
 def _frost(planting: CropPlanting) -> str:
@@ -180,8 +301,8 @@ def _frost(planting: CropPlanting) -> str:
         return "It never came up."
     margin, day = nearest
     if margin < 0:
-        return f"It froze on {_day(day)}, {-margin:.1f} °C under what it lives through."
-    return f"At the nearest it was {margin:.1f} °C above what would kill it, on {_day(day)}."
+        return f"It froze on {short(day)}, {-margin:.1f} °C under what it lives through."
+    return f"At the nearest it was {margin:.1f} °C above what would kill it, on {short(day)}."
 
 
 def _factors(planting: CropPlanting) -> str:
@@ -189,104 +310,6 @@ def _factors(planting: CropPlanting) -> str:
     return f"Left by each alone, of the table's middle yield at this level: {left}."
 
 
-SHORT_FATES = {
-    "gathered as it stood after frost": "after frost",
-    "gathered unripe at the end of its season": "unripe",
-}
-"""What became of a sowing, where there is little room."""
-
-
-def short_years(planting: CropPlanting) -> Table:
-    """The years without their factors."""
-    whole = years_table(planting)
-    rows = tuple((*row[:5], SHORT_FATES.get(row[-1], row[-1])) for row in whole.rows)
-    return Table((*whole.header[:5], "End"), rows)
-
-
-def t_ha(value: float) -> str:
-    """A yield."""
-    return f"{value:.2f}" if 0 < value < 1 else f"{value:.1f}"
-
-
-def day_words(iso: str) -> str:
-    """A date as 5 Apr 2022."""
-    return _day(date.fromisoformat(iso))
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {MONTH_NAMES[day.month - 1]} {day.year}"
-
-
-def years_table(planting: CropPlanting) -> Table:
-    """Every larder year of the record: dates, days, yield, factors, what became of it."""
-    rows = []
-    for label, year, fate, days in zip(
-        planting.labels, planting.years, planting.fates, planting.days_to_gather, strict=True
-    ):
-        factors = [f"{year.factors[name]:.2f}" for name in factor_names(planting)]
-        rows.append(
-            (
-                label,
-                short_day(year.sown),
-                short_day(year.first_gathered),
-                "–" if days is None else str(days),  # noqa: RUF001 (a dash for none)
-                t_ha(year.yield_t_ha),
-                *factors,
-                fate,
-            )
-        )
-    header = (
-        "Larder year",
-        sown_words(planting),
-        "Gathered",
-        "Days",
-        "t/ha",
-        *(title(name) for name in factor_names(planting)),
-        "What became of it",
-    )
-    return Table(header, tuple(rows))
-
-
-def factor_names(planting: CropPlanting) -> tuple[str, ...]:
-    """Factors that are told, hazards last where they were drawn."""
-    return (*FACTOR_WORDS, HAZARDS) if HAZARDS in planting.shown.factors else tuple(FACTOR_WORDS)
-
-
-def short_day(iso: str | None) -> str:
-    """A date as 5 Apr 22; a dash for none."""
-    if iso is None:
-        return "–"  # noqa: RUF001 (a dash for none)
-    day = date.fromisoformat(iso)
-    return f"{day.day} {MONTH_NAMES[day.month - 1]} {day.year % 100:02d}"
-
-
-def stages_table(planting: CropPlanting) -> Table:
-    """Stages of the year that is shown, with the days since sowing."""
-    day_by_day = planting.day_by_day
-    if day_by_day is None:
-        return Table(("Stage", "Day", "After days"), ())
-    rows = [
-        (title(name), day_words(day), str(on_axis - day_by_day.trace.sow_day))
-        for (name, day), on_axis in zip(day_by_day.stages, day_by_day.trace.stages.values(), strict=True)
-    ]
-    return Table(("Stage", "Day", "After days"), tuple(rows))
-
-
-def month_table(planting: CropPlanting) -> Table:
-    """Months of the year that is shown: cover, dry matter made, what was lost to what."""
-    if planting.day_by_day is None:
-        return Table(("Month",), ())
-    rows = [
-        (
-            month_words(month.month),
-            f"{100 * month.cover:.0f}",
-            f"{month.made_g_m2 / 100:.2f}",
-            f"{month.degree_days:.0f}",
-            f"{month.rain_mm:.0f}",
-            f"{month.irrigation_mm:.0f}",
-            *(f"{100 * month.lost[name]:.0f}" for name in LIMITS),
-        )
-        for month in planting.day_by_day.months
-    ]
-    header = ("Month", "Cover %", "t/ha", "°C d", "Rain mm", "Given mm", "Cold %", "Heat %", "Dry %")
-    return Table(header, tuple(rows))
+def degrees(value_c: float) -> str:
+    """A temperature with its unit and a minus sign."""
+    return f"{value_c:.0f} °C".replace("-", "−")  # noqa: RUF001 (a minus sign)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from yardland.growth.texture import GroundSoil
 from yardland.report.html import made_by
+from yardland.season.crop_limits import DayByDay, Spell
 from yardland.season.crop_year import CropPlanting, CropTold
 
 SCHEMA = "yardland.crop/1"
@@ -20,6 +22,7 @@ def crop_json(told: CropTold) -> dict[str, object]:
         "source": told.source,
         "level": told.holding.goal.level,
         "trial": told.trial,
+        "trial_dressing": told.trial_dressing or None,
         "days_to_harvest_table": list(told.days_band),
         "plantings": [_planting(planting) for planting in told.plantings],
         "hazard_seed": told.hazard_seed,
@@ -37,14 +40,8 @@ def _planting(planting: CropPlanting) -> dict[str, object]:
         "rotation_year": planting.rotation_year,
         "area_m2": round(shown.area_m2, 2),
         "window": {"opens": planting.window[0], "closes": planting.window[1], "why": planting.window_words},
-        "soil": {
-            "texture": planting.soil.texture,
-            "wilting_point": round(planting.soil.wilting_point, 4),
-            "field_capacity": round(planting.soil.field_capacity, 4),
-            "saturation": round(planting.soil.saturation, 4),
-            "ksat_mm_h": round(planting.soil.ksat_mm_h, 2),
-            "source": planting.soil.words,
-        },
+        "soil": soil_json(planting.soil),
+        "dressing": _dressing(planting),
         "sow": shown.sown,
         "harvest": [shown.first_gathered, shown.last_gathered],
         "status": planting.fates[planting.lane],
@@ -55,8 +52,8 @@ def _planting(planting: CropPlanting) -> dict[str, object]:
         "yield_table_t_ha": {"low": shown.table_low_t_ha, "high": shown.table_high_t_ha},
         "years": {label: _year(planting, index) for index, label in enumerate(planting.labels)},
         "hazards": _hazards(planting),
-        "limits": _limits(planting),
-        "days": _days(planting),
+        "limits": limits_json(told),
+        "days": days_json(told),
     }
 
 
@@ -68,6 +65,12 @@ def _year(planting: CropPlanting, index: int) -> dict[str, object]:
         "days_to_harvest": planting.days_to_gather[index],
         "status": planting.fates[index],
         "factors": {name: round(value, 4) for name, value in year.factors.items()},
+        "nitrogen_kg_ha": {
+            "from_soil": round(float(planting.nitrogen.taken[index]), 2),
+            "from_air": round(float(planting.nitrogen.fixed[index]), 2),
+            "removed": round(float(planting.nitrogen.removed[index]), 2),
+            "leached_from_strip": round(float(planting.nitrogen.leached[index]), 2),
+        },
     }
 
 
@@ -88,34 +91,70 @@ def _hazards(planting: CropPlanting) -> dict[str, object]:
     }
 
 
-def _limits(planting: CropPlanting) -> dict[str, object]:
-    """Shares of the growth that cold, heat and want of water took, of the whole and by month."""
-    told = planting.day_by_day
+def _dressing(planting: CropPlanting) -> dict[str, object] | None:
+    """What the ground is given on the sowing day."""
+    given = planting.dressing
+    if given is None:
+        return None
+    return {
+        "kind": given.kind,
+        "kg": round(given.kg, 1),
+        "n_total_kg_ha": round(given.n_total_kg_ha, 2),
+        "n_mineral_kg_ha": round(given.mineral_n_kg_ha, 2),
+        "n_within_year_kg_ha": round(given.fresh_n_kg_ha, 2),
+        "n_lost_as_ammonia_kg_ha": round(given.volatilised_n_kg_ha, 2),
+    }
+
+
+def limits_json(told: DayByDay | None) -> dict[str, object]:
+    """Shares of the growth that each limit took: of the whole, by month and by ten days."""
     if told is None:
         return {}
     return {
         "lost_share": {name: round(value, 4) for name, value in told.lost.items()},
-        "months": {
-            month.month: {
-                "lost_share": {name: round(value, 4) for name, value in month.lost.items()},
-                "light_mj_m2": round(month.light_mj, 2),
-                "dm_g_m2": round(month.made_g_m2, 2),
-                "cover": round(month.cover, 4),
-                "degree_days_c": round(month.degree_days, 1),
-                "rain_mm": round(month.rain_mm, 1),
-                "irrigation_mm": round(month.irrigation_mm, 1),
-            }
-            for month in told.months
-        },
+        "months": {spell.key: _spell(spell) for spell in told.months},
+        "ten_days": {spell.key: {"limit": spell.limit or None, **_spell(spell)} for spell in told.tens},
     }
 
 
-def _days(planting: CropPlanting) -> dict[str, object]:
+def _spell(spell: Spell) -> dict[str, object]:
+    return {
+        "lost_share": {name: round(value, 4) for name, value in spell.lost.items()},
+        "factors": {
+            "temperature": round(spell.warmth, 4),
+            "water": round(spell.water, 4),
+            "nitrogen": round(spell.nitrogen, 4),
+        },
+        "light_mj_m2": round(spell.light_mj, 2),
+        "dm_g_m2": round(spell.made_g_m2, 2),
+        "cover": round(spell.cover, 4),
+        "degree_days_c": round(spell.degree_days, 1),
+        "rain_mm": round(spell.rain_mm, 1),
+        "irrigation_mm": round(spell.irrigation_mm, 1),
+        "n_taken_kg_ha": round(spell.n_taken_kg_ha, 2),
+        "n_fixed_kg_ha": round(spell.n_fixed_kg_ha, 2),
+        "n_leached_kg_ha": round(spell.n_leached_kg_ha, 2),
+        "n_mineral_in_soil_kg_ha": round(spell.soil_n_kg_ha, 2),
+    }
+
+
+def days_json(told: DayByDay | None) -> dict[str, object]:
     """The shown year day by day: `day` and one list for each quantity (docs/crop-page.md)."""
-    told = planting.day_by_day
     if told is None:
         return {}
     return {
         "day": [day.isoformat() for day in told.dates],
         **{name: [round(float(value), 4) for value in values] for name, values in told.trace.days.items()},
+    }
+
+
+def soil_json(soil: GroundSoil) -> dict[str, object]:
+    """Water limits of a plot's soil."""
+    return {
+        "texture": soil.texture,
+        "wilting_point": round(soil.wilting_point, 4),
+        "field_capacity": round(soil.field_capacity, 4),
+        "saturation": round(soil.saturation, 4),
+        "ksat_mm_h": round(soil.ksat_mm_h, 2),
+        "source": soil.words,
     }

@@ -4,30 +4,34 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 
 from yardland.datebook.season import season_climate
 from yardland.datebook.strips import lay_out
 from yardland.datebook.windows import Windows
-from yardland.errors import Fault, InputFaults
+from yardland.errors import Fault, InputFaults, YardlandError
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import FORAGE
+from yardland.growth.dressing import Dressing
 from yardland.growth.hazards.chance import is_south
 from yardland.growth.hazards.falls import Chain
 from yardland.growth.hazards.spans import of_this_half
 from yardland.growth.hazards.strike import Strike, crop_stand, expected_losses, strike
 from yardland.growth.hazards.table import hazards_on_crop
-from yardland.growth.io import F64, KernelInput
+from yardland.growth.io import F64, KernelInput, KernelOutput
 from yardland.growth.layout import Layout
-from yardland.growth.outcome import GrowthResult, read_out
+from yardland.growth.outcome import GATHERS, GrowthResult, read_out
 from yardland.growth.run import kernel_input, run_kernel
 from yardland.growth.texture import GroundSoil, soil_of
 from yardland.growth.trace import Trace, trace
+from yardland.holding.dress import Dress
 from yardland.holding.model import Holding, PlantingRow
-from yardland.ledger.months import MONTH_NAMES, larder_months
+from yardland.ledger.months import larder_months
 from yardland.reference import Tables
+from yardland.season.crop_limits import DayByDay, day_by_day
+from yardland.season.dressings import dressings
 from yardland.season.plantings import PlantingYear, day_on_axis, planting_year
 from yardland.season.season import water_demand_m3_day
 from yardland.season.sky import weather_months
@@ -37,56 +41,29 @@ from yardland.weather.types import Forcing
 TRIAL_M2 = 100.0
 TRIAL_USES = ("crops", "garden")
 """Uses of plots that a trial planting may stand on, the best first."""
-LIMITS = ("cold", "heat", "water")
+KINDS = {
+    "cereal": "cereals",
+    "legume": "pulses and oil crops",
+    "root": "roots",
+    "leaf": "leaf crops",
+    "allium": "onions and leeks",
+    "fruit": "fruiting crops",
+}
+"""Groups of the canopy table in words."""
 
 
 @dataclass(frozen=True)
-class MonthLimit:
-    """A calendar month of a sowing: what its leaves caught, and what they made of it.
+class NitrogenYears:
+    """A planting's nitrogen in every larder year of the record, kg/ha, [lane].
 
-    month : "2023-06" ; days : that it stood ; cover : mean ; light_mj : caught, MJ/m2 ; made_g_m2 : dry matter
-    lost : cold, heat, water -> share of the month's growth that was lost to it ; degree_days : gathered
+    taken, fixed : by the crop, from the soil and from the air ; removed : carried off with the harvest
+    leached : out of its strip over the whole larder year, whatever stood there
     """
 
-    month: str
-    days: int
-    cover: float
-    light_mj: float
-    made_g_m2: float
-    degree_days: float
-    rain_mm: float
-    irrigation_mm: float
-    lost: dict[str, float]
-
-
-@dataclass(frozen=True)
-class DayByDay:
-    """The year that is shown: a sowing's days, the date of each, its stages by date, and its months."""
-
-    trace: Trace
-    dates: tuple[date, ...]
-    stages: tuple[tuple[str, str], ...]
-    months: tuple[MonthLimit, ...]
-
-    @property
-    def lost(self) -> dict[str, float]:
-        """Share of the whole growth that cold, heat and want of water took."""
-        whole = sum(month.light_mj for month in self.months)
-        return {
-            name: sum(month.lost[name] * month.light_mj for month in self.months) / whole if whole > 0 else 0.0
-            for name in LIMITS
-        }
-
-    @property
-    def nearest_frost(self) -> tuple[float, date] | None:
-        """Least distance from the killing temperature while the crop was up, C (negative: killed), and its day."""
-        days = self.trace.days
-        up = np.flatnonzero(days["emerged"] > 0)
-        if not len(up):
-            return None
-        margin = (days["cold_c"] - days["kill_c"])[up]
-        at = int(np.argmin(margin))
-        return float(margin[at]), self.dates[int(up[at])]
+    taken: F64
+    fixed: F64
+    removed: F64
+    leached: F64
 
 
 @dataclass(frozen=True)
@@ -107,6 +84,7 @@ class CropPlanting:
     """One planting in all larder years of the record.
 
     window : first and last sowing day ("04-05") ; transplanted : sown means planted out
+    dressing : what its ground is given on its sowing day, None for nothing ; nitrogen : of every year
     expected : hazard -> share of the crop that it takes in an average year ; strikes : what fell in which year, if drawn
     years, fates, labels : of each larder year ; lane : the one that is shown
     """
@@ -125,6 +103,8 @@ class CropPlanting:
     labels: tuple[str, ...]
     lane: int
     day_by_day: DayByDay | None
+    nitrogen: NitrogenYears
+    dressing: Dressing | None = None
     expected: tuple[HazardTold, ...] = ()
     strikes: tuple[tuple[str, Strike], ...] = ()
 
@@ -149,7 +129,11 @@ class CropPlanting:
 
 @dataclass(frozen=True)
 class CropTold:
-    """Everything that the crop's page says. `trial` : the plan has no such planting, this one was put in to try it."""
+    """Everything that the crop's page says.
+
+    trial : the plan has no such planting, this one was put in to try it ; trial_dressing : what it is given, and why
+    flower_heat_c : day's maxima at which a tenth and nine tenths of the flowers fail, None where the table is silent
+    """
 
     holding: Holding
     crop: str
@@ -162,6 +146,8 @@ class CropTold:
     plantings: tuple[CropPlanting, ...]
     notes: tuple[str, ...]
     hazard_seed: int | None = None
+    trial_dressing: str = ""
+    flower_heat_c: tuple[float, float] | None = None
 
 
 def tell_crop(
@@ -178,19 +164,13 @@ def tell_crop(
         hazard_seed: of hail, pests and disease; none falls if None.
 
     Raises:
-        InputFaults: a forage crop (grown as a sward), or no plot on which a trial could stand.
+        InputFaults: no plot on which a trial could stand.
+        YardlandError: a forage crop, which is grown as a sward (`sward_told.tell_sward`).
     """
     if crop in FORAGE:
-        fault = Fault(
-            "NAME",
-            "crop",
-            f"{crop}, which is grown as a sward",
-            "a crop that is sown and gathered",
-            "Look at the grass of the year's report.",
-        )
-        raise InputFaults([fault])
+        raise YardlandError(f"{crop} is grown as a sward: tell_sward tells of it")
     trial = all(row.crop != crop for row in holding.plantings)
-    plan = with_trial(holding, crop) if trial else holding
+    plan, given = with_trial(holding, tables, crop) if trial else (holding, "")
     plantings: list[CropPlanting] = []
     notes: list[str] = []
     for year, lines in rotation(plan, crop):
@@ -210,11 +190,18 @@ def tell_crop(
         plantings=tuple(plantings),
         notes=tuple(dict.fromkeys(notes)),
         hazard_seed=hazard_seed,
+        trial_dressing=given,
+        flower_heat_c=None if (hot := row["flower_heat10_c"]) is None else (hot, row.need("flower_heat90_c")),
     )
 
 
-def with_trial(holding: Holding, crop: str) -> Holding:
+def with_trial(holding: Holding, tables: Tables, crop: str) -> tuple[Holding, str]:
     """The plan with a trial planting of the crop on its first plot of crops (else garden), sown when the climate says.
+
+    It is dressed as most of the plan's lines of its kind (`usual_dressing`).
+
+    Returns:
+        The plan, and in words what the trial is given and why.
 
     Raises:
         InputFaults: no such plot.
@@ -225,8 +212,30 @@ def with_trial(holding: Holding, crop: str) -> Holding:
         raise InputFaults([Fault("holding.toml", "plot", "no plot of crops or garden", "ground for a trial", remedy)])
     plot = plots[0][1]
     share = min(TRIAL_M2 / holding.plot[plot].area_m2, 1.0)
-    row = PlantingRow(line=0, plot=plot, crop=crop, share=share)
-    return holding.model_copy(update={"plantings": (*holding.plantings, row)})
+    dress, words = usual_dressing(holding, tables, crop)
+    row = PlantingRow(line=0, plot=plot, crop=crop, share=share, dressing=dress)
+    return holding.model_copy(update={"plantings": (*holding.plantings, row)}), words
+
+
+def usual_dressing(holding: Holding, tables: Tables, crop: str) -> tuple[Dress, str]:
+    """What most of the plan's lines of a crop's kind are given (of equals the first in the plan), and why, in words.
+
+    Its kind is the group of the canopy table: cereals, legumes and oil crops, roots, leaves, onions, fruit.
+    """
+    group = tables.row("crops", crop).text("canopy_group")
+    if crop in FORAGE:
+        return Dress(), "it is given no dressing: a standing sward is not dressed here"
+    kind = KINDS.get(group, f"{group} crops")
+    alike = [row for row in holding.plantings if tables.row("crops", row.crop).text("canopy_group") == group]
+    alike = [row for row in alike if row.crop not in FORAGE]
+    if not alike:
+        return Dress(), f"it is given no dressing: the plan has no other {kind}"
+    asked = [row.dressing for row in alike]
+    most = max(dict.fromkeys(asked), key=asked.count)
+    if not most.kind:
+        return most, f"it is given no dressing, as most {kind} of the plan"
+    names = ", ".join(dict.fromkeys(row.crop.replace("_", " ") for row in alike if row.dressing == most))
+    return most, f"it is given {most}, as most {kind} of the plan ({names})"
 
 
 def rotation(holding: Holding, crop: str) -> Iterator[tuple[int, frozenset[int]]]:
@@ -250,7 +259,8 @@ def _plantings(
     hazard_seed: int | None,
 ) -> tuple[list[CropPlanting], list[str]]:
     """Plantings of these lines in one year of the rotation, and the datebook's notes on them."""
-    layout, given, grown = _grown(holding, tables, forcing, lane, year)
+    plan = grow_plan(holding, tables, forcing, lane, year)
+    layout, given, grown = plan.layout, plan.given, plan.grown
     chain = Chain(tables, forcing, hazard_seed or 0)
     unhurt = grown
     grown, fell = (grown, ()) if hazard_seed is None else strike(grown, chain)
@@ -259,7 +269,8 @@ def _plantings(
     chosen = {index: int(rows[index, grown.chosen[index, lane]]) for index in wanted}
     traces = trace(given, lane, chosen.values())
     lanes, lines_of = range(len(forcing.labels)), {row.line: row for row in holding.plantings}
-    strips = {planting.id: strip.id for strip in layout.strips for planting in strip.plantings}
+    strips = {planting.id: number for number, strip in enumerate(layout.strips) for planting in strip.plantings}
+    dressed = {dressing.planting: dressing for dressing in plan.dressings}
     told = []
     for index in wanted:
         planting, plot = layout.plantings[index], holding.plot[layout.plantings[index].plot]
@@ -276,11 +287,16 @@ def _plantings(
                 soil=soil_of(holding, tables, planting.plot),
                 watered_by=plot.watered_by,
                 transplanted=bool(given.traits[tr.HEAT_AT_START, chosen[index]] > 0.0),
-                years=tuple(planting_year(holding, tables, forcing, grown, one, index, line, strip) for one in lanes),
+                years=tuple(
+                    planting_year(holding, tables, forcing, grown, one, index, line, layout.strips[strip].id)
+                    for one in lanes
+                ),
                 fates=tuple(grown.status_words(index, one) for one in lanes),
                 labels=forcing.labels,
                 lane=lane,
                 day_by_day=None if seen is None else _day_by_day(forcing, lane, seen),
+                nitrogen=_nitrogen(given, grown, index, strip),
+                dressing=dressed.get(planting.id),
                 expected=tuple(_expected(chain, unhurt, index)),
                 strikes=tuple(_fallen(forcing, grown, fell, planting.id)),
             )
@@ -311,74 +327,52 @@ def _fallen(
             yield day_on_axis(forcing, one.lane, one.day) or "", one
 
 
-def _grown(
-    holding: Holding, tables: Tables, forcing: Forcing, lane: int, year: int
-) -> tuple[Layout, KernelInput, GrowthResult]:
-    """The whole plan in one year of its rotation, grown in every lane, people and stock drinking first."""
+def _nitrogen(given: KernelInput, grown: GrowthResult, index: int, strip: int) -> NitrogenYears:
+    """A planting's nitrogen in every lane, of the sowing whose harvest belongs to the larder year."""
+    taken, fixed = (grown.pick(part)[index] for part in (grown.taken_n_kg_ha, grown.fixed_n_kg_ha))
+    off = float(given.traits[tr.N_REMOVED, grown.layout.sowing_rows[index, 0]])
+    gathered = np.isin(grown.pick(grown.status)[index], GATHERS)
+    return NitrogenYears(
+        taken=taken,
+        fixed=fixed,
+        removed=np.where(gathered, off * (taken + fixed), 0.0),
+        leached=grown.nitrogen_kg_ha["leached_kg_ha"][strip].sum(axis=0),
+    )
+
+
+@dataclass(frozen=True)
+class PlanGrown:
+    """A whole plan in one year of its rotation: what was laid out, given to the kernel, filled in, read out, and spread."""
+
+    layout: Layout
+    given: KernelInput
+    out: KernelOutput
+    grown: GrowthResult
+    dressings: tuple[Dressing, ...]
+
+
+def grow_plan(holding: Holding, tables: Tables, forcing: Forcing, lane: int, year: int) -> PlanGrown:
+    """The whole plan in one year of its rotation, grown in every lane: dressed, and people and stock drinking first.
+
+    Args:
+        holding: the plan.
+        tables: the reference tables under the holding's own figures.
+        forcing: every larder year of the record.
+        lane: the year whose herd gives the manure and drinks.
+        year: of the rotation.
+    """
     months = larder_months(forcing.start_years[lane], forcing.start_month)
     sky = weather_months(forcing, lane, months)
     herd = herd_year(holding, tables, months, (sky["tmin_c"] + sky["tmax_c"]) / 2, sky["daylength_h"])
     layout = lay_out(holding, tables, season_climate(forcing), year)
-    given, supplies = kernel_input(holding, tables, forcing, layout, water_demand_m3_day(holding, tables, herd, months))
-    return layout, given, read_out(holding, tables, layout, forcing, given, run_kernel(given), supplies.names)
-
-
-# --- the year that is shown --------------------------------------------------------------------------------------------
+    spread = dressings(holding, tables, herd, layout, months, sky)
+    thirst = water_demand_m3_day(holding, tables, herd, months)
+    given, supplies = kernel_input(holding, tables, forcing, layout, thirst, spread)
+    out = run_kernel(given)
+    return PlanGrown(layout, given, out, read_out(holding, tables, layout, forcing, given, out, supplies.names), spread)
 
 
 def _day_by_day(forcing: Forcing, lane: int, seen: Trace) -> DayByDay:
+    """A sowing's days with their dates and the dates of its stages."""
     first, *others = (day_on_axis(forcing, lane, day) or "" for day in (seen.sow_day, *seen.stages.values()))
-    dates = common_days(date.fromisoformat(first), len(seen.axis))
-    return DayByDay(seen, dates, tuple(zip(seen.stages, others, strict=True)), month_limits(seen, dates))
-
-
-def common_days(first: date, count: int) -> tuple[date, ...]:
-    """Days from `first` on, without 29 February."""
-    days: list[date] = []
-    day = first
-    while len(days) < count:
-        if (day.month, day.day) != (2, 29):
-            days.append(day)
-        day += timedelta(days=1)
-    return tuple(days)
-
-
-def month_limits(seen: Trace, dates: tuple[date, ...]) -> tuple[MonthLimit, ...]:
-    """What cold, heat and want of water took of each month's growth.
-
-    A day's growth is light caught x min(cold, heat) x ks; the smaller of cold and heat takes its part of the light first,
-    want of water its part of what is left, so that the parts and what was made are the whole.
-    """
-    days = seen.days
-    keys = [f"{day.year}-{day.month:02d}" for day in dates]
-    light = days["light_mj"]
-    warm = np.minimum(days["cold"], days["heat"])
-    gone = {
-        "cold": np.where(days["cold"] <= days["heat"], light * (1.0 - warm), 0.0),
-        "heat": np.where(days["cold"] > days["heat"], light * (1.0 - warm), 0.0),
-        "water": light * warm * (1.0 - days["ks"]),
-    }
-    told = []
-    for key in dict.fromkeys(keys):
-        here = np.array([other == key for other in keys])
-        whole = float(light[here].sum())
-        told.append(
-            MonthLimit(
-                month=key,
-                days=int(here.sum()),
-                cover=float(days["cover"][here].mean()),
-                light_mj=whole,
-                made_g_m2=float(days["dm_g_m2"][here].sum()),
-                degree_days=float(days["degree_days"][here].sum()),
-                rain_mm=float(days["rain_mm"][here].sum()),
-                irrigation_mm=float(days["irrigation_mm"][here].sum()),
-                lost={name: float(part[here].sum()) / whole if whole > 0 else 0.0 for name, part in gone.items()},
-            )
-        )
-    return tuple(told)
-
-
-def month_words(key: str) -> str:
-    """A month as "2023-06" in words: Jun 2023."""
-    year, _, month = key.partition("-")
-    return f"{MONTH_NAMES[int(month) - 1]} {year}"
+    return day_by_day(seen, date.fromisoformat(first), tuple(zip(seen.stages, others, strict=True)))
