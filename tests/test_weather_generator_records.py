@@ -13,8 +13,7 @@ import generator_kit as kit
 import numpy as np
 import pytest
 
-from yardland.weather.fill import Raw, fill
-from yardland.weather.generator.draw import as_record, draw
+from yardland.weather.generator.draw import draw
 from yardland.weather.generator.fit import fit
 from yardland.weather.generator.stats import Years, compare
 
@@ -79,63 +78,16 @@ def compared(name):
 
 
 @cache
-def own_truth():
-    """Sixty years of the generator itself with stronger effects and dependence between years, and many more of them."""
-    model = fit(kit.fulda())
-    slow = replace(
-        model.slow,
-        year_share=np.array([0.2, 0.3, 0.2, 0.2, 0.0, 0.0]),
-        year_lag=np.array([0.3, 0.4, 0.0, 0.0, 0.0, 0.0]),
-        month_lag=np.full(6, 0.2),
-    )
-    rain = replace(model.rain, amount_sd=np.full(12, 0.25), occurrence_sd=np.full(12, 0.3))
-    residual = replace(model.residual, slow_share=np.full((12, 5), 0.1))
-    return as_record(draw(replace(model, slow=slow, rain=rain, residual=residual), 99, 60))
-
-
-@cache
-def other_truth():
-    """Sixty years of a process without months, chain or exponentials.
-
-    Rain falls where a latent series is high, by a power of its height; temperatures are two autoregressions, a fast and a
-    slow one, and a share of the year.
-    """
-    rng = np.random.default_rng(5)
-    dates = np.arange("1951-01-01", "2011-01-01", dtype="datetime64[D]")
-    doy = (dates - dates.astype("datetime64[Y]")).astype(float)
-    season = -np.cos(2 * np.pi * (doy - 20) / 365.25)
-    year = rng.normal(size=60)[dates.astype("datetime64[Y]").astype(int) + 19]
-    fast, slow, damp = (_autoregression(rng, len(dates), lag) for lag in (0.6, 0.97, 0.55))
-    latent = 0.9 * damp + 0.25 * slow + 0.2 * _autoregression(rng, len(dates), 0.98) - 0.55 - 0.15 * season
-    rain = np.where(latent > 0, 1 + 9 * np.maximum(latent, 0) ** 1.5, 0.0)
-    mean = 9 + 9 * season + 2.6 * fast + 1.6 * slow + 0.5 * year - 1.2 * season * (rain > 0)
-    spread = 4.5 + 1.5 * season + 1.2 * np.tanh(fast) - 1.3 * (rain > 0) + 0.5 * rng.normal(size=len(dates))
-    half = np.maximum(spread, 0.6)
-    return fill(Raw(dates, mean - half, mean + half, rain), 48.0, 300, "another process")
-
-
-def _autoregression(rng, count, lag):
-    noise = rng.normal(size=count)
-    noise[1:] *= np.sqrt(1 - lag**2)
-    for index in range(1, count):
-        noise[index] += lag * noise[index - 1]
-    return noise
-
-
-@cache
 def compared_truth(which):
     """Rows of a synthetic truth."""
-    record = {"own": own_truth, "other": other_truth}[which]()
+    record = kit.TRUTHS[which]()
     return compare(Years.of_record(record), Years.of_drawn(draw(fit(record), SEED, GENERATED_YEARS)))
 
 
 @cache
 def compared_thirty(which):
     """Rows of the first thirty years of a synthetic truth, which a generator is fitted to that knows no others."""
-    whole = {"own": own_truth, "other": other_truth}[which]()
-    days = whole.dates < whole.dates[0].astype("datetime64[Y]") + 30
-    columns = ("dates", "tmin_c", "tmax_c", "rain_mm", "rad_mj_m2", "vap_kpa", "wind_m_s", "eto_mm")
-    record = replace(whole, **{name: getattr(whole, name)[days] for name in columns})
+    record = kit.first_thirty(kit.TRUTHS[which])
     return compare(Years.of_record(record), Years.of_drawn(draw(fit(record), SEED, GENERATED_YEARS)))
 
 
@@ -201,20 +153,10 @@ def test_thirty_years_are_kept_within_a_fifth(which):
         assert row.generated == pytest.approx(row.record, rel=0.05), row
 
 
-@cache
-def clinging_truth(years):
-    """Years of Fulda whose warmth and rain cling from year to year."""
-    model = fit(kit.fulda())
-    slow = replace(model.slow, year_share=np.full(6, 0.5), year_lag=np.full(6, 0.7), month_lag=np.full(6, 0.1))
-    rain = replace(model.rain, amount_sd=np.full(12, 0.35), occurrence_sd=np.full(12, 0.4))
-    residual = replace(model.residual, slow_share=np.full((12, 5), 0.2))
-    return as_record(draw(replace(model, slow=slow, rain=rain, residual=residual), 1, years))
-
-
 @pytest.mark.parametrize("years", [30, 60])
 def test_dependence_between_years_comes_back(years):
     """Where years cling together they do so in drawn years: inside the interval, and over half as much as in the record."""
-    record = clinging_truth(years)
+    record = kit.clinging_truth(years)
     rows = compare(Years.of_record(record), Years.of_drawn(draw(fit(record), SEED, GENERATED_YEARS)))
     for row in rows_named(rows, "year after year, temperature", "year after year, rain"):
         assert row.inside, row
@@ -223,7 +165,7 @@ def test_dependence_between_years_comes_back(years):
 
 def test_years_that_go_together_in_the_record_do_so_in_the_generator():
     """Sixty years with a lag between years are told it; four and ten years are not, and the notes say that it is lost."""
-    assert fit(own_truth()).slow.year_lag.max() > 0.0
+    assert fit(kit.own_truth()).slow.year_lag.max() > 0.0
     for name in kit.RECORDS:
         model = fit(kit.RECORDS[name]())
         assert not model.slow.year_lag.any()
@@ -232,10 +174,10 @@ def test_years_that_go_together_in_the_record_do_so_in_the_generator():
 
 def test_days_without_the_effects_of_months_are_too_tame():
     """With the effects taken out, months and years of the independent process spread too little: what they are there for."""
-    model = fit(other_truth())
+    model = fit(kit.other_truth())
     rain = replace(model.rain, amount_sd=np.zeros(12), occurrence_sd=np.zeros(12))
     tame = replace(model, rain=rain, residual=replace(model.residual, slow_share=np.zeros((12, 5))))
-    rows = compare(Years.of_record(other_truth()), Years.of_drawn(draw(tame, SEED, 1000)))
+    rows = compare(Years.of_record(kit.other_truth()), Years.of_drawn(draw(tame, SEED, 1000)))
     for name in ("spread of monthly rain", "spread of monthly temperature", "spread of yearly temperature"):
         found = np.mean([row.ratio for row in rows_named(rows, name)])
         kept = np.mean([row.ratio for row in rows_named(compared_truth("other"), name)])
