@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import generator_kit
 import growth_kit
 import pytest
 import weather_kit
 from test_browser_report import CONTRAST, OVERLAPS, SMALLEST, browser  # noqa: F401 (a fixture)
 
 from yardland.report import crop, weather
+from yardland.report.weather_drawn import DrawnTold
 from yardland.season.crop_year import tell_crop
+from yardland.weather.generator.draw import draw
+from yardland.weather.generator.fit import fit
+from yardland.weather.generator.judge import judged
 from yardland.weather.overview import overview
 
 pytestmark = pytest.mark.browser
@@ -20,6 +25,14 @@ def weather_page() -> str:
     return weather.render(overview(weather_kit.record()), weather_kit.NORTH)
 
 
+def drawn_page() -> str:
+    """The page of ten recorded years with drawn ones."""
+    record = generator_kit.fulda()
+    model = fit(record)
+    told = DrawnTold(draw(model, 1, 100), judged(model, 1, 100, record, None))
+    return weather.render(overview(record), weather_kit.NORTH, told)
+
+
 def crop_page() -> str:
     """The page of winter wheat and of its trial."""
     rows = (growth_kit.row("winter_wheat", share=0.5), growth_kit.row("winter_wheat", line=3, share=0.2))
@@ -27,7 +40,7 @@ def crop_page() -> str:
     return crop.render(told)
 
 
-@pytest.fixture(scope="module", params=[weather_page, crop_page])
+@pytest.fixture(scope="module", params=[weather_page, drawn_page, crop_page])
 def file(request, tmp_path_factory):
     """Each page in turn, as a file."""
     path = tmp_path_factory.mktemp("page") / "page.html"
