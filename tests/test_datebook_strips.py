@@ -5,10 +5,12 @@ from __future__ import annotations
 from itertools import pairwise
 
 import pytest
-from growth_kit import grown, holding, laid, row, weather
+from growth_kit import grown, holding, laid, row, tables, weather
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from yardland.datebook.season import season_climate
+from yardland.datebook.windows import Windows
 from yardland.growth.traits import STANDING, STATUS_WORDS
 from yardland.holding.model import MonthDay
 
@@ -96,6 +98,29 @@ def test_a_planting_gives_one_harvest_a_year_whenever_the_year_starts(crop: str,
 
     assert kept > 0
     assert kept == pytest.approx(per_ha * 0.1)
+
+
+def test_kale_is_picked_on_through_winter_and_chard_is_not() -> None:
+    """Kale stands through frost: it is picked on after growth has stopped, at most for the days the table says it stands."""
+    forcing = weather("cool")
+    crops = ("kale", "chard")
+    kale, chard = laid(holding(*(row(crop, MonthDay(6, 1), share=0.2) for crop in crops)), forcing).plantings
+    windows = Windows(tables(), season_climate(forcing))
+    stops = {crop: windows.season_ends(crop, kale.opens) for crop in crops}
+    result = grown(holding(row("kale", MonthDay(6, 1))), forcing)
+
+    assert kale.clear_by == stops["kale"] + tables().row("crops", "kale").need("stands_days")
+    assert chard.clear_by == stops["chard"]
+    assert (result.harvest_kg[0, [0, 1, 10, 11], 0] > 0).all()
+
+
+def test_turnips_after_grain_are_off_the_land_before_winter() -> None:
+    """Sown in August behind oats, turnips are gathered as growth stops in that autumn, not in the next summer."""
+    forcing = weather("cool")
+    plan = holding(row("oats"), row("turnip", "after", after="oats", line=3))
+    oats, turnip = laid(plan, forcing).plantings
+
+    assert oats.opens < turnip.opens < turnip.clear_by < 365
 
 
 def test_status_words_name_every_code() -> None:

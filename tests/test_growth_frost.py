@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -53,11 +54,11 @@ def with_night(forcing: Forcing, day: int, tmin_c: float) -> Forcing:
     return replace(forcing, tmin_c=tmin, tmax_c=tmax)
 
 
-def after_night(crop: str, forcing: Forcing, share: float, tmin_c: float) -> tuple[float, float, str]:
-    """Yield over that without the cold night, the frost factor, and what became of the crop."""
+def after_night(crop: str, forcing: Forcing, share: float, tmin_c: float) -> tuple[Any, Any, str]:
+    """Yield over that without the cold night (what the hot noon behind it takes apart), the frost factor, the crop's fate."""
     whole, day = day_of_stage(crop, forcing, share)
     result = grown(holding(row(crop)), with_night(forcing, day, tmin_c))
-    yields = [float(one.pick(one.yield_kg_ha)[0, 0]) for one in (result, whole)]
+    yields = [float(one.pick(one.yield_kg_ha / one.factors["heat"])[0, 0]) for one in (result, whole)]
     return yields[0] / yields[1], float(result.pick(result.factors["frost"])[0, 0]), result.status_words(0, 0)
 
 

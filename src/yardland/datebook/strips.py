@@ -157,15 +157,20 @@ def _clear_by(sowing: _Sowing, next_closes: int, windows: Windows) -> int:
     """The day on which a crop that is not ripe must be given up or gathered as it stands.
 
     A crop whose growth counts (roots, leaves, fruit) when it stops growing in autumn or when the next must be sown,
-    whichever is sooner; grain and pulses when the next must be sown, but never before they had time to ripen.
+    whichever is sooner; what is picked and stands through frost (kale, sprouts) is picked on through winter for the days
+    that the table says it stands; grain and pulses when the next must be sown, but never before they had time to ripen.
     """
     window, row = sowing.window, sowing.row
     traits = windows.season(row.crop, row.variety).traits
     if traits[tr.LEAST_RIPE] > 0:
         slack = int(growth_figure(windows.tables, "ripe_slack_days"))
         return max(next_closes, window.opens + window.days + slack)
-    winter = traits[tr.RELEASE] > 0 or windows.tables.row("crops", row.crop).text("sown_season") == "autumn"
-    return next_closes if winter else min(next_closes, _season_end(sowing, windows))
+    crop = windows.tables.row("crops", row.crop)
+    if traits[tr.RELEASE] > 0 or crop.text("sown_season") == "autumn":
+        return next_closes
+    picked_in_winter = traits[tr.PICK_DAYS] > 1 and crop.text("in_ground") == "yes"
+    longer = int(crop["stands_days"] or 0) if picked_in_winter else 0
+    return min(next_closes, _season_end(sowing, windows) + longer)
 
 
 def _season_end(sowing: _Sowing, windows: Windows) -> int:

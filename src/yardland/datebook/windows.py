@@ -128,19 +128,22 @@ class Windows:
         return ripe if ripe >= 0 else YEAR - 1
 
     def season_ends(self, crop: str, opens: int, variety: str = "") -> int:
-        """First day, after the year's warmest that follows `opens`, whose mean is too low for the crop to go on growing.
+        """First day after `opens`, past a year's warmest, whose mean is too low for the crop to go on growing.
 
-        Tender roots and tubers are lifted before the soil is cold. Counted on the axis of `opens`; where it never gets
-        so cold, the coldest day.
+        A crop sown late, past the warmest day, stops in the same autumn. Tender roots and tubers are lifted before the
+        soil is cold. Counted on the axis of `opens`; where it never gets so cold, the coldest day past the next warmest.
         """
-        traits = self.season(crop, variety).traits
+        climate, traits = self.climate, self.season(crop, variety).traits
         base = max(float(traits[tr.BASE_C]), growth_figure(self.tables, "growing_season_c"))
         if self.tables.row("crops", crop).text("touches_soil") == "yes" and traits[tr.KILL_C] >= TENDER_C:
             base = max(base, growth_figure(self.tables, "lift_tender_c"))
-        warmest = opens + (self.climate.warmest - opens) % YEAR
-        days = np.arange(warmest, warmest + YEAR)
-        cold = np.flatnonzero(self.climate.tmean_c[days % YEAR] < base)
-        return warmest + (int(cold[0]) if len(cold) else (self.climate.coldest - warmest) % YEAR)
+        warmest = opens - (opens - climate.warmest) % YEAR
+        cold = np.flatnonzero(climate.tmean_c[(warmest + np.arange(YEAR)) % YEAR] < base)
+        if not len(cold):
+            following = opens + (climate.warmest - opens) % YEAR
+            return following + (climate.coldest - following) % YEAR
+        end = warmest + int(cold[0])
+        return end if end > opens else end + YEAR
 
     def picking_days(self, crop: str, first: int, variety: str = "") -> float:
         """Days of picking expected from larder day `first` in the mean climate: the table's, or more where it is cooler.
