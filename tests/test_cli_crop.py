@@ -63,27 +63,26 @@ def test_a_crop_outside_the_plan_is_tried_and_said(farm) -> None:
 
 
 def test_forage_is_told_by_its_months(farm) -> None:
-    """Lucerne, which the plan lacks, is tried: months in words, a page, one JSON object with a sward for a planting."""
-    done = run("crop", "lucerne", "--at", farm)
+    """Red clover, which the plan lacks, is tried: months in words, a page, one JSON object; lucerne is the plan's own field."""
+    done = run("crop", "red clover", "--at", farm)
     data = json.loads(run("crop", "alfalfa", "--at", farm, "--json", "--no-report").output)
 
     assert done.exit_code == 0
     for words in ("CASA VEREDA: ", "A trial of 100 m2", "Grazed", "Withered", "Nitrogen:"):
         assert words in done.output
-    assert (farm / "out" / "crop-lucerne.html").read_text(encoding="utf-8").startswith("<!doctype html>")
-    assert [one["use"] for one in data["plantings"]] == ["mown"]
+    assert (farm / "out" / "crop-red_clover.html").read_text(encoding="utf-8").startswith("<!doctype html>")
+    assert [(one["plot"], one["use"]) for one in data["plantings"]] == [("alfalfal", "grazed and shut up for hay")]
 
 
 @pytest.mark.parametrize(
     ("words", "said"),
     [
         (("crop", "potatos", "--at"), "potato"),
-        (("crop", "permanent pasture", "--at"), "grass that the plan has"),
         (("crop", "potato", "--weather", "1901", "--at"), "one of 2013"),
     ],
 )
 def test_faults_are_told_in_words(farm, words, said) -> None:
-    """A misspelt crop, grass that the plan lacks and a year that the record lacks end with 2 and a remedy."""
+    """A misspelt crop and a year that the record lacks end with 2 and a remedy."""
     done = run(*words, farm)
 
     assert done.exit_code == 2

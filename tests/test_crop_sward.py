@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from conftest import EXAMPLES
 from growth_kit import holding, row, tables, weather
+from test_browser_report import CONTRAST, OVERLAPS, SMALLEST, browser  # noqa: F401 (a fixture)
 
 import yardland
 from yardland.cli.crop import sward_summary
@@ -117,3 +118,25 @@ def test_page_terminal_and_json_tell_the_months() -> None:
     assert (planting["sow"], planting["use"]) == (None, "grazed and shut up for hay")
     assert len(planting["months"]["grew_t_ha"]) == len(planting["months"]["n_uptake_kg_ha"]) == 12
     assert planting["years"]["cool 0"]["hay_kg"] > 0
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [390, 1280])
+def test_the_page_of_grass_fits_and_can_be_read(browser, tmp_path, width, scheme):  # noqa: F811
+    """At a phone's and a desk's width text keeps 4.5:1, nothing runs out of a drawing or the page, no request leaves."""
+    file = tmp_path / "page.html"
+    file.write_text(page.render(told(use="grass", shut_up_for_hay="04-25/07-05")), encoding="utf-8")
+    opened = browser.new_page(viewport={"width": width, "height": 900}, color_scheme=scheme)
+    asked = []
+    opened.on("request", lambda request: asked.append(request.url))
+    opened.goto(file.as_uri())
+    seen = opened.evaluate(CONTRAST)
+
+    assert seen["looked"] > 40
+    assert seen["bad"] == []
+    assert opened.evaluate(OVERLAPS) == []
+    assert opened.evaluate(SMALLEST) >= 9
+    assert opened.evaluate("document.documentElement.scrollWidth") <= width
+    assert asked == [file.as_uri()]
+    opened.close()

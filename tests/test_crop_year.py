@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import re
 from datetime import date
 
 import numpy as np
@@ -14,14 +15,19 @@ from growth_kit import holding, row, tables, weather
 import yardland
 from yardland.cli.crop import known_crop, sheet, summary
 from yardland.errors import InputFaults, YardlandError
+from yardland.findings.ground import LIMITS as FINDING_WORDS
+from yardland.findings.ground import REMEDIES
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import FORAGE
 from yardland.growth.outcome import FACTORS
+from yardland.larderyear.why import planting_words, want_words
 from yardland.reference import load_tables
 from yardland.report import crop as page
 from yardland.report.crop_json import crop_json
+from yardland.report.crop_tables import SHORT_FACTORS
 from yardland.report.drawing import Table
 from yardland.report.figures import crop_days
+from yardland.report.words import FACTOR_WORDS
 from yardland.season.crop_limits import LIMITS, common_days, month_words, ten_key
 from yardland.season.crop_year import CropTold, rotation, tell_crop, usual_dressing, with_trial
 from yardland.season.season import run_season
@@ -157,6 +163,30 @@ def test_heat_at_flowering_and_standing_loss_are_told() -> None:
         ),
     )
     assert "lost 20 % of its crop" in dict(page.facts(stood, wet))["Standing ripe"]
+
+
+def test_why_names_the_figures_of_hunger_heat_and_standing() -> None:
+    """A harvest's sentence names every factor, and the figures of nitrogen, heat in flower and standing that the tables know."""
+    planting = told(row("dry_bean", dressing="compost 10 t/ha"), crop="dry_bean").plantings[0].shown
+    wants = want_words(tables(), planting)
+    words = planting_words(planting, "frost", wants)
+    keys = re.findall(r"crops\.dry_bean\.\w+", wants)
+
+    assert all(f"{name} {planting.factors[name]:.2f}" in words for name in FACTORS)
+    assert "dressed with compost" in words
+    assert {key.rpartition(".")[2] for key in keys} == {
+        "n_critical_a_pct", "n_critical_b", "n_fixed_share", "flower_heat10_c", "flower_heat90_c", "standing_loss_pct_day",
+    }  # fmt: skip
+    assert all(tables().figure(key).value is not None for key in keys)
+    assert "not dressed" in want_words(tables(), told(row("carrot"), crop="carrot").plantings[0].shown)
+
+
+def test_every_factor_has_its_words_its_remedy_and_its_column() -> None:
+    """Nothing that can hold a yield down is told by a bare key, in findings or in tables."""
+    names = {*FACTORS, "hazards"}
+
+    assert names == set(FINDING_WORDS) == set(REMEDIES) == set(SHORT_FACTORS)
+    assert set(FACTOR_WORDS) == set(FACTORS)
 
 
 def test_a_trial_is_dressed_like_the_plans_crops_of_its_kind() -> None:

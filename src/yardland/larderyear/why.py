@@ -29,7 +29,7 @@ def reasons(result: YearResult, tables: Tables) -> YearResult:
 def crops(result: YearResult, tables: Tables) -> Iterator[tuple[str, str]]:
     """How each planting came to its harvest."""
     for planting in result.plantings:
-        words = planting_words(planting, death_words(tables, planting.crop))
+        words = planting_words(planting, death_words(tables, planting.crop), want_words(tables, planting))
         yield f"harvest.{planting.planting}", words
         yield f"yield.{planting.planting}", words
 
@@ -45,8 +45,22 @@ def death_words(tables: Tables, crop: str) -> str:
     return words
 
 
-def planting_words(planting: PlantingYear, death: str) -> str:
-    """Area, yield, the limits and the figures behind them."""
+def want_words(tables: Tables, planting: PlantingYear) -> str:
+    """The figures of a crop's hunger, of heat at its flowering and of its standing ripe."""
+    row, crop = tables.row("crops", planting.crop), f"crops.{planting.crop}"
+    words = f"its hunger from {crop}.n_critical_a_pct and {crop}.n_critical_b"
+    if (row["n_fixed_share"] or 0.0) > 0.0:
+        words += f" (of which the air gives up to {crop}.n_fixed_share)"
+    words += f", dressed with {planting.dressing}" if planting.dressing else ", not dressed"
+    if row["flower_heat10_c"] is not None:
+        words += f", its loss to heat in flower from {crop}.flower_heat10_c to {crop}.flower_heat90_c"
+    if (row["standing_loss_pct_day"] or 0.0) > 0.0:
+        words += f", its loss while it stands ripe from {crop}.standing_loss_pct_day"
+    return words
+
+
+def planting_words(planting: PlantingYear, death: str, wants: str) -> str:
+    """Area, yield, the limits and the figures behind them; `death` and `wants` name those that not every crop has."""
     row = f"crops.{planting.crop}"
     factors = ", ".join(f"{name} {share:.2f}" for name, share in planting.factors.items())
     when = f"sown {planting.sown}" if planting.sown else "not sown"
@@ -57,7 +71,7 @@ def planting_words(planting: PlantingYear, death: str) -> str:
         f"The yield is the table's middle yield {row}.typical_yield_mid_t_ha times what each limit left: {factors} "
         f"(over the reference season, anchors.{planting.crop}.anchor). Its speed comes from {row}.base_temp_c and "
         f"{row}.gdd_maturity, its growth from {row}.rue_g_per_mj_par, its product from {row}.harvest_index and "
-        f"{row}.dry_matter_fraction, its thirst from {row}.kc_mid and {row}.depletion_fraction_p, its death from "
+        f"{row}.dry_matter_fraction, its thirst from {row}.kcb_mid and {row}.depletion_fraction_p, {wants}, its death from "
         f"{death}. Sowing: {planting.reason}."
     )
 
@@ -76,7 +90,8 @@ def perennials(result: YearResult, tables: Tables) -> Iterator[tuple[str, str]]:
             yield (
                 f"hay.{name}",
                 (
-                    f"{total:,.0f} kg of {named(tables, item.good)} = growth while the plot was shut up, less growth.hay_field_loss.number, at "
+                    f"{total:,.0f} kg of {named(tables, item.good)} = what was mown down to the stubble after it grew by light, warmth, water "
+                    "and nitrogen, less growth.hay_field_loss.number (growth.hay_wet_loss.number if it was made in the wet), at "
                     "growth.hay_dm_fraction.number dry matter."
                 ),
             )

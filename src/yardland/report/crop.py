@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 import numpy as np
 
 from yardland.growth.texture import GroundSoil
 from yardland.report.crop_hazards import hazard_facts
 from yardland.report.crop_tables import (
-    FACTOR_WORDS,
     day_words,
     nitrogen_table,
     short,
@@ -21,7 +18,7 @@ from yardland.report.crop_tables import (
 )
 from yardland.report.figures import crop_days, crop_years
 from yardland.report.html import environment, made_by, recoloured
-from yardland.report.words import figure, listed, percent, title, without_brackets
+from yardland.report.words import FACTOR_WORDS, figure, listed, percent, title, without_brackets
 from yardland.season.crop_limits import DayByDay, month_words
 from yardland.season.crop_year import TRIAL_M2, CropPlanting, CropTold
 
@@ -200,7 +197,7 @@ def limit_words(days: DayByDay) -> str:
     if not lost:
         return (
             "Little: of what its leaves could have made, cold, heat, want of water and want of nitrogen took under "
-            f"{WORTH_TELLING:.0%} each."
+            f"{percent(WORTH_TELLING)} each."
         )
     parts = []
     for share, name in lost:
@@ -214,11 +211,15 @@ def limit_words(days: DayByDay) -> str:
 def when_words(days: DayByDay) -> str:
     """What took most, ten days by ten days, in one line."""
     ends = np.cumsum([ten.days for ten in days.tens]) - 1
+    runs = list(days.runs())
     parts = [
-        f"{LOST_WORDS.get(limit, 'nothing much')} from {short(days.dates[int(ends[first]) - days.tens[first].days + 1])} to "
+        f"{LOST_WORDS[limit]} from {short(days.dates[int(ends[first]) - days.tens[first].days + 1])} to "
         f"{short(days.dates[int(ends[last])])}"
-        for limit, first, last in days.runs()
+        for limit, first, last in runs
+        if limit
     ]
+    if any(not limit for limit, *_ in runs):
+        parts.append("nothing much otherwise" if parts else "nothing much at any time")
     return f"{title('; '.join(parts))}." if parts else "It never grew."
 
 
@@ -276,10 +277,12 @@ def _flowering(days: DayByDay, told: CropTold) -> list[tuple[str, str]]:
     ]
     limit = ""
     if told.flower_heat_c is not None:
-        limit = f" (a tenth of the flowers fails at {told.flower_heat_c[0]:.0f} °C, nine tenths at {told.flower_heat_c[1]:.0f})"
+        tenth, most = told.flower_heat_c
+        hot = int((seen["tmax_c"][open_days] > tenth).sum())
+        limit = f" (a tenth of the flowers fails at {tenth:.0f} °C, nine tenths at {most:.0f}; {hot} days were hotter than {tenth:.0f})"
     words = (
         f"From {short(first)} to {short(last)}; the hottest day {hottest:.0f} °C{limit}, the coldest night "
-        f"{degrees(coldest)}. {title(listed(left)) if left else 'Neither heat nor frost took anything'}."
+        f"{degrees(coldest)}. {title(listed(left)) if left else 'Neither heat nor frost took more flowers than it can spare'}."
     )
     return [("Flowering", words)]
 

@@ -6,20 +6,10 @@ from datetime import date
 
 from yardland.ledger.months import MONTH_NAMES
 from yardland.report.drawing import Table
-from yardland.report.words import title
+from yardland.report.words import FACTOR_WORDS, title
 from yardland.season.crop_limits import LIMITS, DayByDay, Spell, month_words, ten_words
 from yardland.season.crop_year import CropPlanting
 
-FACTOR_WORDS = {
-    "water": "water",
-    "nitrogen": "nitrogen",
-    "temperature": "temperature",
-    "light": "light",
-    "season": "length of season",
-    "frost": "frost",
-    "heat": "heat at flowering",
-    "standing": "standing ripe",
-}
 HAZARDS = "hazards"
 """Factor that is there when hazards were drawn."""
 SHORT_FACTORS = {

@@ -62,6 +62,17 @@ def figure(value: float, digits: int = 3) -> str:
     return shown.rstrip("0").rstrip(".") if "." in shown else shown
 
 
+FACTOR_WORDS = {
+    "water": "water",
+    "nitrogen": "nitrogen",
+    "temperature": "temperature",
+    "light": "light",
+    "season": "length of season",
+    "frost": "frost",
+    "heat": "heat at flowering",
+    "standing": "standing ripe",
+}
+"""What can hold a yield down, as a reader knows it."""
 IRREGULAR = {"goose": "geese", "calf": "calves", "sheep": "sheep", "ox": "oxen", "muscovy": "muscovies"}
 HEAD_ENDS = re.compile(r" (?:of|for|in|on|to|with|from) |, ")
 """Where the noun that is counted ends: "kid of dairy goat" has two kids."""

@@ -31,7 +31,7 @@ class PlantingYear:
     table_low_t_ha: float
     table_high_t_ha: float
     factors: dict[str, float]
-    """water, temperature, light, season, frost: each 0-1, the share left after that limit alone."""
+    """By `growth.outcome.FACTORS` (and hazards, if drawn): the share left after that limit alone."""
     yield_t_ha_by_year: dict[str, float]
     anchor: float
     days: tuple[int, int] | None

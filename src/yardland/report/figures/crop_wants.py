@@ -111,7 +111,7 @@ def _key(canvas: Canvas, names: Sequence[str]) -> None:
         x -= 16
         style: Style = styles()[LOOKS[name]]
         canvas.styled(x, 3, 12, 10, style)
-        x -= 6
+        x -= 11
 
 
 def _told(ten: Spell) -> str:

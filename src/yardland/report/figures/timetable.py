@@ -7,7 +7,7 @@ from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.lookup import Lookup
 from yardland.report.palette import Style, themes
 from yardland.report.svg import Canvas, num, text_width
-from yardland.report.words import figure, percent, plain, title
+from yardland.report.words import FACTOR_WORDS, figure, percent, plain, title
 
 ROW = 22
 
@@ -89,5 +89,5 @@ def _row(one: PlantingYear, lookup: Lookup) -> tuple[str, ...]:
         " to ".join(dict.fromkeys(day for day in (one.first_gathered, one.last_gathered) if day)) or one.status,
         f"{figure(one.yield_t_ha, 2)} (usual {figure(one.table_low_t_ha)}-{figure(one.table_high_t_ha)})",
         figure(one.harvest_kg),
-        ", ".join(f"{name} {percent(share)}" for share, name in held) or "nothing much",
+        ", ".join(f"{FACTOR_WORDS.get(name, name)} {percent(share)}" for share, name in held) or "nothing much",
     )
