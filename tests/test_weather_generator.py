@@ -153,6 +153,19 @@ def test_larder_years_of_the_generator_are_those_of_its_record(with_memory, star
     assert lanes.led_in_by_itself == (False, False)
 
 
+@pytest.mark.parametrize("name", kit.RECORDS)
+def test_no_day_is_wider_than_a_tenth_over_the_records_widest(name):
+    """In a thousand years the range of temperature stays under 1.1 of the widest of the record's neighbouring months."""
+    record = kit.RECORDS[name]()
+    drawn = draw(fit(record), 1, 1000)
+    span, made = record.tmax_c - record.tmin_c, drawn.tmax_c - drawn.tmin_c
+    month = record.dates.astype("datetime64[M]").astype(int) % 12
+    for m in range(12):
+        near = np.isin(month, [(m - 1) % 12, m, (m + 1) % 12])
+        assert made[:, m == MONTH_OF_DAY].max() <= 1.1 * span[near].max() + 1e-9
+    assert (made.max(axis=1) > span.max()).any()
+
+
 def test_a_short_record_is_refused_with_a_remedy():
     """Three years are a fault that names the four years wanted; invented days are a fault that names the normals."""
     short = weather_kit.record("2015-01-01", "2018-01-01")

@@ -161,7 +161,7 @@ def _month(canvas: Canvas, panel: Panel, m: int, middle: float, pitch: float, le
     own = panel.recorded[:, m]
     shown = own if len(own) <= FEW else np.quantile(own, SHARES)
     for index, value in enumerate(shown):
-        aside = ((index % 3) - 1) * pitch * 0.12
+        aside = ((index % 3) - 1) * pitch * 0.12 if len(shown) > 1 else 0.0
         _dot(canvas, middle + aside, level(float(value)))
     said = ", ".join(_signed(float(value)) for value in np.sort(shown))
     canvas.tell(middle - pitch / 2, level(_bounds(panel)[1]), pitch, PANEL - 12, f"{panel.name}, {MONTHS[m]}: {said}")

@@ -171,7 +171,7 @@ def _values(model: Model, seed: int, years: int, first: int) -> F64:
 def _finished(model: Model, seed: int, start: int, values: F64, warming: Warming) -> Drawn:
     """Back from the transformed variables, with the warming, and evapotranspiration by FAO-56."""
     mean = values[:, :, 0] + warming.of_years_c(start + np.arange(len(values)))
-    half = np.maximum(values[:, :, 1], LEAST_ROOT_RANGE) ** 2 / 2
+    half = np.clip(values[:, :, 1], LEAST_ROOT_RANGE, model.residual.most_root_range[MONTH_OF_DAY]) ** 2 / 2
     low, high = mean - half, mean + half
     clear = clear_sky_doy_mj_m2(model.latitude_deg, model.altitude_m)
     rad = np.clip(1 / (1 + np.exp(-values[:, :, 2])), *CLEARNESS) * clear

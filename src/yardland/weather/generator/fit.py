@@ -16,7 +16,13 @@ from yardland.weather.generator.fit_slow import (
     slow_model,
     slow_shares,
 )
-from yardland.weather.generator.model import MONTH_OF_DAY, Model, ResidualModel
+from yardland.weather.generator.model import (
+    LEAST_ROOT_RANGE,
+    MONTH_OF_DAY,
+    RANGE_OVER_RECORD,
+    Model,
+    ResidualModel,
+)
 from yardland.weather.generator.series import Series, series
 from yardland.weather.types import F64, Record
 
@@ -48,13 +54,21 @@ def fitted(of: Series, targets: RainTargets) -> Model:
     lag, shock = fast_matrices(m0, m1, shares, slow_correlation(slow.mixing))
     return Model(
         rain=rain,
-        residual=ResidualModel(standard.centre, standard.sd, lag, shock, shares, standard.bend),
+        residual=ResidualModel(standard.centre, standard.sd, lag, shock, shares, standard.bend, most_root_range(of)),
         slow=slow,
         latitude_deg=of.latitude_deg,
         altitude_m=of.altitude_m,
         record_years=of.years,
         source="generator",
     )
+
+
+def most_root_range(of: Series) -> F64:
+    """Root of the widest range that a day may have by month, [12]: a tenth over the record's, neighbours counted."""
+    span = of.columns["tmax_c"] - of.columns["tmin_c"]
+    widest = np.array([span[of.month == m].max() for m in range(12)])
+    around = np.max([np.roll(widest, 1), widest, np.roll(widest, -1)], axis=0)
+    return np.asarray(np.sqrt(np.maximum(RANGE_OVER_RECORD * around, LEAST_ROOT_RANGE**2)))
 
 
 def _invented(record: Record) -> Fault:

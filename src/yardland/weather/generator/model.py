@@ -17,6 +17,9 @@ Tmin less the dew point in C; logarithm of the wind at 2 m."""
 EFFECTS = ("rain", *VARIABLES)
 LEAST_ROOT_RANGE = 0.5
 """So that Tmax is over Tmin by 0.25 C at least."""
+RANGE_OVER_RECORD = 1.1
+"""The widest range of a drawn day over the widest of the record in its month and the two beside it (own choice: a normal
+tail would give 40 C in a thousand years of a place that knows 23)."""
 CLEARNESS = (0.02, 0.98)
 """Radiation over clear-sky radiation is held between these."""
 MONTH_OF_DAY = np.repeat(np.arange(12), MONTH_LENGTHS)
@@ -51,7 +54,8 @@ class ResidualModel:
     """Lag-one process of the five VARIABLES, standardised, conditioned on dry (0) and wet (1) days.
 
     centre, sd : [2, 365, 5], of the transformed variables; lag, shock : [12, 5, 5], A and B of Matalas 1967;
-    slow_share : [12, 5], share of the variance that is common to all days of a month; bend : [12, 5], a sixth of the skew.
+    slow_share : [12, 5], share of the variance that is common to all days of a month; bend : [12, 5], a sixth of the skew;
+    most_root_range : [12], root of the greatest range of a day, C.
     """
 
     centre: F64
@@ -60,6 +64,7 @@ class ResidualModel:
     shock: F64
     slow_share: F64
     bend: F64
+    most_root_range: F64
 
 
 @dataclass(frozen=True)

@@ -30,7 +30,7 @@ class _Plain:
         r = model.residual
         self.centre, self.sd = r.centre.tolist(), r.sd.tolist()
         self.lag, self.shock, self.slow = r.lag.tolist(), r.shock.tolist(), r.slow_share.tolist()
-        self.bend = r.bend.tolist()
+        self.bend, self.most_root_range = r.bend.tolist(), r.most_root_range.tolist()
         self.month = MONTH_OF_DAY.tolist()
         self.latitude_rad, self.altitude_m = model.latitude_deg * pi / 180, model.altitude_m
 
@@ -84,7 +84,7 @@ class _Plain:
         value = [
             centre + sd * own for centre, sd, own in zip(self.centre[kind][day], self.sd[kind][day], z, strict=True)
         ]
-        half = max(value[1], LEAST_ROOT_RANGE) ** 2 / 2
+        half = min(max(value[1], LEAST_ROOT_RANGE), self.most_root_range[self.month[day]]) ** 2 / 2
         low, high = value[0] - half, value[0] + half
         ra = self.outside_air_mj_m2(day + 1)
         clear = (0.75 + 2e-5 * self.altitude_m) * ra
