@@ -212,12 +212,11 @@ def when_words(days: DayByDay) -> str:
     """What took most, ten days by ten days, in one line."""
     ends = np.cumsum([ten.days for ten in days.tens]) - 1
     runs = list(days.runs())
-    parts = [
-        f"{LOST_WORDS[limit]} from {short(days.dates[int(ends[first]) - days.tens[first].days + 1])} to "
-        f"{short(days.dates[int(ends[last])])}"
-        for limit, first, last in runs
-        if limit
-    ]
+    spans: dict[str, list[str]] = {}
+    for limit, first, last in runs:
+        opens = days.dates[int(ends[first]) - days.tens[first].days + 1]
+        spans.setdefault(limit, []).append(f"from {short(opens)} to {short(days.dates[int(ends[last])])}")
+    parts = [f"{LOST_WORDS[limit]} {listed(found)}" for limit, found in spans.items() if limit]
     if any(not limit for limit, *_ in runs):
         parts.append("nothing much otherwise" if parts else "nothing much at any time")
     return f"{title('; '.join(parts))}." if parts else "It never grew."
@@ -236,7 +235,7 @@ def water_words(days: DayByDay) -> str:
         else "Its roots always had water free to draw; "
     )
     return (
-        f"{fell:.0f} mm of rain fell, {given:.0f} mm were given, {went}. {lacked}at the worst, on "
+        f"{fell:,.0f} mm of rain fell, {given:,.0f} mm were given, {went}. {lacked}at the worst, on "
         f"{short(days.dates[worst])}, {seen['depletion_mm'][worst]:.0f} mm were lacking where {seen['readily_mm'][worst]:.0f} "
         f"are free and {seen['available_mm'][worst]:.0f} within reach."
     )
