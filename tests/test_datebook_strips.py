@@ -114,6 +114,20 @@ def test_kale_is_picked_on_through_winter_and_chard_is_not() -> None:
     assert (result.harvest_kg[0, [0, 1, 10, 11], 0] > 0).all()
 
 
+def test_a_full_season_of_picking_ends_with_growth() -> None:
+    """Outdoor tomatoes of a cool place are picked till autumn ends them: no more is planned, so none of it is missed."""
+    forcing = weather("cool")
+    cool, hot = (laid(holding(row("tomato")), weather(climate)).plantings[0] for climate in ("cool", "hot"))
+    windows = Windows(tables(), season_climate(forcing))
+    ends = windows.season_ends("tomato", cool.opens)
+    ripe = cool.opens + windows.days("tomato", cool.opens)
+    table = tables().row("crops", "tomato").need("picking_days")
+
+    assert cool.picking_days == max(ends - ripe, table)
+    assert cool.picking_days < windows.picking_days("tomato", ripe)
+    assert table <= hot.picking_days < 100
+
+
 def test_turnips_after_grain_are_off_the_land_before_winter() -> None:
     """Sown in August behind oats, turnips are gathered as growth stops in that autumn, not in the next summer."""
     forcing = weather("cool")

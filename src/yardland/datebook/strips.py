@@ -147,7 +147,7 @@ def _strip(
                 due=1 if min(ripe, clear_by) + YEAR <= LAST_DUE else 0,
                 words=sowing.window.words,
                 typed=not isinstance(sowing.row.sow, str),
-                picking_days=windows.picking_days(sowing.row.crop, ripe, sowing.row.variety),
+                picking_days=_picking_days(sowing, ripe, windows),
             )
         )
     return Strip(chain[0].id, plot, holding.plot[plot].area_m2 * share, tuple(plantings))
@@ -168,9 +168,21 @@ def _clear_by(sowing: _Sowing, next_closes: int, windows: Windows) -> int:
     crop = windows.tables.row("crops", row.crop)
     if traits[tr.RELEASE] > 0 or crop.text("sown_season") == "autumn":
         return next_closes
-    picked_in_winter = traits[tr.PICK_DAYS] > 1 and crop.text("in_ground") == "yes"
-    longer = int(crop["stands_days"] or 0) if picked_in_winter else 0
-    return min(next_closes, _season_end(sowing, windows) + longer)
+    return min(next_closes, _picked_until(sowing, windows))
+
+
+def _picking_days(sowing: _Sowing, ripe: int, windows: Windows) -> float:
+    """Days of picking of a full season here: as its warmth asks, but no longer than the season of the mean climate."""
+    days = windows.picking_days(sowing.row.crop, ripe, sowing.row.variety)
+    table = windows.tables.row("crops", sowing.row.crop)["picking_days"] or 0.0
+    return float(max(min(days, _picked_until(sowing, windows) - ripe), table))
+
+
+def _picked_until(sowing: _Sowing, windows: Windows) -> int:
+    """When growth stops; of what is picked and stands through frost as many days later as the table says it stands."""
+    crop = windows.tables.row("crops", sowing.row.crop)
+    through_frost = (crop["picking_days"] or 0.0) > 1 and crop.text("in_ground") == "yes"
+    return _season_end(sowing, windows) + (int(crop["stands_days"] or 0) if through_frost else 0)
 
 
 def _season_end(sowing: _Sowing, windows: Windows) -> int:
