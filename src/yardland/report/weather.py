@@ -11,6 +11,7 @@ from yardland.report.figures import weather_months, weather_years
 from yardland.report.html import environment, made_by, recoloured
 from yardland.report.weather_drawn import DrawnTold
 from yardland.report.words import listed
+from yardland.weather.hardiness import hardiness_zone
 from yardland.weather.overview import Overview
 from yardland.weather.types import INVENTED_YEARS
 
@@ -81,6 +82,7 @@ def facts(told: Overview) -> list[tuple[str, str]]:
         ("Rain", _rain(told)),
         ("Thirst", f"Short grass would drink {past.eto_month_mm.sum():.0f} mm a year (reference evapotranspiration)."),
         ("Extremes", _extremes(told)),
+        *_winters(told),
         ("Gaps", _gaps(told)),
         ("Suspect", _suspects(told)),
         ("Worked out", _worked_out(told)),
@@ -93,6 +95,14 @@ def _extremes(told: Overview) -> str:
         f"{_on(told, told.hottest.day)}, wettest day {told.wettest_day.value:.1f} mm{_on(told, told.wettest_day.day)}; "
         f"longest run without a rain day {told.longest_dry_days} days."
     )
+
+
+def _winters(told: Overview) -> list[tuple[str, str]]:
+    """The hardiness zone on nurseries' labels, where enough winters are known."""
+    low = told.winter_lowest_c
+    if low is None or not told.tells_years:
+        return []
+    return [("Winters", f"Lowest {low:.1f} °C in a mean winter: hardiness zone {hardiness_zone(low)} (USDA map).")]
 
 
 def _on(told: Overview, day: str) -> str:

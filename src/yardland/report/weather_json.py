@@ -6,6 +6,7 @@ from datetime import date
 
 from yardland.report.html import made_by
 from yardland.report.weather_drawn import DrawnTold, drawn_json
+from yardland.weather.hardiness import hardiness_zone
 from yardland.weather.overview import Overview
 from yardland.weather.types import F64
 
@@ -44,6 +45,8 @@ def weather_json(told: Overview, drawn: DrawnTold | None = None) -> dict[str, ob
             "hottest_c": {"value": told.hottest.value, "day": told.hottest.day},
             "rain_mm": {"value": told.wettest_day.value, "day": told.wettest_day.day},
             "longest_dry_days": told.longest_dry_days,
+            "winter_lowest_c": told.winter_lowest_c,
+            "hardiness_zone": None if told.winter_lowest_c is None else hardiness_zone(told.winter_lowest_c),
         },
         "estimated": dict(record.estimated),
         "notes": list(record.notes),

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from yardland.weather.climate import MONTH_LENGTHS, Climate, climate
+from yardland.weather.hardiness import mean_lowest_c
 from yardland.weather.suspect import Suspect, suspects
 from yardland.weather.types import F64, INVENTED_YEARS, Record
 from yardland.weather.years import DAYS, without_leap_days
@@ -47,7 +48,7 @@ class Overview:
     """A record summed up. `*_year_month` arrays are [year, 12] with NaN for months that are not whole.
 
     degree_days_month : base -> [12] mean sums over the month; daily_*_c : [3, 365] of 10, 50, 90 % of the years and
-    [365] extremes, from 1 January
+    [365] extremes, from 1 January ; winter_lowest_c : mean of the winters' lowest, None for fewer than three winters
     """
 
     record: Record
@@ -66,6 +67,7 @@ class Overview:
     hottest: Extreme
     wettest_day: Extreme
     longest_dry_days: int
+    winter_lowest_c: float | None
     suspects: tuple[Suspect, ...]
 
     @property
@@ -102,6 +104,7 @@ def overview(record: Record, start_month: int = 1) -> Overview:
         hottest=_extreme(once, once.tmax_c, greatest=True),
         wettest_day=_extreme(once, once.rain_mm, greatest=True),
         longest_dry_days=_longest_dry(once),
+        winter_lowest_c=mean_lowest_c(once),
         suspects=suspects(once),
     )
 
