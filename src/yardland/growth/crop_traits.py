@@ -151,7 +151,9 @@ def _canopy(tables: Tables, row: Row, out: F64) -> None:
     out[tr.KC_A], out[tr.KC_B] = canopy.need("kc_ini_until"), canopy.need("kc_mid_from")
     out[tr.KC_C] = canopy.need("kc_end_from")
     forage = row.text("kill_loses") == "growth" and row.text("canopy_group") != "allium"
-    out[tr.COVER_CAP] = growth_figure(tables, "winter_cover_forage" if forage else "winter_cover_grain")
+    winters = (row["gdd_to_release"] or 0.0) > 0.0
+    held = growth_figure(tables, "winter_cover_forage" if forage else "winter_cover_grain")
+    out[tr.COVER_CAP] = held if winters else out[tr.TOP]
     out[tr.RUE] = row.need("rue_g_per_mj_par")
 
 

@@ -17,7 +17,7 @@ from yardland.growth import traits as tr
 from yardland.growth.heat import VERNAL_COLD_C
 from yardland.growth.kernel_ground import AWC, FULL, THICK, clip01, critical_n, exp_of, feed, mix_in, rooted, thinned
 from yardland.growth.kernel_rows import LANES
-from yardland.growth.twin_crop import HARDY_AFTER_DAYS, HARDY_BELOW_C, SOFT_SHARE
+from yardland.growth.twin_crop import CLOSE_IN_C_D, HARDY_AFTER_DAYS, HARDY_BELOW_C, SOFT_SHARE
 from yardland.growth.twin_ground import GROW, PICK, STAND
 
 COLD_NONE, COLD_FULL, MILD_FULL, MILD_NONE = VERNAL_COLD_C
@@ -143,7 +143,7 @@ def crop_morning(b, day, c, k, g, number):
         # Canopy.
         z = min(max(steep * (growth - half), -30.0), 30.0)
         shade = top / (1.0 + exp_of(-z))
-        shade = min(shade, cap) if held else shade
+        shade = min(shade, cap + (top - cap) * clip01((units - release) / CLOSE_IN_C_D))
         shade = shade * (picked if phase == PICK else 1.0)
         old = clip01((ripeness - from_) * per_fade)
         live = here & emerged & ((ripe_before < 1.0) | (phase == PICK)) & (phase != STAND)
@@ -328,7 +328,8 @@ def sward_dusk(b, day, c, k, g, number):
     )
     eaten_share, dung_mineral, dung_fresh = c[k, tr.GRAZED_SHARE], c[k, tr.DUNG_MINERAL], c[k, tr.DUNG_FRESH]
     mown, full0, litter = cut_mass > 0.0, g[FULL], c[k, tr.N_RESIDUE_FRESH]
-    cuts = 0
+    pct, dilution = c[k, tr.N_CRITICAL_PCT], c[k, tr.N_DILUTION]
+    cuts, changed = 0, 0
     for i in range(LANES):
         mass = b[r.MASS + i]
         dry = day[r.DRY_SPELL + i] > 0.0
@@ -338,8 +339,9 @@ def sward_dusk(b, day, c, k, g, number):
         cut = shut_cut | open_cut
         graze = (not (shut | mown)) & (mass >= entry) & (b[r.W0 + i] <= full0)
         b[r.CUT_IN + i] = year if shut_cut else b[r.CUT_IN + i]
-        b[r.CUT + i] = 1.0 if cut else 0.0
+        b[r.CUT + i] = 1.0 if cut else (-1.0 if graze else 0.0)
         cuts += 1 if cut else 0
+        changed += 1 if cut | graze else 0
         mowed = max(mass - stubble, 0.0) if cut else 0.0
         gone = max(mass - residual, 0.0) if graze else 0.0
         eaten = eaten_share * gone
@@ -354,4 +356,8 @@ def sward_dusk(b, day, c, k, g, number):
         b[r.WET_HAY + i] += 0.0 if dry else mowed
         b[r.GRAZED + i] += eaten
         b[r.TRAMPLED + i] += gone - eaten
+    if changed > 0:
+        for i in range(LANES):
+            critical = critical_n(b[r.MASS + i] / 100.0, pct, dilution)
+            b[r.CRITICAL_N + i] = critical if b[r.CUT + i] != 0.0 else b[r.CRITICAL_N + i]
     return cuts

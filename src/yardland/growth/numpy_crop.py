@@ -8,7 +8,7 @@ import numpy.typing as npt
 from yardland.growth import traits as tr
 from yardland.growth.heat import exp_small, log_small, vernal_weight
 from yardland.growth.io import F64
-from yardland.growth.twin_crop import MOST_T_HA, SOFT_SHARE
+from yardland.growth.twin_crop import CLOSE_IN_C_D, MOST_T_HA, SOFT_SHARE
 
 Mask = npt.NDArray[np.bool_]
 NEVER = 10**9
@@ -28,11 +28,12 @@ def kcb_of(crop: F64, held: Mask, growth: F64, ripeness: F64) -> F64:
     return np.asarray(kcb + clip01((ripeness - c) / (1.0 - c)) * (crop[tr.KCB_END] - kcb))
 
 
-def canopy(crop: F64, held: Mask, picked: Mask, growth: F64, ripeness: F64) -> tuple[F64, F64]:
+def canopy(crop: F64, units: F64, picked: Mask, growth: F64, ripeness: F64) -> tuple[F64, F64]:
     """`twin_crop.canopy`."""
     z = np.minimum(np.maximum(crop[tr.STEEP] * (growth - crop[tr.HALF]), -30.0), 30.0)
     shade = crop[tr.TOP] / (1.0 + exp_small(-z))
-    shade = np.where(held, np.minimum(shade, crop[tr.COVER_CAP]), shade)
+    since = clip01((units - crop[tr.RELEASE]) / CLOSE_IN_C_D)
+    shade = np.minimum(shade, crop[tr.COVER_CAP] + (crop[tr.TOP] - crop[tr.COVER_CAP]) * since)
     shade = np.where(picked, shade * crop[tr.PICK_COVER], shade)
     old = clip01((ripeness - crop[tr.SENESCE_FROM]) / (1.0 - crop[tr.SENESCE_FROM]))
     return shade, shade * (1.0 - old * (1.0 - crop[tr.SENESCE_LEFT]))

@@ -1,7 +1,4 @@
-"""The growth kernel in NumPy, all strips and lanes of a day at once: the path of small runs.
-
-The same algorithm as `twin`, line for line where arrays allow it; the twin's comments explain it.
-"""
+"""The growth kernel in NumPy, all strips and lanes of a day at once, for small runs: `twin` line for line on arrays."""
 
 from __future__ import annotations
 
@@ -95,14 +92,8 @@ class _Run:
             return
         etc = self.kcb[strip] * given.eto_mm[given.strip_cover[strip], day]
         taw = given.awc_mm_m[strip] * soil.root[strip]
-        within = np.zeros_like(taw)
-        for layer in range(tr.LAYERS):
-            share = np.minimum(
-                np.maximum((soil.root[strip] - soil.upper[layer][strip]) / soil.thick[layer][strip], 0.0), 1.0
-            )
-            within = within + share * np.maximum(soil.water[layer][strip], 0.0)
         p = np.minimum(np.maximum(self.crop[tr.DEPLETION_P, strip] + 0.04 * (5.0 - etc), 0.1), 0.8)
-        depletion = taw - within
+        depletion = taw - soil.within_of(strip)
         thirsty = standing & ~(depletion < p * taw)
         if not thirsty.any():
             return
@@ -180,7 +171,7 @@ class _Run:
             depth = tr.SHALLOW_M + (crop[tr.ROOT_M] - tr.SHALLOW_M) * np.minimum(growth / crop[tr.KC_B], 1.0)
             self.soil.root = np.where(stands, depth, self.soil.root)
             held = self.units < crop[tr.RELEASE]
-            covers, green = crops.canopy(crop, held, self.phase == PICK, growth, ripeness)
+            covers, green = crops.canopy(crop, self.units, self.phase == PICK, growth, ripeness)
             shade = np.where(emerged, covers, shade)
             kcb = np.where(stands, crops.kcb_of(crop, held, growth, ripeness), kcb)
         if len(self.grass):
@@ -350,10 +341,17 @@ class _Run:
         if graze.any():
             self._graze(graze, day)
 
+    def _ask_again(self, changed: Mask) -> None:
+        """The critical nitrogen of what is left standing of swards that were cut or grazed."""
+        rows = self.grass
+        critical = crops.critical_n(self.crop[:, rows], self.mass[rows] / 100.0)
+        self.critical[rows] = np.where(changed, critical, self.critical[rows])
+
     def _cut(self, cut: Mask, dry: Mask, day: int) -> None:
         crop = self.crop[:, self.grass]
         taken = np.where(cut, np.maximum(self.mass[self.grass] - crop[tr.STUBBLE_MASS], 0.0), 0.0)
         self._lift(taken)
+        self._ask_again(cut)
         self._book_sward(tr.HAY, day, np.where(dry, taken, 0.0))
         self._book_sward(tr.WET_HAY, day, np.where(dry, 0.0, taken))
         if int(self.given.month[day]) >= 0:
@@ -374,6 +372,7 @@ class _Run:
         self._book_grass_n(tr.N_MINERAL_IN, day, mineral)
         self._book_grass_n(tr.N_FRESH_IN, day, fresh)
         self._shed(gone - eaten, day)
+        self._ask_again(graze)
         self._book_sward(tr.GRAZED, day, eaten)
         self._book_sward(tr.TRAMPLED, day, gone - eaten)
 

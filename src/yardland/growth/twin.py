@@ -332,6 +332,7 @@ class Lane:
         """Mown down to the stubble; all of it is carried off."""
         taken = max(ground.mass_g_m2 - crop[tr.STUBBLE_MASS], 0.0)
         self._lift(ground, taken)
+        ground.critical_n_kg_ha = crops.critical_n_kg_ha(crop, ground.mass_g_m2 / 100.0)
         self._book(self.out.sward, tr.HAY if dry else tr.WET_HAY, strip, number, taken)
         if int(self.given.month[number]) >= 0:
             self.out.last_day[ground.sowing, self.lane] = number
@@ -348,6 +349,7 @@ class Lane:
         self._book(self.out.nitrogen, tr.N_MINERAL_IN, strip, number, crop[tr.DUNG_MINERAL] * n)
         self._book(self.out.nitrogen, tr.N_FRESH_IN, strip, number, crop[tr.DUNG_FRESH] * n)
         self._shed(strip, ground, number, gone - eaten)
+        ground.critical_n_kg_ha = crops.critical_n_kg_ha(crop, ground.mass_g_m2 / 100.0)
         self._book(self.out.sward, tr.GRAZED, strip, number, eaten)
         self._book(self.out.sward, tr.TRAMPLED, strip, number, gone - eaten)
 

@@ -13,6 +13,8 @@ HARDY_AFTER_DAYS = 15.0
 """Days under HARDY_BELOW_C after which a winter crop is hardened (from memory)."""
 SOFT_SHARE = 0.5
 """Kill temperature of a winter crop not yet hardened, or past its release, over that of a hardened one (from memory)."""
+CLOSE_IN_C_D = 300.0
+"""Degree-days after its release in which a winter crop's cover may grow from its winter share to its top (from memory)."""
 MOST_T_HA = 64.0
 """Dry matter beyond which the dilution curve is not followed (t/ha)."""
 
@@ -81,12 +83,13 @@ def root_depth_m(crop: list[float], growth: float) -> float:
 def canopy(ground: Ground, crop: list[float], growth: float, ripeness: float) -> tuple[float, float]:
     """Share of the ground that is shaded, and of the light that green leaves catch.
 
-    Logistic in heat, held down until release; then ageing takes the green and not the shade. Picking leaves takes both.
+    Logistic in heat, held down until release and closing over CLOSE_IN_C_D after it; then ageing takes the green and not
+    the shade. Picking leaves takes both.
     """
     z = min(max(crop[tr.STEEP] * (growth - crop[tr.HALF]), -30.0), 30.0)
     shade = crop[tr.TOP] / (1.0 + float(exp_small(-z)))
-    if ground.units < crop[tr.RELEASE]:
-        shade = min(shade, crop[tr.COVER_CAP])
+    since = min(max((ground.units - crop[tr.RELEASE]) / CLOSE_IN_C_D, 0.0), 1.0)
+    shade = min(shade, crop[tr.COVER_CAP] + (crop[tr.TOP] - crop[tr.COVER_CAP]) * since)
     if ground.phase == PICK:
         shade *= crop[tr.PICK_COVER]
     old = min(max((ripeness - crop[tr.SENESCE_FROM]) / (1.0 - crop[tr.SENESCE_FROM]), 0.0), 1.0)
