@@ -8,10 +8,13 @@ none. Importing this module loads numba (0.4 s): `run` does so only for large ru
 """
 
 # The compiler infers the types. The arguments are arrays without names of their own: see `numba_path`.
-# ruff: noqa: ANN001, ANN201, ANN202, C901, PLR0912, PLR0915
+# ruff: noqa: ANN001, ANN202, C901, PLR0912, PLR0915
 # mypy: disable-error-code="no-untyped-def"
 
 from __future__ import annotations
+
+import zlib
+from pathlib import Path
 
 import numba as nb
 import numpy as np
@@ -34,6 +37,7 @@ from yardland.growth.kernel_ground import (
     FULL,
     THICK,
     draw,
+    evaporate,
     lose_water,
     pour,
     wanted_water,
@@ -158,8 +162,8 @@ def _month_end(b, s, sward, month, following, lo, lanes, water, nitrogen, swards
         _book(b, s, month, lo, lanes, SWARD_BOOK, swards)
 
 
-@nb.njit(cache=True, error_model="numpy", nogil=True)
-def grow_block(
+@nb.njit(error_model="numpy")
+def _grow_block(
     lo, traits, soils, sky, light, month_of, strip_cover, strip_first, strip_count,
     nitrogen_rates, water_order, water_groups, strip_sources, rate, inflow, capacity, licence_m3, demand,
     out_days, out_sums, out_water, out_nitrogen, out_sward, out_wet_days, out_drawn, out_dry, out_unmet, out_spare,
@@ -267,7 +271,7 @@ def grow_block(
                             if out_days[FIRST, first, lo + i] < 0:
                                 out_days[FIRST, first, lo + i] = number
             elif standing[s] == 0:
-                lose_water(b, day, g)
+                evaporate(b, day, g)
             else:
                 look = 0
                 for k in range(first, first + strip_count[s]):
@@ -326,3 +330,25 @@ def grow_block(
 
     for s in range(strips):
         close(state[s], sward[s], crops, lo, lanes, out_days, out_sums)
+
+
+def _sources() -> int:
+    """A number that changes with what is compiled here."""
+    names = ("kernel_*.py", "kernel.py", "twin*.py", "traits.py", "heat.py", "soil_water.py")
+    files = sorted(file for name in names for file in Path(__file__).parent.glob(name))
+    return zlib.crc32(b"".join(file.read_bytes() for file in files))
+
+
+def _kept(sources: int):
+    """The compiled block, kept on disk. numba looks only at this file for changes, but also at what a closure holds."""
+
+    @nb.njit(cache=True, error_model="numpy", nogil=True)
+    def block(lo, arguments):
+        if sources >= 0:
+            _grow_block(lo, *arguments)
+
+    return block
+
+
+grow_block = _kept(_sources())
+"""`grow_block(lo, arguments)`: see `numba_path` for the arguments."""

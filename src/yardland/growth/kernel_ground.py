@@ -143,6 +143,20 @@ def lose_water(b, day, g):
 
 
 @nb.njit(error_model="numpy")
+def evaporate(b, day, g):
+    """`lose_water` where nothing stands in any lane: a bare surface evaporates, nothing transpires."""
+    dry, tew, per_tew = g[DRY], g[TEW], 1.0 / (g[TEW] - g[REW])
+    for i in range(LANES):
+        gone, w0 = b[r.EVAPORATED + i], b[r.W0 + i]
+        kr = clip01((tew - gone) * per_tew)
+        evaporated = min(kr * KC_MAX * day[r.ETO + i], max(w0 + dry, 0.0))
+        b[r.W0 + i] = w0 - evaporated
+        b[r.EVAPORATED + i] = min(gone + evaporated, tew)
+        b[r.EVAPORATION + i] += evaporated
+        b[r.ET + i] += evaporated
+
+
+@nb.njit(error_model="numpy")
 def wanted_water(b, day, g, rest):
     """Water that a strip asks for at dawn, m3 in `rest`. Returns in how many lanes."""
     m3_per_mm = g[AREA] / 1000.0 / g[EFFICIENCY]
