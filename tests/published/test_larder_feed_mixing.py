@@ -18,10 +18,18 @@ from yardland.ledger.production import HerdNeed, Production
 # Published: high-school lesson "Balancing rations", 8.9 % maize and 44.4 % soya to 18 %: 1,487 and 513 lb of 2,000 lb.
 # Published question, solved by the square here: 8 % and 44 % to 16 %: 77.8 % and 22.2 %.
 # Published question, solved by the square here: barley 12 %, cottonseed 41 % to 14 %: 1,862 and 138 lb of 2,000 lb.
+# Published, Shapiro, "Pearson squares": 600 lb of 26 % from barley 8 % and cottonseed 54 %: 28 and 18 parts of 46.
+# Published solution: 14 % from maize 8.8 % and a supplement of 38 %: 82.19 % and 17.81 %.
+# Published question, solved by the square here: 10 % from maize 8 % and barley 12 %: equal parts.
+# Published question, solved by the square here: 2,000 lb of 16 % from maize 9 % and soya 44 %: 400 lb of soya.
 SQUARES = [
     (8.9, 44.4, 18.0, 2000.0, 1487.0, 513.0, 1.0),
     (8.0, 44.0, 16.0, 100.0, 77.8, 22.2, 0.1),
     (12.0, 41.0, 14.0, 2000.0, 1862.0, 138.0, 1.0),
+    (8.0, 54.0, 26.0, 600.0, 600.0 * 28 / 46, 600.0 * 18 / 46, 0.1),
+    (8.8, 38.0, 14.0, 100.0, 82.19, 17.81, 0.01),
+    (8.0, 12.0, 10.0, 100.0, 50.0, 50.0, 0.01),
+    (9.0, 44.0, 16.0, 2000.0, 1600.0, 400.0, 0.1),
 ]
 
 

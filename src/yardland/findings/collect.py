@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from yardland.findings import animals, cautions, ground, hazards, plate, soil, trees, upkeep
+from yardland.findings import animals, cautions, feeds, ground, hazards, plate, soil, trees, upkeep
 from yardland.findings.context import Context, Rule, ordered
 from yardland.holding.model import Holding
 from yardland.larderyear.blame import strict_numbers
@@ -19,6 +19,7 @@ RULES: tuple[Rule, ...] = (
     *trees.RULES,
     *hazards.RULES,
     *animals.RULES,
+    *feeds.RULES,
     *upkeep.RULES,
     *cautions.RULES,
 )

@@ -52,6 +52,7 @@ class KnownNames:
     eaten : what a person may refuse (goods, foods, groups of foods)
     items : what may be bought or sold (goods, classes of stock, priced items)
     families : plant families that a rule of rotation may name
+    feeds : feeds that the tables know; feed_rules : rules of feeding that a plan may switch on
     seasons : crop -> "spring", "autumn" or "both": when it is sown
     sowable : whether anybody can sow a crop in the open on that day at that latitude; None: not checked
     own_faults : what is wrong with the lines of own.csv; None: not checked
@@ -67,6 +68,8 @@ class KnownNames:
     eaten: frozenset[str] = frozenset()
     items: frozenset[str] = frozenset()
     families: frozenset[str] = frozenset()
+    feeds: frozenset[str] = frozenset()
+    feed_rules: frozenset[str] = frozenset()
     seasons: Mapping[str, str] = field(default_factory=dict)
     sowable: Callable[[str, MonthDay, float], bool] | None = None
     own_faults: Callable[[Sequence[OwnRow]], Sequence[Fault]] | None = None
@@ -96,10 +99,18 @@ def known_names(load: LoadTables) -> KnownNames:
         eaten=keys("goods") | keys("foods") | groups - {""},
         items=keys("goods") | keys("stock") | keys("prices"),
         families=frozenset(tables.row("crops", crop).text("family") for crop in tables.keys("crops")),
+        feeds=keys("feeds"),
+        feed_rules=frozenset(key for key in tables.keys("feed_rules") if switchable(tables.row("feed_rules", key))),
         seasons=seasons,
         sowable=lambda crop, day, latitude_deg: sowable_by_season(seasons.get(crop, "both"), day, latitude_deg),
         own_faults=lambda rows: _own_faults(load, rows),
     )
+
+
+def switchable(rule: NameRow) -> bool:
+    """Whether a rule of feeding is off somewhere until a household answers for it, and nowhere beyond switching."""
+    words = {rule.text(region) for region in ("EU", "GB", "US", "other")}
+    return "off" in words and "never" not in words
 
 
 def sowable_by_season(season: str, day: MonthDay, latitude_deg: float) -> bool:

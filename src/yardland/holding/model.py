@@ -272,11 +272,20 @@ class ManureInterval(Part):
 
 
 class Rules(Part):
-    """Rules that the household keeps or the country sets."""
+    """Rules that the household keeps or the country sets.
+
+    `feed_law` stands for the country's own; `feeds_allowed` are rules of the table feed_rules that are switched off until
+    the household answers for them; `feeds_refused` are feeds or goods that no animal gets; `only_feeds` names, group by
+    group, the only feeds it gets beside what it grazes.
+    """
 
     raw_manure_to_harvest_days: ManureInterval = ManureInterval()
     family_gap_years: dict[str, NonNegative] = {"default": 3.0}
     last_resort: tuple[str, ...] = ()
+    feed_law: Literal["EU", "GB", "US", "other"] | None = None
+    feeds_allowed: tuple[str, ...] = ()
+    feeds_refused: tuple[str, ...] = ()
+    only_feeds: dict[str, tuple[str, ...]] = {}
 
 
 class PlantingRow(Part):

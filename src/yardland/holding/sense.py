@@ -6,13 +6,19 @@ from collections.abc import Callable, Iterator
 from datetime import date
 
 from yardland.errors import Fault
-from yardland.holding import sense_ground, sense_people, sense_sheets, sense_stock
+from yardland.holding import sense_feeds, sense_ground, sense_people, sense_sheets, sense_stock
 from yardland.holding.draft import Draft
 from yardland.holding.known import KnownNames
 
 Check = Callable[[Draft, KnownNames, date], Iterator[Fault]]
 
-CHECKS: tuple[Check, ...] = (*sense_people.CHECKS, *sense_ground.CHECKS, *sense_stock.CHECKS, *sense_sheets.CHECKS)
+CHECKS: tuple[Check, ...] = (
+    *sense_people.CHECKS,
+    *sense_ground.CHECKS,
+    *sense_stock.CHECKS,
+    *sense_feeds.CHECKS,
+    *sense_sheets.CHECKS,
+)
 
 
 def sense_faults(draft: Draft, known: KnownNames, today: date) -> list[Fault]:

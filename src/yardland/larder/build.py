@@ -75,6 +75,7 @@ class Build:
     left_standing : columns of grass left for the month after
     plated : columns bounded by a plate
     feed_short : (herd account, month) -> column of the short share
+    feed_lack : (herd account, bound, month) -> column of what a ration lacks of a bound beside energy and protein
     own_goods : goods that the holding brings forth, in every form
     short : (energy_kcal or protein_g, month) -> column of the share of need that is not met
     """
@@ -95,6 +96,7 @@ class Build:
     drawn: dict[tuple[str, int], set[int]] = field(default_factory=lambda: defaultdict(set))
     eat: dict[tuple[str, int], list[int]] = field(default_factory=lambda: defaultdict(list))
     feed_short: dict[tuple[str, int], int] = field(default_factory=dict)
+    feed_lack: dict[tuple[str, str, int], int] = field(default_factory=dict)
     short: dict[tuple[str, int], int] = field(default_factory=dict)
     money_scale: float = 1.0
     own_goods: frozenset[str] = frozenset()
@@ -209,6 +211,7 @@ def availability(larder: Larder) -> Availability:
     for trade in larder.trades:
         if trade.do == "buy":
             new[trade.good] = new[trade.good] | (trade.limit_kg > 0.0)
+    mark_cuts(larder, new)
     mark_opening(larder, present)
     before = -1
     while before != (now := sum(int(flags.sum()) for flags in (*new.values(), *present.values()))):
@@ -222,6 +225,14 @@ def availability(larder: Larder) -> Availability:
             spread(larder, keeping, new, present)
     soon = {good: present[good] & recently(flags, larder.cyclic) for good, flags in new.items()}
     return Availability(dict(new), soon, dict(present))
+
+
+def mark_cuts(larder: Larder, new: dict[str, Bool]) -> None:
+    """Mark the months in which grass grows that may be cut, or kept standing, as another good."""
+    for cut in larder.cuts:
+        for grazing in larder.production.grazing:
+            if grazing.good == cut.takes:
+                new[cut.gives] = new[cut.gives] | (np.asarray(grazing.dm_kg) > 0.0)
 
 
 def mark_opening(larder: Larder, present: dict[str, Bool]) -> None:

@@ -7,7 +7,8 @@ from collections import defaultdict
 import numpy as np
 
 from yardland.larder.build import Build, herd_month, kitchen_account
-from yardland.larder.description import MONTHS, Feed
+from yardland.larder.description import MONTHS, Feed, Ration
+from yardland.larder.feed_rows import add_bounds, add_ceilings, cut
 from yardland.ledger.arcs import Arc
 from yardland.ledger.production import Grazing, HerdNeed
 
@@ -47,9 +48,19 @@ def add_feed(build: Build) -> None:
     keep_bought_from(build)
 
 
-def may_eat(feed: Feed, herd: HerdNeed) -> bool:
-    """A feed with a known energy for the species and a share over nothing."""
-    return feed.energy_mj.get(herd.system, 0.0) > 0.0 and feed.max_share.get(herd.ceiling_column, 0.0) > 0.0
+FREE = Ration()
+
+
+def ration_of(build: Build, herd: HerdNeed) -> Ration:
+    """What bounds the ration of a class; nothing where the question does not say."""
+    return build.larder.rations.get(herd.account, FREE)
+
+
+def may_eat(feed: Feed, herd: HerdNeed, ration: Ration) -> bool:
+    """A feed with a known energy for the species (or a mineral) and a share over nothing, that no rule keeps from it."""
+    if feed.key in ration.barred or feed.max_share.get(herd.ceiling_column, 0.0) <= 0.0:
+        return False
+    return feed.mineral or feed.energy_mj.get(herd.system, 0.0) > 0.0
 
 
 def troughs(build: Build, herd: HerdNeed, month: int) -> list[tuple[str, int, float]]:
@@ -59,7 +70,7 @@ def troughs(build: Build, herd: HerdNeed, month: int) -> list[tuple[str, int, fl
         good = build.good(key)
         if (key, month) not in build.kitchen or good.feed not in build.larder.feeds:
             continue
-        if may_eat(build.larder.feeds[good.feed], herd):
+        if may_eat(build.larder.feeds[good.feed], herd, ration_of(build, herd)):
             column = build.model.column(HANDLING * good.dm_fraction)
             build.use(key, month, column)
             build.flow(Arc(kitchen_account(key), herd.account, key, "feed"), month, column)
@@ -85,7 +96,7 @@ def graze(build: Build, grazing: Grazing, eaten: dict[tuple[str, int], list[tupl
             build.model.put(rows[month], left, 1.0)
             build.model.put(rows[(month + 1) % MONTHS], left, -grazing.carry)
     for herd in build.larder.production.herds:
-        if herd.group not in grazing.groups or not may_eat(feed, herd):
+        if herd.group not in grazing.groups or not may_eat(feed, herd, ration_of(build, herd)):
             continue
         arc = Arc(grazing.account, herd.account, grazing.good, "graze")
         for month in range(MONTHS):
@@ -94,6 +105,9 @@ def graze(build: Build, grazing: Grazing, eaten: dict[tuple[str, int], list[tupl
                 build.model.put(rows[month], column, 1.0)
                 build.flow(arc, month, column, 1.0 / good.dm_fraction)
                 eaten[herd.account, month].append((good.feed, column, 1.0))
+    for way in build.larder.cuts:
+        if way.takes == grazing.good:
+            cut(build, grazing, way, rows)
 
 
 def require(build: Build, herd: HerdNeed, month: int, eaten: list[tuple[str, int, float]]) -> None:
@@ -101,7 +115,7 @@ def require(build: Build, herd: HerdNeed, month: int, eaten: list[tuple[str, int
 
     "feed.energy...": energy / need + short >= 1; "feed.protein..." likewise; "feed.dry_matter...": what is eaten =
     a column bounded by what the herd can take in; "feed.share...<feed>": a feed <= its greatest share of that;
-    "feed.forage...": long fodder >= its least share.
+    "feed.forage...": long fodder >= its least share; the other bounds of a ration are rows of `larder.feed_rows`.
     """
     tail = f"{herd.group}.{herd.klass}.{build.month(month)}"
     model, feeds = build.model, build.larder.feeds
@@ -113,14 +127,19 @@ def require(build: Build, herd: HerdNeed, month: int, eaten: list[tuple[str, int
         model.put(row, short, 1.0)
         for key, column, dm in eaten:
             content = feeds[key].energy_mj[herd.system] if what == "energy" else feeds[key].protein_kg
-            model.put(row, column, dm * content / need)
+            if content > 0.0:
+                model.put(row, column, dm * content / need)
     whole = model.column(0.0, float(herd.dry_matter_max_kg[month]))
     row = model.row(f"feed.dry_matter.{tail}", 0.0, 0.0)
     model.put(row, whole, -1.0)
     for _, column, dm in eaten:
         model.put(row, column, dm)
-    richest = max((feeds[key].energy_mj[herd.system] for key, _, _ in eaten), default=1.0)
-    shares(build, herd, tail, eaten, ((whole, 1.0), (short, float(herd.energy_mj[month]) / richest)))
+    richest = max((feeds[key].energy_mj[herd.system] for key, _, _ in eaten), default=0.0) or 1.0
+    ration = ((whole, 1.0), (short, float(herd.energy_mj[month]) / richest))
+    shares(build, herd, tail, eaten, ration)
+    bounds = ration_of(build, herd)
+    add_ceilings(build, bounds, month, tail, eaten, ration)
+    add_bounds(build, herd, bounds, month, tail, eaten, whole)
 
 
 def shares(

@@ -13,7 +13,10 @@ import numpy.typing as npt
 from yardland.errors import InputFaults
 from yardland.larder.build import potential
 from yardland.larder.composition import aged, contents, cooked, mean_ages, retained
-from yardland.larder.description import MONTHS, Feed, Good, Keeping, Larder, Process, Trade
+from yardland.larder.description import MONTHS, Cut, Feed, Good, Keeping, Larder, Process, Trade
+from yardland.larder.feed_bounds import rations_for
+from yardland.larder.feed_law import feed_law
+from yardland.larder.feed_leavings import cuts_for, with_leavings
 from yardland.larder.needs import MEAN_YEAR_DAYS, NUTRIENTS, REPORTED_ONLY, within
 from yardland.larder.plates import plates_for
 from yardland.larder.unshelved import unshelved
@@ -37,7 +40,8 @@ KEPT_ASIDE = frozenset({"salt", "vinegar", "yeast_dry", "baking_soda"})
 """Condiments, which keep for years in a corner: no shelf is planned for them."""
 A_WEEK = 0.2
 """Months. What keeps for less is eaten in its month."""
-FORAGE_KINDS = frozenset({"hay", "straw", "pasture", "leaf", "silage", "browse"})
+FORAGE_KINDS = frozenset({"hay", "straw", "pasture", "leaf", "silage", "stubble"})
+G_PER_KG = 1000.0
 WEEKS_A_MONTH = 365.0 / 12.0 / 7.0
 EMERGENCY_FOOD = "wheat_whole"
 """What is lacking is told in kilograms of whole wheat."""
@@ -67,10 +71,13 @@ def describe(
     Raises:
         InputFaults: a line of stores.csv that the plan has no place for.
     """
+    law = feed_law(holding, tables)
+    production = with_leavings(holding, tables, months, production, law)
+    cuts = cuts_for(holding, tables, production)
     trades = trades_for(holding, tables, months)
     shelved = shelved_today(holding, tables) if from_stores else {}
     opening = opening_stocks(holding, months, shelved)
-    keys = goods_in_play(tables, production, trades, opening)
+    keys = goods_in_play(tables, production, trades, opening, cuts)
     keepings = keepings_for(holding, tables, keys, arriving_goods(production, trades, opening))
     if from_stores and (faults := list(unshelved(holding, tables, shelved, keepings, KEPT_ASIDE))):
         raise InputFaults(faults)
@@ -94,6 +101,8 @@ def describe(
         buys_feed={name: group.buy_feed for name, group in holding.group.items()},
         cyclic=not from_stores,
         opening=opening,
+        rations=rations_for(tables, production, months, law),
+        cuts=cuts,
     )
     goods, notes = goods_for(tables, keys, shell)
     feeds = {good.feed: feed_for(tables, good.feed) for good in goods.values() if good.feed}
@@ -148,6 +157,7 @@ def goods_in_play(
     production: Production,
     trades: tuple[Trade, ...],
     opening: tuple[tuple[str, str, float, float], ...],
+    cuts: tuple[Cut, ...] = (),
 ) -> tuple[str, ...]:
     """Keys of the goods that can be on the holding: what arrives, what is bought, and all that can be made of them.
 
@@ -155,7 +165,7 @@ def goods_in_play(
         TableError: a crop, a herd or a process gives a good that goods.csv does not have.
     """
     keys = set(arriving_goods(production, trades, opening)) | {item.good for item in production.grazing}
-    keys |= {item.good for item in production.seed}
+    keys |= {item.good for item in production.seed} | {cut.gives for cut in cuts}
     before = -1
     while before != len(keys):
         before = len(keys)
@@ -320,16 +330,21 @@ def vitamin_c_loss(tables: Tables, keeping: Keeping) -> float:
 
 
 def feed_for(tables: Tables, key: str) -> Feed:
-    """A feed with its energy in each system, its protein and its greatest shares; what is not known is not fed."""
+    """A feed with its energy in each system, what it holds and its greatest shares; what is not known is not fed."""
     row = tables.row("feeds", key)
     systems = ("me_ruminant", "me_pig", "amen_poultry", "de_rabbit")
     columns = ("max_layer", "max_broiler", "max_pig_grower", "max_sow", "max_ruminant", "max_rabbit")
     return Feed(
         key=key,
         energy_mj={system: row[f"{system}_mj_kgdm"] or 0.0 for system in systems},
-        protein_kg=(row["cp_g_kgdm"] or 0.0) / 1000.0,
+        protein_kg=(row["cp_g_kgdm"] or 0.0) / G_PER_KG,
         max_share={column: row[column] or 0.0 for column in columns},
         forage=row.text("kind") in FORAGE_KINDS,
+        lysine_kg=(row["lysine_g_kgdm"] or 0.0) / G_PER_KG,
+        calcium_kg=(row["ca_g_kgdm"] or 0.0) / G_PER_KG,
+        phosphorus_kg=(row["p_g_kgdm"] or 0.0) / G_PER_KG,
+        fibre_kg=(row["crude_fibre_g_kgdm"] or 0.0) / G_PER_KG,
+        mineral=row.text("kind") == "mineral",
     )
 
 

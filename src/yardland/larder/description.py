@@ -105,13 +105,56 @@ class Trade:
 
 @dataclass(frozen=True)
 class Feed:
-    """A feed per kilogram of dry matter: energy by system (MJ), crude protein (kg), greatest share by column."""
+    """A feed per kilogram of dry matter: energy by system (MJ), greatest share by column, and kilograms of the rest.
+
+    mineral : eaten for its calcium, phosphorus or salt; it has no energy
+    """
 
     key: str
     energy_mj: dict[str, float]
     protein_kg: float
     max_share: dict[str, float]
     forage: bool
+    lysine_kg: float = 0.0
+    calcium_kg: float = 0.0
+    phosphorus_kg: float = 0.0
+    fibre_kg: float = 0.0
+    mineral: bool = False
+
+
+@dataclass(frozen=True)
+class Ceiling:
+    """The most of some feeds together: a share of the dry matter eaten, or kilograms of dry matter [12]."""
+
+    rule: str
+    feeds: frozenset[str]
+    share: float = 1.0
+    most_kg: F64 | None = None
+
+
+@dataclass(frozen=True)
+class Ration:
+    """Bounds on what one class of a group eats, beside energy, crude protein, dry matter and long fodder.
+
+    least_kg : "lysine", "calcium", "phosphorus" -> float64 [12], what the class needs in the month
+    fibre_least, fibre_most : crude fibre over dry matter eaten; None where nobody bounds it
+    barred : feed -> the rule that keeps it from this class
+    """
+
+    least_kg: dict[str, F64] = field(default_factory=dict)
+    fibre_least: float | None = None
+    fibre_most: float | None = None
+    ceilings: tuple[Ceiling, ...] = ()
+    barred: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Cut:
+    """Standing grass that may be cut or kept as another good: kg dry matter of `gives` per kg dry matter cut."""
+
+    takes: str
+    gives: str
+    kept: float
 
 
 @dataclass(frozen=True)
@@ -126,6 +169,7 @@ class Larder:
     opening : (good, method, kg, months it has lain) of what is on the shelves today, with `cyclic` false
     energy_high : most energy eaten, as a share of need
     emergency_kcal_per_kg : energy of the reference food in which a shortage is told
+    rations : herd account -> what bounds its ration; cuts : what standing grass may be made into
     """
 
     months: tuple[Month, ...]
@@ -147,4 +191,6 @@ class Larder:
     cyclic: bool = True
     opening: tuple[tuple[str, str, float, float], ...] = ()
     energy_high: float = 1.05
+    rations: dict[str, Ration] = field(default_factory=dict)
+    cuts: tuple[Cut, ...] = ()
     notes: tuple[str, ...] = ()

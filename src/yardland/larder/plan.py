@@ -15,6 +15,8 @@ from yardland.larder.rounding import ROUNDING, close_accounts, swept
 from yardland.ledger.arcs import BOUNDLESS, Arc
 
 F64 = npt.NDArray[np.float64]
+LACK = 1e-6
+"""Share of a bound under which a lack is the solver's rounding."""
 CANCELLED = 1e-14
 """A sum under this share of its terms is the rounding of terms that cancel: eggs of a flock that gives none."""
 
@@ -26,7 +28,8 @@ class Plan:
     arcs, fresh_kg [arc, month], dm_kg [arc, month] : every flow between kitchen, stores, herds, people and outside.
     accounts : the kitchens and stores; opening_kg, closing_kg [account, month]
     eaten_kg : good -> [12]; stores_kg : "good, method" -> [12] at each month's end; feed_kg : group -> good -> [12]
-    feed_short : group -> [12], share of the energy need that is not met; products_kg : group -> good -> [12]
+    feed_lacks : group -> bound ("lysine", "calcium", "phosphorus", "fibre_least", "fibre_most") -> [12], the share of it
+    that the worst fed class lacks (has too much, for fibre_most); feed_short : group -> [12], share of the energy need that is not met; products_kg : group -> good -> [12]
     made_kg : good -> [12]; put_by_kg : (good, method) -> [12]; bought_kg, sold_kg : good -> [12]
     emergency_kg : what people lack, as emergency food -> [12]; seed_short_kg : good -> [12], seed that must be got
     eaten : nutrient -> [12] in the month; coverage : nutrient -> [12] = eaten / need; shortfall : nutrient -> [12],
@@ -57,6 +60,7 @@ class Plan:
     coverage: dict[str, F64]
     shortfall: dict[str, F64]
     duals: dict[str, float]
+    feed_lacks: dict[str, dict[str, F64]]
     status: str
     objective: float
     gap: float
@@ -103,6 +107,7 @@ def read_plan(build: Build, solution: Solution) -> Plan:
         coverage=coverage,
         shortfall={name: np.maximum(need[name] - eaten[name], 0.0) for name in need},
         duals=dict(zip(build.model.row_names, solution.row_dual.tolist(), strict=True)),
+        feed_lacks=feed_lacks(build, x),
         status=solution.status,
         objective=solution.objective,
         gap=solution.gap,
@@ -266,6 +271,17 @@ def feed_short(build: Build, x: F64) -> dict[str, F64]:
                 lacking[herd.group][month] += float(x[column]) * float(herd.energy_mj[month])
                 needed[herd.group][month] += float(herd.energy_mj[month])
     return {group: lacking[group] / np.where(needed[group] > 0.0, needed[group], 1.0) for group in needed}
+
+
+def feed_lacks(build: Build, x: F64) -> dict[str, dict[str, F64]]:
+    """Group -> bound -> the share of it that the worst fed class lacks, by month; what is met in all months is left out."""
+    found: dict[str, dict[str, F64]] = {}
+    for (account, bound, month), column in build.feed_lack.items():
+        if x[column] > LACK:
+            group = account.removeprefix("herd:").partition(".")[0]
+            lacking = found.setdefault(group, {}).setdefault(bound, np.zeros(MONTHS))
+            lacking[month] = max(lacking[month], float(x[column]))
+    return found
 
 
 def store_name(account: str) -> str:

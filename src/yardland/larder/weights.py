@@ -17,6 +17,8 @@ class Weights:
     shortage : each month's shortage of energy or protein (share of need)
     seed : seed that is lacking (share of what is sown)
     feed, feed_depth : each month's shortage of a herd's feed, and its worst month's (share of need)
+    feed_bound : what a ration lacks of lysine (share of need); feed_mineral : what it lacks of calcium, phosphorus or
+        fibre, or has of fibre too much (share of the bound)
     nutrient : each month's shortage of another nutrient (share of need); `deep` times that below half of the need
     money : purchases, in units of a ton at the middle price of what may be bought
     strange : a kilogram eaten of a food that the holding itself does not bring forth (what is bought is for troughs first)
@@ -30,6 +32,8 @@ class Weights:
     seed: float = 500.0
     feed: float = 50.0
     feed_depth: float = 50.0
+    feed_bound: float = 4.0
+    feed_mineral: float = 1.0
     nutrient: float = 5.0
     deep: float = 2.5
     money: float = 20.0
@@ -41,6 +45,7 @@ class Weights:
 
 WEIGHTS = Weights()
 HUNGER = Weights(
-    depth=0.0, feed=1.0, feed_depth=0.0, nutrient=0.0, money=0.0, strange=0.0, variety=0.0, hour=0.0, waste=0.0
-)
+    depth=0.0, feed=1.0, feed_depth=0.0, feed_bound=0.0, feed_mineral=0.0, nutrient=0.0, money=0.0, strange=0.0, variety=0.0,
+    hour=0.0, waste=0.0,
+)  # fmt: skip
 """The sum of the household's shortages before all: what `larder.causes` compares."""

@@ -12,6 +12,8 @@ from yardland.accounts.ground_year import PlotSoil
 from yardland.holding.model import Holding
 from yardland.land.areas import FenceRun, PlotGround
 from yardland.larder.causes import Cause
+from yardland.larder.feed_fodder import FodderCount
+from yardland.larder.feed_leavings import Leavings
 from yardland.larder.needs import PersonNeed
 from yardland.ledger.arcs import Ledger
 from yardland.ledger.months import Month
@@ -121,6 +123,16 @@ class YearResult:
     """What animals drop out of doors on each plot."""
     soils: tuple[PlotSoil, ...] = ()
     """The soil of each farmed plot, in the order of the plan."""
+    feed_lacks: dict[str, dict[str, Months12]] = field(default_factory=dict)
+    """Group -> bound of its ration (lysine, calcium, phosphorus, fibre) -> share of it that is lacking, or too much."""
+    feeds_barred: dict[str, dict[str, str]] = field(default_factory=dict)
+    """Group -> feed -> the rule that keeps it from the group (larder.feed_law)."""
+    feeds_at_hand: tuple[str, ...] = ()
+    """Feeds that some good of the year is."""
+    fodder: FodderCount | None = None
+    """The count of winter fodder; None without ruminants on grass."""
+    leavings: Leavings | None = None
+    """Leavings of kitchen and slaughter, whether or not anybody is fed with them."""
     why: dict[str, str] = field(default_factory=dict)
     """Result key ("harvest.north.potato") -> the sentence that leads from the result to its figures."""
 

@@ -21,6 +21,8 @@ from yardland.holding.model import Holding
 from yardland.holding.unheard import unheard_note
 from yardland.land.areas import fence_runs, plot_grounds
 from yardland.larder.causes import find_causes
+from yardland.larder.feed_fodder import fodder_count
+from yardland.larder.feed_leavings import leavings
 from yardland.larder.needs import household_need
 from yardland.larder.plan import Plan
 from yardland.larder.program import solve
@@ -89,7 +91,7 @@ def run_year(
     eating = larder_months(plan_year(holding), forcing.start_month)
     needs, need_day = household_need(holding, tables, eating)
     plan = solve(holding, tables, eating, season.production, need_day, from_stores=from_stores)
-    ledger = year_ledger(plan, season.production, tables)
+    ledger = year_ledger(plan, plan.larder.production, tables)
     miss, account = worst_miss(ledger)
     if miss > BOOKS_TOLERANCE:
         raise BooksError(f"the books of {account} are out by {miss:.2e} of what goes through it")
@@ -118,6 +120,11 @@ def run_year(
         stores_kg=plan.stores_kg,
         feed_kg=plan.feed_kg,
         feed_short=plan.feed_short,
+        feed_lacks=plan.feed_lacks,
+        feeds_barred=barred_by_group(plan),
+        feeds_at_hand=tuple(sorted(plan.larder.feeds)),
+        fodder=fodder_count(holding, tables, plan, forcing, season.swards, season.lane),
+        leavings=leavings(holding, tables, eating, season.production),
         products_kg=plan.products_kg,
         heads=heads_by_month(season),
         manure_kg=by_group_kg(season),
@@ -152,6 +159,14 @@ def run_year(
         notes=tuple(dict.fromkeys((*season.notes, *plan.notes, *record.notes, *unheard_note(holding)))),
     )
     return reasons(result, tables)
+
+
+def barred_by_group(plan: Plan) -> dict[str, dict[str, str]]:
+    """Group -> feed -> the rule that keeps it from some class of the group."""
+    found: dict[str, dict[str, str]] = {}
+    for account, ration in plan.larder.rations.items():
+        found.setdefault(account.removeprefix("herd:").partition(".")[0], {}).update(ration.barred)
+    return found
 
 
 def known_lane(forcing: Forcing, weather_year: int | None) -> int:

@@ -44,9 +44,11 @@ def year_ledger(plan: Plan, production: Production, tables: Tables) -> Ledger:
     """
     flows = [Flow(arc, plan.fresh_kg[row], plan.dm_kg[row]) for row, arc in enumerate(plan.arcs)]
     stocks = [Stock(name, plan.opening_kg[row], plan.closing_kg[row]) for row, name in enumerate(plan.accounts)]
-    flows += list(grown(flows))
+    flows += list(grown(flows, production))
     for grazing in production.grazing:
-        more, stock = sward(grazing, flows, tables.row("goods", grazing.good).need("dm_fraction"))
+        hay = {item.good for item in production.gathered if item.account == grazing.account}
+        taken = [flow for flow in flows if flow.arc.source == grazing.account and flow.arc.good not in hay]
+        more, stock = sward(grazing, taken, tables.row("goods", grazing.good).need("dm_fraction"))
         flows += more
         stocks.append(stock)
     for herd in production.herds:
@@ -56,19 +58,24 @@ def year_ledger(plan: Plan, production: Production, tables: Tables) -> Ledger:
     return assemble(flows, stocks)
 
 
-def grown(flows: list[Flow]) -> Iterator[Flow]:
-    """What is gathered has grown: sky to crop, tree or sward, and other makers without an account of their own."""
+def grown(flows: list[Flow], production: Production) -> Iterator[Flow]:
+    """What is gathered has grown: sky to crop, tree or sward, and other makers without an account of their own.
+
+    What is cut of standing grass has its growth among the grazing already.
+    """
+    standing = {item.account for item in production.grazing}
+    gathered = {(item.account, item.good) for item in production.gathered}
     for flow in flows:
-        if flow.arc.kind == "gather" and not flow.arc.source.startswith("herd:"):
+        source, good = flow.arc.source, flow.arc.good
+        if flow.arc.kind == "gather" and (source not in standing or (source, good) in gathered):
             yield Flow(Arc("sky", flow.arc.source, flow.arc.good, "grow"), flow.fresh_kg, flow.dm_kg)
 
 
-def sward(grazing: Grazing, flows: list[Flow], dm_fraction: float) -> tuple[list[Flow], Stock]:
-    """Growth, loss and standing grass behind the grazing of one plot, oldest grass eaten first."""
+def sward(grazing: Grazing, taken: list[Flow], dm_fraction: float) -> tuple[list[Flow], Stock]:
+    """Growth, loss and standing grass behind what is taken of one plot (grazed, cut, dried), oldest grass first."""
     eaten_kg = np.zeros(MONTHS)
-    for flow in flows:
-        if flow.arc.kind == "graze" and flow.arc.source == grazing.account and flow.arc.good == grazing.good:
-            eaten_kg = eaten_kg + flow.fresh_kg
+    for flow in taken:
+        eaten_kg = eaten_kg + flow.fresh_kg
     growth_kg = grazing.dm_kg / dm_fraction
     left = np.zeros(MONTHS)
     before = 0.0
