@@ -162,176 +162,6 @@ def _month_end(b, s, sward, month, following, lo, lanes, water, nitrogen, swards
         _book(b, s, month, lo, lanes, SWARD_BOOK, swards)
 
 
-@nb.njit(error_model="numpy")
-def _grow_block(
-    lo, traits, soils, sky, light, month_of, strip_cover, strip_first, strip_count,
-    nitrogen_rates, water_order, water_groups, strip_sources, rate, inflow, capacity, licence_m3, demand,
-    out_days, out_sums, out_water, out_nitrogen, out_sward, out_wet_days, out_drawn, out_dry, out_unmet, out_spare,
-):  # fmt: skip
-    """All days of the block of lanes from `lo` on; fills the `out_` arrays (see `numba_path`)."""
-    lanes = min(LANES, light.shape[2] - lo)
-    strips, days, n_sources = len(strip_first), len(month_of), len(capacity)
-    start_n, sky_n, fresh_rate = nitrogen_rates
-    tmax, t10, rain = sky[2], sky[4], sky[7]
-    # Copies of what the inner loops look up: the threads then share no counters of references.
-    crops, grounds = traits.copy(), soils.copy()
-    state = np.zeros((strips, r.ROWS * LANES))
-    today = np.zeros((len(sky[0]), r.DAY_ROWS * LANES))
-    tanks = np.zeros((n_sources, r.SOURCE_ROWS * LANES))
-    wanted, rest, unmet = np.zeros(LANES), np.zeros(LANES), np.zeros(LANES)
-    free_from = np.zeros((strips, LANES), dtype=np.int64)
-    ripe_wait = np.zeros((strips, LANES), dtype=np.int64)
-    stands = np.zeros(len(crops), dtype=np.int64)
-    standing = np.zeros(strips, dtype=np.int64)
-    next_gate = np.zeros(strips, dtype=np.int64)
-    sward = np.zeros(strips, dtype=np.bool_)
-    hay = np.zeros(len(today), dtype=np.bool_)
-    hot = np.full(len(today), -1)
-    for s in range(strips):
-        b, g = state[s], grounds[s]
-        sward[s] = strip_count[s] > 0 and crops[strip_first[s], tr.SWARD] > 0.0
-        depth = g[THICK] + g[THICK + 1] + g[THICK + 2] + g[THICK + 3]
-        for i in range(LANES):
-            for layer in range(4):
-                b[r.W0 + layer * LANES + i] = g[FULL + layer]
-                b[r.N0 + layer * LANES + i] = start_n * g[THICK + layer] / depth
-            b[r.SOWING + i] = strip_first[s]
-            b[r.LAST_PLAN + i] = -1.0
-            bare(b, i, g)
-        if sward[s]:
-            hay[strip_cover[s]] = True
-            start_sward(b, crops, strip_first[s], g)
-            b[r.PHASE : r.PHASE + LANES] = SWARD
-            out_days[SOW, strip_first[s], lo : lo + lanes] = 0
-    for source in range(n_sources):
-        tanks[source, r.STORE : r.STORE + LANES] = capacity[source]
-        tanks[source, r.LICENCE : r.LICENCE + LANES] = licence_m3[source]
-
-    for number in range(days):
-        month = month_of[number]
-        following = month_of[number + 1] if number + 1 < days else -1
-        booked = 1.0 if month >= 0 else 0.0
-        _load_day(today, number, lo, lanes, sky, light, hay)
-        # Sources refill; people and stock drink first.
-        rest[:] = demand[number]
-        for source in range(n_sources):
-            tank = tanks[source]
-            for i in range(lanes):
-                level = tank[r.STORE + i] + inflow[source, number, lo + i]
-                tank[r.STORE + i] = min(max(level, 0.0), capacity[source])
-                tank[r.LEFT + i] = rate[source, number, lo + i]
-                tank[r.TOLD + i] = 0.0
-            if number == tr.YEAR:
-                tank[r.LICENCE : r.LICENCE + LANES] = licence_m3[source]
-            draw(tank, rest, booked)
-        for i in range(LANES):
-            unmet[i] += rest[i]
-
-        for s in range(strips):
-            if sward[s] or standing[s] == lanes or number < next_gate[s]:
-                continue
-            first, end = strip_first[s], strip_first[s] + strip_count[s]
-            next_gate[s] = gate(
-                state[s], today[strip_cover[s]], strip_cover[s], t10, rain, crops, grounds[s], end, number, lo, lanes,
-                free_from[s], ripe_wait[s], stands, out_days,
-            )  # fmt: skip
-            standing[s] = 0
-            for k in range(first, end):
-                standing[s] += stands[k]
-
-        # Watering, first served first.
-        for n in range(len(water_order)):
-            s = water_order[_turn(n, number, water_groups)]
-            if standing[s] == 0 and not sward[s]:
-                continue
-            b, g = state[s], grounds[s]
-            if wanted_water(b, today[strip_cover[s]], g, wanted) == 0:
-                continue
-            rest[:] = wanted
-            for place in range(strip_sources.shape[1]):
-                if strip_sources[s, place] >= 0:
-                    draw(tanks[strip_sources[s, place]], rest, booked)
-            pour(b, g, wanted, rest)
-        for source in range(n_sources):
-            for i in range(lanes):
-                left = tanks[source, r.LEFT + i]
-                out_spare[source, number, lo + i] = min(left, tanks[source, r.LICENCE + i])
-
-        for s in range(strips):
-            b, g, day, first = state[s], grounds[s], today[strip_cover[s]], strip_first[s]
-            wet_and_rot(b, day, g, sky_n, fresh_rate)
-            if sward[s]:
-                sward_morning(b, day, crops, first)
-                lose_water(b, day, g)
-                sward_evening(b, day, crops, first, booked)
-                if sward_dusk(b, day, crops, first, g, number) > 0 and month >= 0:
-                    for i in range(lanes):
-                        if b[r.CUT + i] > 0.0:
-                            out_days[LAST, first, lo + i] = number
-                            if out_days[FIRST, first, lo + i] < 0:
-                                out_days[FIRST, first, lo + i] = number
-            elif standing[s] == 0:
-                evaporate(b, day, g)
-            else:
-                look = 0
-                for k in range(first, first + strip_count[s]):
-                    if stands[k] > 0:
-                        if crops[k, tr.RELEASE] > 0.0:
-                            winter_day(b, day, crops, k)
-                        due, flowering, making = crop_morning(b, day, crops, k, g, float(number))
-                        look += due
-                        if flowering > 0:
-                            if hot[strip_cover[s]] != number:
-                                hot[strip_cover[s]] = number
-                                _copy(day, r.TMAX, tmax, strip_cover[s], number, lo, lanes)
-                            look += flowering_day(b, day, crops, k)
-                        # Dry matter and nitrogen ask nothing of what the day leaves of the water.
-                        if making > 0:
-                            thin = crop_make(b, day, crops, k) > 0
-                            if thin:
-                                dilute(b, crops, k)
-                            crop_feed(b, crops, k, thin)
-                lose_water(b, day, g)
-                if look > 0:
-                    went = dusk(
-                        b,
-                        strip_cover[s],
-                        rain,
-                        crops,
-                        g,
-                        number,
-                        lo,
-                        lanes,
-                        free_from[s],
-                        ripe_wait[s],
-                        stands,
-                        out_days,
-                        out_sums,
-                    )
-                    if went > 0:
-                        standing[s] -= went
-                        next_gate[s] = min(next_gate[s], number + 1)
-            if month != following:
-                _month_end(
-                    b, s, sward[s], month, following, lo, lanes, out_water, out_nitrogen, out_sward, out_wet_days
-                )
-        if month != following:
-            for i in range(lanes):
-                if month >= 0:
-                    out_unmet[month, lo + i] = unmet[i]
-                for source in range(n_sources):
-                    if month >= 0:
-                        out_drawn[source, month, lo + i] = tanks[source, r.DRAWN + i]
-                        out_dry[source, month, lo + i] = tanks[source, r.DRY_DAYS + i]
-            unmet[:] = 0.0
-            for source in range(n_sources):
-                tanks[source, r.DRAWN : r.DRAWN + LANES] = 0.0
-                tanks[source, r.DRY_DAYS : r.DRY_DAYS + LANES] = 0.0
-
-    for s in range(strips):
-        close(state[s], sward[s], crops, lo, lanes, out_days, out_sums)
-
-
 def _sources() -> int:
     """A number that changes with what is compiled here."""
     names = ("kernel_*.py", "kernel.py", "twin*.py", "traits.py", "heat.py", "soil_water.py")
@@ -343,12 +173,177 @@ def _kept(sources: int):
     """The compiled block, kept on disk. numba looks only at this file for changes, but also at what a closure holds."""
 
     @nb.njit(cache=True, error_model="numpy", nogil=True)
-    def block(lo, arguments):
-        if sources >= 0:
-            _grow_block(lo, *arguments)
+    def block(
+        lo, traits, soils, sky, light, month_of, strip_cover, strip_first, strip_count,
+        nitrogen_rates, water_order, water_groups, strip_sources, rate, inflow, capacity, licence_m3, demand,
+        out_days, out_sums, out_water, out_nitrogen, out_sward, out_wet_days, out_drawn, out_dry, out_unmet, out_spare,
+    ):  # fmt: skip
+        """All days of the block of lanes from `lo` on; fills the `out_` arrays (see `numba_path`)."""
+        if sources < 0:
+            return
+        lanes = min(LANES, light.shape[2] - lo)
+        strips, days, n_sources = len(strip_first), len(month_of), len(capacity)
+        start_n, sky_n, fresh_rate = nitrogen_rates
+        tmax, t10, rain = sky[2], sky[4], sky[7]
+        # Copies of what the inner loops look up: the threads then share no counters of references.
+        crops, grounds = traits.copy(), soils.copy()
+        state = np.zeros((strips, r.ROWS * LANES))
+        today = np.zeros((len(sky[0]), r.DAY_ROWS * LANES))
+        tanks = np.zeros((n_sources, r.SOURCE_ROWS * LANES))
+        wanted, rest, unmet = np.zeros(LANES), np.zeros(LANES), np.zeros(LANES)
+        free_from = np.zeros((strips, LANES), dtype=np.int64)
+        ripe_wait = np.zeros((strips, LANES), dtype=np.int64)
+        stands = np.zeros(len(crops), dtype=np.int64)
+        standing = np.zeros(strips, dtype=np.int64)
+        next_gate = np.zeros(strips, dtype=np.int64)
+        sward = np.zeros(strips, dtype=np.bool_)
+        hay = np.zeros(len(today), dtype=np.bool_)
+        hot = np.full(len(today), -1)
+        for s in range(strips):
+            b, g = state[s], grounds[s]
+            sward[s] = strip_count[s] > 0 and crops[strip_first[s], tr.SWARD] > 0.0
+            depth = g[THICK] + g[THICK + 1] + g[THICK + 2] + g[THICK + 3]
+            for i in range(LANES):
+                for layer in range(4):
+                    b[r.W0 + layer * LANES + i] = g[FULL + layer]
+                    b[r.N0 + layer * LANES + i] = start_n * g[THICK + layer] / depth
+                b[r.SOWING + i] = strip_first[s]
+                b[r.LAST_PLAN + i] = -1.0
+                bare(b, i, g)
+            if sward[s]:
+                hay[strip_cover[s]] = True
+                start_sward(b, crops, strip_first[s], g)
+                b[r.PHASE : r.PHASE + LANES] = SWARD
+                out_days[SOW, strip_first[s], lo : lo + lanes] = 0
+        for source in range(n_sources):
+            tanks[source, r.STORE : r.STORE + LANES] = capacity[source]
+            tanks[source, r.LICENCE : r.LICENCE + LANES] = licence_m3[source]
+
+        for number in range(days):
+            month = month_of[number]
+            following = month_of[number + 1] if number + 1 < days else -1
+            booked = 1.0 if month >= 0 else 0.0
+            _load_day(today, number, lo, lanes, sky, light, hay)
+            # Sources refill; people and stock drink first.
+            rest[:] = demand[number]
+            for source in range(n_sources):
+                tank = tanks[source]
+                for i in range(lanes):
+                    level = tank[r.STORE + i] + inflow[source, number, lo + i]
+                    tank[r.STORE + i] = min(max(level, 0.0), capacity[source])
+                    tank[r.LEFT + i] = rate[source, number, lo + i]
+                    tank[r.TOLD + i] = 0.0
+                if number == tr.YEAR:
+                    tank[r.LICENCE : r.LICENCE + LANES] = licence_m3[source]
+                draw(tank, rest, booked)
+            for i in range(LANES):
+                unmet[i] += rest[i]
+
+            for s in range(strips):
+                if sward[s] or standing[s] == lanes or number < next_gate[s]:
+                    continue
+                first, end = strip_first[s], strip_first[s] + strip_count[s]
+                next_gate[s] = gate(
+                    state[s], today[strip_cover[s]], strip_cover[s], t10, rain, crops, grounds[s], end, number, lo, lanes,
+                    free_from[s], ripe_wait[s], stands, out_days,
+                )  # fmt: skip
+                standing[s] = 0
+                for k in range(first, end):
+                    standing[s] += stands[k]
+
+            # Watering, first served first.
+            for n in range(len(water_order)):
+                s = water_order[_turn(n, number, water_groups)]
+                if standing[s] == 0 and not sward[s]:
+                    continue
+                b, g = state[s], grounds[s]
+                if wanted_water(b, today[strip_cover[s]], g, wanted) == 0:
+                    continue
+                rest[:] = wanted
+                for place in range(strip_sources.shape[1]):
+                    if strip_sources[s, place] >= 0:
+                        draw(tanks[strip_sources[s, place]], rest, booked)
+                pour(b, g, wanted, rest)
+            for source in range(n_sources):
+                for i in range(lanes):
+                    left = tanks[source, r.LEFT + i]
+                    out_spare[source, number, lo + i] = min(left, tanks[source, r.LICENCE + i])
+
+            for s in range(strips):
+                b, g, day, first = state[s], grounds[s], today[strip_cover[s]], strip_first[s]
+                wet_and_rot(b, day, g, sky_n, fresh_rate)
+                if sward[s]:
+                    sward_morning(b, day, crops, first)
+                    lose_water(b, day, g)
+                    sward_evening(b, day, crops, first, booked)
+                    if sward_dusk(b, day, crops, first, g, number) > 0 and month >= 0:
+                        for i in range(lanes):
+                            if b[r.CUT + i] > 0.0:
+                                out_days[LAST, first, lo + i] = number
+                                if out_days[FIRST, first, lo + i] < 0:
+                                    out_days[FIRST, first, lo + i] = number
+                elif standing[s] == 0:
+                    evaporate(b, day, g)
+                else:
+                    look = 0
+                    for k in range(first, first + strip_count[s]):
+                        if stands[k] > 0:
+                            if crops[k, tr.RELEASE] > 0.0:
+                                winter_day(b, day, crops, k)
+                            due, flowering, making = crop_morning(b, day, crops, k, g, float(number))
+                            look += due
+                            if flowering > 0:
+                                if hot[strip_cover[s]] != number:
+                                    hot[strip_cover[s]] = number
+                                    _copy(day, r.TMAX, tmax, strip_cover[s], number, lo, lanes)
+                                look += flowering_day(b, day, crops, k)
+                            # Dry matter and nitrogen ask nothing of what the day leaves of the water.
+                            if making > 0:
+                                thin = crop_make(b, day, crops, k) > 0
+                                if thin:
+                                    dilute(b, crops, k)
+                                crop_feed(b, crops, k, thin)
+                    lose_water(b, day, g)
+                    if look > 0:
+                        went = dusk(
+                            b,
+                            strip_cover[s],
+                            rain,
+                            crops,
+                            g,
+                            number,
+                            lo,
+                            lanes,
+                            free_from[s],
+                            ripe_wait[s],
+                            stands,
+                            out_days,
+                            out_sums,
+                        )
+                        if went > 0:
+                            standing[s] -= went
+                            next_gate[s] = min(next_gate[s], number + 1)
+                if month != following:
+                    _month_end(
+                        b, s, sward[s], month, following, lo, lanes, out_water, out_nitrogen, out_sward, out_wet_days
+                    )
+            if month != following:
+                for i in range(lanes):
+                    if month >= 0:
+                        out_unmet[month, lo + i] = unmet[i]
+                    for source in range(n_sources):
+                        if month >= 0:
+                            out_drawn[source, month, lo + i] = tanks[source, r.DRAWN + i]
+                            out_dry[source, month, lo + i] = tanks[source, r.DRY_DAYS + i]
+                unmet[:] = 0.0
+                for source in range(n_sources):
+                    tanks[source, r.DRAWN : r.DRAWN + LANES] = 0.0
+                    tanks[source, r.DRY_DAYS : r.DRY_DAYS + LANES] = 0.0
+
+        for s in range(strips):
+            close(state[s], sward[s], crops, lo, lanes, out_days, out_sums)
 
     return block
 
 
 grow_block = _kept(_sources())
-"""`grow_block(lo, arguments)`: see `numba_path` for the arguments."""

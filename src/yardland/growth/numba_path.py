@@ -56,7 +56,7 @@ def run_numba(given: KernelInput, threads: int | None = None) -> KernelOutput:
     )
 
     def grow(lo: int) -> None:
-        grow_block(lo, arguments)
+        grow_block(lo, *arguments)
 
     starts = range(0, given.lanes, LANES)
     workers = min(threads or os.cpu_count() or 1, len(starts))
