@@ -10,7 +10,7 @@ from yardland.larder.feed_bounds import least_kg
 from yardland.larder.feed_law import REGIONS, feed_law
 from yardland.larder.feed_slaughter import slaughter_parts
 from yardland.ledger.production import HerdNeed
-from yardland.reference import load_tables
+from yardland.reference import STANDINGS, load_tables
 
 TABLES = load_tables()
 
@@ -34,7 +34,7 @@ def kept_from(country: str, species: str, **rules: object) -> set[str]:
 
 
 # Published, Regulation (EC) 1069/2009, article 11(1), as quoted in bilingual law pages: no protein of the same species;
-# SI 2006/1293 (W. 127), regulation 9: no catering waste to ruminants, pigs or birds, milk of the farm of origin excepted;
+# SI 2006/1293 of Wales, regulation 9: no catering waste to ruminants, pigs or birds, milk of the farm of origin excepted;
 # Surrey Poultry Vet after GOV.UK: nothing from a kitchen, hens and pet pigs included. US 9 CFR 166 (published).
 @pytest.mark.parametrize("country", ["FR", "GB", "US", "CL"])
 @pytest.mark.parametrize("species", ["chicken", "pig", "goat", "cattle", "sheep", "rabbit"])
@@ -116,6 +116,8 @@ def test_each_rule_speaks_in_every_region_and_names_its_ground() -> None:
     for row in speaking:
         assert {row.text(region) for region in REGIONS} <= words, row.key
         assert all(row.text(f"law_{region}") for region in REGIONS), row.key
+        assert TABLES.source(row.text("src_law")).citation, row.key
+        assert row.text("st_law") in STANDINGS, row.key
         assert row.text("reason"), row.key
         assert row.text("remedy"), row.key
         assert all(TABLES.has("feeds", feed) for feed in row.text("feeds").split()), row.key

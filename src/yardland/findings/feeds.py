@@ -69,9 +69,15 @@ def law_switched(context: Context) -> Iterator[Finding]:
             number=f"{kg:,.0f} kg a year could be fed" if kg > 0 else "no such feed comes in this year",
             cause=f"rules.feeds_allowed of the plan names {key}.",
             remedy=f"{row.text('remedy')} Ask the veterinary authority before a bucket of it is carried.",
-            source=f"{row.text(f'law_{region}')} (table feed_rules; not advice on the law)",
+            source=f"{row.text(f'law_{region}')}; {ground_of(context, key)} (not advice on the law)",
             subject=f"rules.{key}",
         )
+
+
+def ground_of(context: Context, rule: str) -> str:
+    """Where a rule of feeding was read, and how well it is known."""
+    row = context.tables.row("feed_rules", rule)
+    return f"table feed_rules: {context.tables.source(row.text('src_law')).citation} ({row.text('st_law')})"
 
 
 def switched_kg(context: Context, key: str) -> float:
@@ -106,7 +112,7 @@ def law_off(context: Context) -> Iterator[Finding]:
             number=f"{kg.sum():,.0f} kg a year{larvae}",
             cause=f"{row.text(f'law_{region}')}.",
             remedy=f"{row.text('remedy')} Where the authority allows it, name {key} under rules.feeds_allowed.",
-            source="table feed_rules (not advice on the law)",
+            source=f"{ground_of(context, key)} (not advice on the law)",
             subject=f"rules.{key}",
         )
 
@@ -155,7 +161,7 @@ def bought_but_barred(context: Context) -> Iterator[Finding]:
                 number=f"most: {row['number']:g} {row.text('unit')}" if row["number"] is not None else "none",
                 cause=f"trades.csv, line {trade.line}, on a holding that keeps {group.replace('_', ' ')}.",
                 remedy=row.text("remedy"),
-                source=f"table feed_rules, {rule}: {row.text(f'law_{region_of(context.result.holding)}')}",
+                source=f"{row.text(f'law_{region_of(context.result.holding)}')}; {ground_of(context, rule)}",
                 subject=group,
             )
 
