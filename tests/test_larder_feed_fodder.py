@@ -161,7 +161,10 @@ def test_demo_counts_hang_together() -> None:
         assert count is not None
         assert count.housed_day < count.turn_out_day <= count.latest_day == max(count.latest_day, *count.by_lane[-10:])
         assert count.stored_mj + count.fed_mj + count.missing_mj >= count.need_mj - 1e-6
-        assert 0 <= count.days_in_hand <= count.winter_days
+        assert 0 <= count.days_in_hand <= count.winter_days + count.reserve_days
+        saved = sum(sold.saves_mj for sold in count.sold)
+        assert bool(count.sold) == (count.days_in_hand < count.winter_days + count.reserve_days)
+        assert count.stored_mj + count.fed_mj + saved >= count.need_mj
 
 
 def test_a_short_winter_says_who_goes_and_when() -> None:

@@ -199,12 +199,13 @@ def winter_fodder(context: Context) -> Iterator[Finding]:
 def remedy_of_fodder(context: Context, *, bought: bool, missing_t: float) -> str:
     """Buy before winter where trades allow it; else who goes, how many, and when."""
     count = context.result.fodder
-    if count is None or missing_t <= 0.0:
-        return "Shut up more grass, or keep a reserve of two weeks."
     going = ", ".join(
-        f"{sold.heads} {sold.klass.replace('_', ' ')} ({sold.group.replace('_', ' ')})" for sold in count.sold
+        f"{sold.heads} {sold.klass.replace('_', ' ')} ({sold.group.replace('_', ' ')})"
+        for sold in (() if count is None else count.sold)
     )
-    sell = f"sell by {day_name(context, count.housed_day)}: {going}" if going else "shut up more grass"
+    sell = f"sell by {day_name(context, count.housed_day)}: {going}" if count and going else "shut up more grass"
+    if missing_t <= 0.0:
+        return f"For two weeks of reserve shut up more grass, buy hay while it is cheap, or {sell}."
     if bought:
         return f"Buy {missing_t:.1f} t of hay off the field, as trades.csv allows; without it {sell}."
     return f"{upper_first(sell)}; or buy {missing_t:.1f} t of hay in summer, or shut up more grass."

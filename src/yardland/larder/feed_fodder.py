@@ -55,8 +55,9 @@ class FodderCount:
     housed_day, turn_out_day : of the year that is shown; latest_day : latest turn-out in ten years, latest_label its year
     stored_kg : fodder good -> kg on the shelf as stock come in; stored_mj, fed_mj (roots, grain and leavings that the plan
     feeds them meanwhile), buyable_mj (fodder that trades.csv lets come in, infinite without a limit), need_mj to latest_day
-    days_in_hand : days from housed_day that stored and fed last; reserve_days : wanted beyond the latest turn-out
-    sold : who goes on housed_day if nothing is bought; by_lane : turn-out of each lane, days of the larder year
+    days_in_hand : days from housed_day that stored and fed last, told up to the reserve; reserve_days : wanted beyond the
+        latest turn-out
+    sold : who goes on housed_day, so that the rest have the reserve too, if nothing is bought; by_lane : turn-out of each lane, days of the larder year
     """
 
     housed_day: int
@@ -114,16 +115,18 @@ def counted(
     lanes = np.argsort(forcing.start_years)[-YEARS:]
     latest = int(lanes[np.argmax(turned.out[lanes])])
     housed, last = int(turned.housed[lane]), int(max(turned.out[latest], turned.housed[lane]))
-    winter = np.arange(housed, last)
-    month = np.array(month_of_day(plan.larder.months))[winter % DAYS_IN_YEAR]
+    reserve = tables.row("feed_rules", "fodder_reserve").need("number")
     lengths = np.array([one.days for one in plan.larder.months], dtype=np.float64)
     per_day = sum((herd.energy_mj for herd in herds), np.zeros(MONTHS)) / lengths
-    months = np.bincount(month, minlength=MONTHS) / lengths
-    stored = stored_kg(plan.larder, plan, int(month[0]) if len(month) else 0)
+    safe = np.arange(housed, last + int(reserve))
+    month = np.array(month_of_day(plan.larder.months))[safe % DAYS_IN_YEAR]
+    months = np.bincount(month[: last - housed], minlength=MONTHS) / lengths
+    stored = stored_kg(plan.larder, plan, int(month[0]))
     stored_mj = energy_of(plan.larder, stored)
     fed_mj = float(np.dot(fed_beside(plan, herds), np.minimum(months, 1.0)))
-    sold = destock(tables, herds, months, float(np.dot(per_day * lengths, months)) - stored_mj - fed_mj)
     spent = np.cumsum(per_day[month])
+    safe_months = np.bincount(month, minlength=MONTHS) / lengths
+    sold = destock(tables, herds, safe_months, float(spent[-1]) - stored_mj - fed_mj)
     return FodderCount(
         housed_day=housed - DAYS_IN_YEAR,
         turn_out_day=int(turned.out[lane]) - DAYS_IN_YEAR,
@@ -133,9 +136,9 @@ def counted(
         stored_mj=stored_mj,
         fed_mj=fed_mj,
         buyable_mj=buyable(plan.larder, months),
-        need_mj=float(np.sum(per_day[month])),
+        need_mj=float(np.sum(per_day[month[: last - housed]])),
         days_in_hand=int(np.searchsorted(spent, stored_mj + fed_mj)),
-        reserve_days=tables.row("feed_rules", "fodder_reserve").need("number"),
+        reserve_days=reserve,
         sold=sold,
         by_lane=tuple(int(day) - DAYS_IN_YEAR for day in turned.out),
     )
