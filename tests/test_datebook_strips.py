@@ -128,6 +128,18 @@ def test_a_full_season_of_picking_ends_with_growth() -> None:
     assert table <= hot.picking_days < 100
 
 
+def test_a_crop_that_follows_is_sown_for_half_a_season() -> None:
+    """Behind another crop turnips are sown later than the window of a crop of their own closes; grain is not."""
+    forcing = weather("cool")
+    windows = Windows(tables(), season_climate(forcing))
+    free = windows.climate.warmest
+
+    assert windows.after("turnip", free).closes > windows.auto("turnip").closes + 7
+    assert "50 %" in windows.after("turnip", free).words
+    assert "75 %" in windows.auto("turnip").words
+    assert windows.after("buckwheat", free - 60).closes == windows.auto("buckwheat").closes
+
+
 def test_turnips_after_grain_are_off_the_land_before_winter() -> None:
     """Sown in August behind oats, turnips are gathered as growth stops in that autumn, not in the next summer."""
     forcing = weather("cool")

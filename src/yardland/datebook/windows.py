@@ -39,6 +39,8 @@ SEASONLESS_SWING_C = 6.0
 
 Own choices: what lies within ten degrees of the equator swings less, what has a winter more.
 """
+MAIN_CROP, CATCH_CROP = "worth_sowing_share", "worth_following_share"
+"""Figures of table growth: the share of its season for which a crop is still sown, by itself and behind another."""
 BED_DAYS = 45
 """Days for which a standing bed of a perennial may wake in midwinter."""
 
@@ -58,13 +60,16 @@ class Windows:
 
     def __init__(self, tables: Tables, climate: SeasonClimate) -> None:
         self.tables, self.climate = tables, climate
-        self._known: dict[tuple[str, str], _Season] = {}
+        self._known: dict[tuple[str, str, str], _Season] = {}
 
-    def season(self, crop: str, variety: str = "") -> _Season:
-        """Days to emergence and ripeness, and which days are sowable, of a crop; worked out once."""
-        key = (crop, variety)
+    def season(self, crop: str, variety: str = "", worth: str = MAIN_CROP) -> _Season:
+        """Days to emergence and ripeness, and which days are sowable, of a crop; worked out once.
+
+        `worth` is the figure that says for what share of its season it is still sown: MAIN_CROP or CATCH_CROP.
+        """
+        key = (crop, variety, worth)
         if key not in self._known:
-            self._known[key] = _season(self.tables, self.climate, crop, variety)
+            self._known[key] = _season(self.tables, self.climate, crop, variety, growth_figure(self.tables, worth))
         return self._known[key]
 
     def auto(self, crop: str, variety: str = "", *, watered: bool = True) -> Window:
@@ -106,14 +111,14 @@ class Windows:
             opens, closes = max(free - 10, season.opens + shift), season.closes + shift
             words = f"after the crop before it, until {self.name(closes)}: {season.words}"
             return Window(opens, closes, self.days(crop, opens, variety), words)
-        sowable = self.season(crop, variety).sowable
+        sowable = self.season(crop, variety, CATCH_CROP).sowable
         last = free
         for day in range(free, free + WIDEST_DAYS):
             if sowable[day % YEAR]:
                 last = day
             elif last > free:
                 break
-        still = self._worth(crop, variety)
+        still = self._worth(crop, variety, CATCH_CROP)
         words = f"after the crop before it, until {self.name(last)}, the last sowing that {still} in the mean climate"
         if last == free:
             last = free + int(growth_figure(self.tables, "explicit_wait_days"))
@@ -180,9 +185,9 @@ class Windows:
         hardy = row.need("frost_kill_c") <= -4 and row.text("sown_season") == "both"
         return row.text("sown_season") == "autumn" or (hardy and self._winter_growing())
 
-    def _worth(self, crop: str, variety: str) -> str:
+    def _worth(self, crop: str, variety: str, worth: str = MAIN_CROP) -> str:
         whole = self.season(crop, variety).traits[tr.LEAST_RIPE] > 0
-        share = growth_figure(self.tables, "worth_sowing_share")
+        share = growth_figure(self.tables, worth)
         return "still ripens" if whole else f"still gets {100 * share:.0f} % of its season before growth stops"
 
     # --- rules -------------------------------------------------------------------------------------------------
@@ -322,9 +327,9 @@ class _Season:
     sowable: npt.NDArray[np.bool_]
 
 
-def _season(tables: Tables, climate: SeasonClimate, crop: str, variety: str) -> _Season:
+def _season(tables: Tables, climate: SeasonClimate, crop: str, variety: str, worth: float) -> _Season:
     traits = crop_traits(tables, crop, variety)
-    worth = 1.0 if traits[tr.LEAST_RIPE] > 0 else growth_figure(tables, "worth_sowing_share")
+    worth = 1.0 if traits[tr.LEAST_RIPE] > 0 else worth
     young, flower, set_ = (min(float(traits[row]), worth) for row in (tr.YOUNG_UNTIL, tr.FLOWER_FROM, tr.FLOWER_UNTIL))
     stages = (1.0, worth, young, flower, set_)
     emerged, reached = stage_days(traits, stages, climate.tmean_c, climate.twilight_h, climate.daylength_h)
