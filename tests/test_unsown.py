@@ -46,12 +46,12 @@ def test_ground_that_never_dries_says_so() -> None:
 
 
 def test_a_strip_that_is_never_free_says_what_stood_there() -> None:
-    """Turnips behind oats that a cold summer keeps standing past the turnips' window say that something stood in their place."""
+    """Swedes behind oats that a cold summer keeps standing past the swedes' window say that something stood in their place."""
     usual = weather("cool")
     oats = PlantingRow(line=2, plot="field", crop="oats")
-    plan = holding(oats, PlantingRow(line=3, plot="field", crop="turnip", sow="after", after="oats"))
+    plan = holding(oats, PlantingRow(line=3, plot="field", crop="swede", sow="after", after="oats"))
     layout = laid(plan, usual)
-    cold = replace(usual, tmin_c=usual.tmin_c - 4, tmax_c=usual.tmax_c - 4)
+    cold = replace(usual, tmin_c=usual.tmin_c - 3, tmax_c=usual.tmax_c - 3)
     grown = grow(plan, tables(), cold, layout)
 
     assert grown.status_words(0, 0) == "gathered"
