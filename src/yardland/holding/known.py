@@ -49,6 +49,7 @@ class KnownNames:
 
     crops, trees, stock, soils, goods, methods : row keys of the tables, and the ways of putting by
     fattened : classes of stock whose young can be bought in to grow; the others are kept as adults
+    strikes : predators and diseases that strike groups of stock
     eaten : what a person may refuse (goods, foods, groups of foods)
     items : what may be bought or sold (goods, classes of stock, priced items)
     families : plant families that a rule of rotation may name
@@ -62,6 +63,7 @@ class KnownNames:
     trees: frozenset[str] = frozenset()
     stock: frozenset[str] = frozenset()
     fattened: frozenset[str] = frozenset()
+    strikes: frozenset[str] = frozenset()
     soils: frozenset[str] = frozenset()
     goods: frozenset[str] = frozenset()
     methods: frozenset[str] = frozenset()
@@ -93,6 +95,7 @@ def known_names(load: LoadTables) -> KnownNames:
         trees=keys("trees"),
         stock=keys("stock"),
         fattened=frozenset(key for key in tables.keys("herds") if tables.row("herds", key).text("gain_mj_kg")),
+        strikes=keys("herd_strikes"),
         soils=keys("soils"),
         goods=keys("goods"),
         methods=frozenset(key.rpartition(".")[2] for key in tables.keys("stores")),

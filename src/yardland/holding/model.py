@@ -217,9 +217,21 @@ class Batch(Part):
 
 
 class Group(Part):
-    """Animals that are kept together. `heads` are whole and steady over the year."""
+    """Animals that are kept together. `heads` are whole, and steady in the preview of one year.
+
+    Over many years they grow or shrink towards `target` (by class; else `heads`). Females leave after `cull_after_years` as
+    adults; `renew` says who follows them; stock is bought at `buy_at_days`. `conception` is the share of females served
+    that bear (birds: of eggs set that hatch). `strike` overrides table herd_strikes: fox_per_year, fox_share.
+    """
 
     heads: dict[str, Heads] = {}
+    target: dict[str, Heads] = {}
+    cull_after_years: Annotated[FiniteFloat, Field(gt=0, le=40)] | None = None
+    renew: Literal["own young", "own young only", "bought"] = "own young"
+    buy_at_days: Annotated[int, Field(ge=0, le=3650)] | None = None
+    conception: Share | None = None
+    hatch: Literal["broody", "incubator"] = "broody"
+    strike: dict[str, NonNegative] = {}
     born: tuple[YearDay, ...] = ()
     keep_young: Annotated[int, Field(ge=0)] | None = None
     kill_after_days: Annotated[int, Field(ge=1, le=7300)] | None = None

@@ -104,6 +104,34 @@ def days_once(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]
                 yield Fault(PLAN, where, "an empty list", "the days a batch comes in", 'Write on = ["03-10"].')
 
 
+def policies(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
+    """Targets are of classes that the group has; young are kept by who renews from them."""
+    for name, group in draft.group.items():
+        for klass in group.target:
+            if klass not in group.heads:
+                remedy = one_of(klass, group.heads, "class of the group")
+                yield Fault(PLAN, f"group.{name}.target.{klass}", shown(klass), "a class in heads", remedy)
+        if group.keep_young and group.renew == "bought":
+            found, expected = f"{group.keep_young} young kept", 'renew = "own young", or no young kept'
+            yield Fault(PLAN, f"group.{name}.renew", found, expected, "Take keep_young or renew out.")
+        if group.renew == "own young only" and not group.born:
+            expected = "days on which young are born"
+            yield Fault(PLAN, f"group.{name}.renew", "own young only, and none born", expected, "Add born, or buy.")
+
+
+def strikes(draft: Draft, known: KnownNames, _today: date) -> Iterator[Fault]:
+    """A strike's figure is NAME_per_year or NAME_share, of a name that the tables know; both are shares up to 1."""
+    keys = {name + end for name in known.strikes for end in ("_per_year", "_share")}
+    for name, group in draft.group.items():
+        for key, value in group.strike.items():
+            where = f"group.{name}.strike.{key}"
+            if keys and key not in keys:
+                yield Fault(PLAN, where, shown(key), "a strike of the tables", one_of(key, keys, "strike"))
+            if value > 1.0:
+                remedy = "Once in 20 years is 0.05; half of the group is 0.5."
+                yield Fault(PLAN, where, f"{value:g}", "0 to 1", remedy)
+
+
 def rounds(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
     """A round takes groups of the plan through plots that can be grazed, in stays that can be."""
     for name, circuit in draft.round.items():
@@ -140,4 +168,4 @@ def one_round(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]
             first.setdefault(group, name)
 
 
-CHECKS = (classes, batches, groups_hold, homes, young, bees_alone, days_once, rounds, one_round)
+CHECKS = (classes, batches, groups_hold, homes, young, bees_alone, days_once, policies, strikes, rounds, one_round)

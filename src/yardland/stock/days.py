@@ -78,7 +78,7 @@ def group_days(year: GroupYear, milk_share: str, tables: Tables, sky: Sky) -> di
     return days
 
 
-def _heat(sky: Sky, keep: Husbandry) -> F64:
+def heat_on_water(sky: Sky, keep: Husbandry) -> F64:
     """Factor on drinking water in the heat, [365]: 1 up to a temperature, then rising in a straight line."""
     low, high = keep["heat_water_from_c"], keep["heat_water_full_c"]
     return np.asarray(1.0 + keep["heat_water_share"] * np.clip((sky.temperature_c - low) / (high - low), 0.0, None))
@@ -90,7 +90,7 @@ def _adults(days: ClassDays, heads: int, year: GroupYear, sky: Sky, keep: Husban
     weight = klass.adult_kg()
     days.heads += heads
     eggs = _lay(days, heads, year, sky, keep) if klass.good("egg") else _zeros()
-    energy, crude = _rest(klass, sky, eggs / heads, keep)
+    energy, crude = resting(klass, sky, eggs / heads, keep)
     days.energy_mj += heads * energy
     days.protein_g += heads * crude
     _body(days, np.arange(DAYS_IN_YEAR), heads, np.full(DAYS_IN_YEAR, weight), sky=sky, keep=keep)
@@ -98,7 +98,7 @@ def _adults(days: ClassDays, heads: int, year: GroupYear, sky: Sky, keep: Husban
         _honey(days, heads, year, sky, keep)
 
 
-def _rest(klass: Klass, sky: Sky, egg_mass_g: F64, keep: Husbandry) -> tuple[F64, F64]:
+def resting(klass: Klass, sky: Sky, egg_mass_g: F64, keep: Husbandry) -> tuple[F64, F64]:
     """Energy and protein of one adult without young or milk, [365] each."""
     weight, kind = klass.adult_kg(), klass.kind
     flat = np.ones(DAYS_IN_YEAR)
@@ -173,7 +173,7 @@ def _body(days: ClassDays, at: npt.NDArray[np.int64], heads: int, weight: F64, *
     share = weight / klass.typical_kg()
     eaten = klass.figure("dmi_kg_d") * keep["intake_margin"] if klass.row["dmi_pct_lw"] else 0.0
     np.add.at(days.dry_matter_max_kg, day, heads * eaten * share**0.75)
-    np.add.at(days.water_l, day, heads * klass.figure("drinking_water_l_d") * share**0.75 * _heat(sky, keep)[day])
+    np.add.at(days.water_l, day, heads * klass.figure("drinking_water_l_d") * share**0.75 * heat_on_water(sky, keep)[day])
     np.add.at(days.manure_kg, day, heads * klass.figure("manure_kg_d") * share)
     np.add.at(days.manure_n_g, day, heads * klass.figure("manure_n_g_d") * share)
 
@@ -228,13 +228,13 @@ def _bear(days: ClassDays, young: ClassDays, litter: Litter, suckling: int, *, m
         return
     before = round(dam.row.need("gestation_or_incubation_d"))
     left = np.arange(before, 0, -1)
-    energy, crude = _pregnancy(dam, left)
+    energy, crude = pregnancy(dam, left)
     _add(days, litter.day - left, litter.dams * energy, litter.dams * crude)
     milk = lactation(dam)
     if manner == "none" or not dam.good("milk"):
         milk = milk[: max(suckling, 1)]
     at = litter.day + np.arange(len(milk))
-    energy, crude = _milk(dam, milk, litter, young.klass)
+    energy, crude = milking(dam, milk, litter, young.klass)
     _add(days, at, litter.dams * energy, litter.dams * crude)
     share = household_share(dam, len(milk), suckling, manner, keep)
     days.give(dam.good("milk"), at, litter.dams * milk * share)
@@ -247,7 +247,7 @@ def _add(days: ClassDays, at: npt.NDArray[np.int64], energy: F64, crude: F64) ->
     np.add.at(days.protein_g, at % DAYS_IN_YEAR, crude)
 
 
-def _pregnancy(dam: Klass, left: npt.NDArray[np.int64]) -> tuple[F64, F64]:
+def pregnancy(dam: Klass, left: npt.NDArray[np.int64]) -> tuple[F64, F64]:
     """Energy and protein that young within add to a dam's rest, by days to birth."""
     weight, family = dam.adult_kg(), dam.kind.energy
     if family == "sheep":
@@ -267,7 +267,7 @@ def _pregnancy(dam: Klass, left: npt.NDArray[np.int64]) -> tuple[F64, F64]:
     return energy, energy * protein.rabbit_g_mj("gestation")
 
 
-def _milk(dam: Klass, milk: F64, litter: Litter, young: Klass) -> tuple[F64, F64]:
+def milking(dam: Klass, milk: F64, litter: Litter, young: Klass) -> tuple[F64, F64]:
     """Energy and protein that milk adds to a dam's rest, by day of lactation."""
     weight, family = dam.adult_kg(), dam.kind.energy
     if family == "sheep":
@@ -300,7 +300,7 @@ def _grow(days: ClassDays, cohort: Cohort, sky: Sky, keep: Husbandry) -> None:
     energy = growing_energy(cohort.klass, weight, gain, keep)
     at = cohort.start_day + step
     np.add.at(days.heads, at % DAYS_IN_YEAR, cohort.heads)
-    _add(days, at, cohort.heads * energy, cohort.heads * energy * _growing_protein(cohort.klass, weight))
+    _add(days, at, cohort.heads * energy, cohort.heads * energy * growing_protein(cohort.klass, weight))
     np.add.at(days.suckling_need_mj, at % DAYS_IN_YEAR, cohort.heads * energy * (age < cohort.weaned_d))
     _body(days, at, cohort.heads, weight, sky=sky, keep=keep)
 
@@ -319,7 +319,7 @@ def growing_energy(klass: Klass, weight: F64, gain: F64, keep: Husbandry) -> F64
     return energy * (1.0 + keep["free_range_share"]) if klass.system == "amen_poultry" else energy
 
 
-def _growing_protein(klass: Klass, weight: F64) -> F64:
+def growing_protein(klass: Klass, weight: F64) -> F64:
     """Grams of protein per MJ for a growing animal."""
     if klass.kind.energy == "pig":
         return protein.pig_grower_g_mj(weight)

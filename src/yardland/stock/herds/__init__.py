@@ -1,0 +1,1 @@
+"""Herds over many years: whole heads by week, with births, sexes and deaths drawn."""

@@ -1,0 +1,425 @@
+"""The weekly steps of one group in many chains, compiled. `twin` says the same in words and judges this to the integer.
+
+`p` is the group's plan, `z` the chain's state, `o` the chain's part of the outcome. Cohorts stand in the rows of `z.c`
+in the order in which they came; what is empty is taken out at the end of a week. Sums are added up in the twin's order, so
+that not only the heads but every bit agrees.
+"""
+
+# The compiler infers the types; the names of the arguments are said above.
+# ruff: noqa: ANN001, ANN201, C901, D103, PLR0912, PLR1714, SIM102
+# mypy: disable-error-code="no-untyped-def, no-untyped-call, misc, call-overload"
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numba as nb
+import numpy as np
+
+from yardland.stock.herds import layout as at
+from yardland.stock.herds.draws import CHUNK, FIRST, GOLDEN, SECOND
+from yardland.stock.herds.layout import F64, I64, U64
+from yardland.stock.herds.opening import ROUND
+
+U_GOLDEN, U_FIRST, U_SECOND = np.uint64(GOLDEN), np.uint64(FIRST), np.uint64(SECOND)
+U_27, U_30, U_31, U_11, ONE = np.uint64(27), np.uint64(30), np.uint64(31), np.uint64(11), np.uint64(1)
+K_STRIKE, K_SHARE = np.uint64(at.DRAW_STRIKE), np.uint64(at.DRAW_SHARE)
+K_LITTER, K_SEX, K_HATCH = np.uint64(at.DRAW_LITTER), np.uint64(at.DRAW_SEX), np.uint64(at.DRAW_HATCH)
+K_BEARS, K_SPLIT = np.uint64(at.DRAW_BEARS), np.uint64(at.DRAW_SPLIT)
+K_SWARM, K_HONEY = np.uint64(at.DRAW_SWARM), np.uint64(at.DRAW_HONEY)
+T, YEAR, WEEK, MONTH, COUNT, FULL, NEXT, CLOCKS = range(8)
+ADULTS, LAYERS, BESIDE, ALONE, TO_YOUNG, SUCKING, GIVEN = range(7)
+jit = nb.njit(error_model="numpy", no_cpython_wrapper=True, no_cfunc_wrapper=True, _nrt=False)
+"""Functions that only compiled ones call: without the doors to Python, which cost more to compile than they do."""
+woven = nb.njit(error_model="numpy", no_cpython_wrapper=True, no_cfunc_wrapper=True, _nrt=False, inline="always")
+"""Functions of every week, woven into their caller: handing over a plan's arrays costs more than their work."""
+entry = nb.njit(cache=True, error_model="numpy", _nrt=False)
+
+
+class State(NamedTuple):
+    """A chain's state. c int64 [slots, FIELDS]; ident, key uint64; now int64 [CLOCKS]; the rest by row or by date."""
+
+    c: I64
+    ident: U64
+    key: U64
+    now: I64
+    nest: I64
+    fertile: F64
+    kept_year: I64
+    sold_month: I64
+    weak: I64
+    eggs_kept: F64
+    week_sums: F64
+    given: F64
+    take: I64
+
+
+@woven
+def mix(key):
+    value = key + U_GOLDEN
+    value = (value ^ (value >> U_30)) * U_FIRST
+    value = (value ^ (value >> U_27)) * U_SECOND
+    return value ^ (value >> U_31)
+
+
+@woven
+def uniform(key):
+    return np.float64(key >> U_11) * 2.0**-53
+
+
+@jit
+def event_key(week_key, subject, kind):
+    return mix(mix(week_key ^ subject) ^ kind)
+
+
+@jit
+def fewest(number, heads, chance):
+    stays = 1.0 - chance
+    here = 1.0
+    for _ in range(heads):
+        here *= stays
+    below, found = here, 0
+    while found < heads and 1.0 - below > number:
+        here *= (heads - found) / (found + 1.0) * (chance / stays)
+        below += here
+        found += 1
+    return found
+
+
+@jit
+def binomial(key, heads, chance):
+    total, chunk, own = 0, 0, key
+    while heads > 0:
+        some = min(heads, CHUNK)
+        number = uniform(own)
+        if number < some * chance:
+            if chance >= 1.0:
+                total += some
+            elif chance > 0.5:
+                total += some - fewest(1.0 - number, some, 1.0 - chance)
+            else:
+                total += fewest(number, some, chance)
+        heads -= some
+        chunk += 1
+        if heads > 0:
+            own = mix(key + np.uint64(chunk))
+    return total
+
+
+@jit
+def cohort_key(p, c):
+    key = p.row_hash[c[at.ROW]]
+    traits = c[at.SEX] + 2 * c[at.STAGE] + 8 * c[at.OWN] + 16 * c[at.BARREN]
+    key = mix(key ^ mix(np.uint64(traits)))
+    key = mix(key ^ mix(np.uint64(c[at.BIRTH])))
+    key = mix(key ^ mix(np.uint64(c[at.DUE])))
+    return mix(key ^ mix(np.uint64(c[at.SINCE])))
+
+
+@jit
+def standing(z, row, stage):
+    heads = 0
+    for i in range(z.now[COUNT]):
+        if z.c[i, at.ROW] == row and (stage < 0 or z.c[i, at.STAGE] == stage):
+            heads += z.c[i, at.HEADS]
+    return heads
+
+
+@jit
+def next_event(p, c, t):
+    """First week after t in which a cohort bears, dries off, joins, is chosen from or ends: until then it only waits."""
+    row, birth = c[at.ROW], c[at.BIRTH]
+    part, week = p.row[row, at.PART], at.UNLIMITED
+    if part == at.DAM:
+        if c[at.DUE] > t:
+            week = c[at.DUE]
+        if c[at.SINCE] > at.NEVER:
+            week = min(week, max(t + 1, c[at.SINCE] + p.row[row, at.LACT_W]))
+    elif part == at.YOUNG or part == at.LOT:
+        if c[at.STAGE] == at.KEPT:
+            return max(t + 1, birth + p.row[row, at.JOIN_W])
+        week = max(t + 1, birth + p.row[row, at.KILL_W])
+        if birth + p.row[row, at.KEEP_W] > t:
+            week = min(week, birth + p.row[row, at.KEEP_W])
+    return week
+
+
+@jit
+def add(p, z, row, sex, stage, birth, heads, due, since, barren, own):
+    if heads <= 0:
+        return
+    count = z.now[COUNT]
+    for i in range(count):
+        c = z.c[i]
+        if (
+            c[at.ROW] == row
+            and c[at.BIRTH] == birth
+            and c[at.SEX] == sex
+            and c[at.STAGE] == stage
+            and c[at.DUE] == due
+            and c[at.SINCE] == since
+            and c[at.BARREN] == barren
+            and c[at.OWN] == own
+        ):
+            c[at.HEADS] += heads
+            return
+    if count == len(z.c):
+        z.now[FULL] = 1
+        return
+    c = z.c[count]
+    c[at.ROW], c[at.SEX], c[at.STAGE], c[at.BIRTH], c[at.HEADS] = row, sex, stage, birth, heads
+    c[at.DUE], c[at.SINCE], c[at.BARREN], c[at.OWN] = due, since, barren, own
+    z.ident[count] = cohort_key(p, c)
+    z.now[COUNT] = count + 1
+    z.now[NEXT] = min(z.now[NEXT], next_event(p, c, z.now[T]))
+
+
+@jit
+def like(p, z, c, heads, due, since, barren):
+    add(p, z, c[at.ROW], c[at.SEX], c[at.STAGE], c[at.BIRTH], heads, due, since, barren, c[at.OWN])
+
+
+@jit
+def leave(z, o, i, heads, what):
+    z.c[i, at.HEADS] -= heads
+    o.counts[z.now[YEAR], z.c[i, at.ROW], what] += heads
+
+
+@jit
+def live_kg(p, z, i):
+    c = z.c[i]
+    if c[at.STAGE] == at.ADULT:
+        return p.figure[c[at.ROW], at.ADULT_KG]
+    age = min(z.now[T] - c[at.BIRTH], p.weight_kg.shape[1] - 1)
+    return p.weight_kg[2 * c[at.ROW] + c[at.STAGE], age]
+
+
+@woven
+def strikes(p, z, o):
+    key = z.key[0]
+    for s in range(len(p.strike)):
+        chance, subject = p.strike[s, z.now[WEEK]], p.strike_hash[s]
+        if chance <= 0.0 or uniform(event_key(key, subject, K_STRIKE)) >= chance:
+            continue
+        own = mix(event_key(key, subject, K_SHARE))
+        low, share, high = p.strike_loss[s, 0], p.strike_loss[s, 1], p.strike_loss[s, 2]
+        if high > low:
+            within, middle = uniform(mix(own ^ ONE)), share
+            share = middle + (high - middle) * within
+            if uniform(own) < (high - middle) / (high - low):
+                share = low + (middle - low) * within
+        for i in range(z.now[COUNT]):
+            if p.strike_on[s, z.c[i, at.ROW]] and z.c[i, at.HEADS]:
+                lost = binomial(event_key(key, z.ident[i] ^ subject, K_STRIKE), z.c[i, at.HEADS], share)
+                leave(z, o, i, lost, at.STRUCK)
+
+
+@woven
+def deaths(p, z, o):
+    key, t, oldest = z.key[0], z.now[T], p.dies.shape[1] - 1
+    for i in range(z.now[COUNT]):
+        c = z.c[i]
+        chance = p.dies[c[at.ROW], min(max(t - c[at.BIRTH] - 1, 0), oldest)]
+        if c[at.HEADS] and chance > 0.0:
+            own = mix(key ^ z.ident[i])
+            # Most weeks nobody dies: the first number alone says so for up to 64 heads.
+            if c[at.HEADS] > CHUNK or uniform(own) < c[at.HEADS] * chance:
+                leave(z, o, i, binomial(own, c[at.HEADS], chance), at.DIED)
+
+
+@jit
+def newborn(p, z, o, dam, young, sex_key):
+    row = p.row[dam, at.YOUNG_ROW]
+    females = binomial(sex_key, young, p.odds[at.FEMALE_SHARE])
+    o.counts[z.now[YEAR], row, at.BORN] += young
+    o.counts[z.now[YEAR], dam, at.BIRTHS] += young
+    add(p, z, row, at.FEMALE, at.GROWING, z.now[T], females, at.NEVER, at.NEVER, 0, 1)
+    add(p, z, row, at.MALE, at.GROWING, z.now[T], young - females, at.NEVER, at.NEVER, 0, 1)
+
+
+@jit
+def bear(p, z, o, i):
+    c, key = z.c[i], event_key(z.key[0], z.ident[i], K_LITTER)
+    row, heads, young, most = c[at.ROW], c[at.HEADS], 0, p.litter.shape[1] - 1
+    for dam in range(heads):
+        number, size = uniform(mix(key + np.uint64(dam))), 0
+        while size < most and number >= p.litter[row, size]:
+            size += 1
+        young += size
+    o.counts[z.now[YEAR], row, at.BORE] += heads
+    newborn(p, z, o, row, young, event_key(z.key[0], z.ident[i], K_SEX))
+    c[at.HEADS] = 0
+    like(p, z, c, heads, at.NEVER, z.now[T], 0)
+
+
+@jit
+def births(p, z, o):
+    t = z.now[T]
+    for i in range(z.now[COUNT]):
+        c = z.c[i]
+        if c[at.DUE] == t and c[at.HEADS]:
+            bear(p, z, o, i)
+        elif c[at.SINCE] > at.NEVER and c[at.HEADS] and p.row[c[at.ROW], at.PART] == at.DAM:
+            if t - c[at.SINCE] >= p.row[c[at.ROW], at.LACT_W]:
+                heads = c[at.HEADS]
+                c[at.HEADS] = 0
+                like(p, z, c, heads, c[at.DUE], at.NEVER, c[at.BARREN])
+
+
+@jit
+def broods(p, z, o):
+    for d in range(len(p.date)):
+        if z.nest[d] and p.date[d, at.DATE_BIRTH] == z.now[WEEK]:
+            dam = p.date[d, at.DATE_ROW]
+            subject = p.row_hash[dam]
+            chance = p.figure[dam, at.HATCH] * z.fertile[d]
+            hatched = binomial(event_key(z.key[0], subject, K_HATCH), z.nest[d], chance)
+            z.nest[d] = 0
+            newborn(p, z, o, dam, hatched, event_key(z.key[0], subject, K_SEX))
+
+
+@jit
+def wanted_young(p, z, dam):
+    young = p.row[dam, at.YOUNG_ROW]
+    lead = p.row[dam, at.JOIN_W] - p.row[young, at.KEEP_W]
+    early = z.now[T] + lead - at.WEEKS // 2
+    turn = early + (p.row[dam, at.TURN_W] - early) % at.WEEKS
+    staying = standing(z, young, at.KEPT)
+    for i in range(z.now[COUNT]):
+        if z.c[i, at.ROW] == dam and turn - z.c[i, at.BIRTH] < p.row[dam, at.CULL_W]:
+            staying += z.c[i, at.HEADS]
+    live = max(0.0, 1.0 - p.figure[dam, at.ADULT_DIES] * lead)
+    return max(0, int(p.row[dam, at.TARGET] - staying * live + ROUND))
+
+
+@jit
+def choose(p, z, i, dam):
+    c, born = z.c[i], p.row[dam, at.KEEP_BORN_W]
+    if not p.row[dam, at.KEEPS] or (born >= 0 and c[at.BIRTH] % at.WEEKS != born):
+        return
+    fixed = p.row[dam, at.KEEP_YOUNG]
+    wanted = wanted_young(p, z, dam) if fixed < 0 else fixed - z.kept_year[dam]
+    kept = min(max(wanted, 0), c[at.HEADS])
+    z.kept_year[dam] += kept
+    c[at.HEADS] -= kept
+    add(p, z, c[at.ROW], c[at.SEX], at.KEPT, c[at.BIRTH], kept, c[at.DUE], c[at.SINCE], c[at.BARREN], c[at.OWN])
+
+
+@jit
+def grow_up(p, z, o):
+    t, year = z.now[T], z.now[YEAR]
+    for i in range(z.now[COUNT]):
+        c = z.c[i]
+        row = c[at.ROW]
+        part, age = p.row[row, at.PART], t - c[at.BIRTH]
+        if (part != at.YOUNG and part != at.LOT) or c[at.HEADS] == 0:
+            continue
+        dam = p.row[row, at.DAM_ROW]
+        if c[at.STAGE] == at.KEPT:
+            if age >= p.row[row, at.JOIN_W]:
+                heads = c[at.HEADS]
+                o.counts[year, row, at.LEFT] += heads
+                o.counts[year, dam, at.JOINED] += heads
+                c[at.HEADS] = 0
+                add(p, z, dam, c[at.SEX], at.ADULT, c[at.BIRTH], heads, c[at.DUE], c[at.SINCE], c[at.BARREN], c[at.OWN])
+            continue
+        if part == at.YOUNG and c[at.SEX] == at.FEMALE and age == p.row[row, at.KEEP_W]:
+            choose(p, z, i, dam)
+        if age >= p.row[row, at.KILL_W]:
+            end(p, z, o, i)
+
+
+@jit
+def end(p, z, o, i):
+    row, weight, year, month = z.c[i, at.ROW], live_kg(p, z, i), z.now[YEAR], z.now[MONTH]
+    sold = min(z.c[i, at.HEADS], max(p.sale_limit[row, month] - z.sold_month[row], 0))
+    if sold:
+        z.sold_month[row] += sold
+        o.money[year, row, at.EARNED] += sold * p.sale_price[row, month]
+        o.sums[year, month, row, at.LIVE_SOLD] += sold * weight
+        leave(z, o, i, sold, at.SOLD)
+    heads = z.c[i, at.HEADS]
+    if heads:
+        o.sums[year, month, row, at.LIVE_KILLED] += heads * weight
+        leave(z, o, i, heads, at.KILLED)
+
+
+@jit
+def buy(p, z, o, priced, heads, age, row, sex, stage, since, own):
+    if heads <= 0:
+        return
+    o.counts[z.now[YEAR], row, at.BOUGHT] += heads
+    o.money[z.now[YEAR], priced, at.SPENT] += heads * p.figure[priced, at.PRICE]
+    add(p, z, row, sex, stage, z.now[T] - age, heads, at.NEVER, since, 0, own)
+
+
+@jit
+def buy_adults(p, z, o, row, heads):
+    age = p.row[row, at.BUY_W]
+    if p.row[row, at.PART] == at.SIRE:
+        buy(p, z, o, row, heads, age, row, at.MALE, at.ADULT, z.now[T], 0)
+    elif age < p.row[row, at.JOIN_W]:
+        buy(p, z, o, row, heads, age, p.row[row, at.YOUNG_ROW], at.FEMALE, at.KEPT, at.NEVER, 0)
+    else:
+        buy(p, z, o, row, heads, age, row, at.FEMALE, at.ADULT, at.NEVER, 0)
+
+
+@jit
+def look(p, z, o):
+    for row in range(len(p.row)):
+        part, target = p.row[row, at.PART], p.row[row, at.TARGET]
+        if (part != at.DAM and part != at.SIRE) or not p.row[row, at.BUYS]:
+            continue
+        there = standing(z, row, -1)
+        if part == at.DAM:
+            there += standing(z, p.row[row, at.YOUNG_ROW], at.KEPT)
+            if there >= p.odds[at.EMERGENCY] * target:
+                continue
+        buy_adults(p, z, o, row, target - there)
+
+
+@jit
+def cull(p, z, o, i, heads):
+    if heads:
+        row = z.c[i, at.ROW]
+        o.sums[z.now[YEAR], z.now[MONTH], row, at.LIVE_KILLED] += heads * live_kg(p, z, i)
+        leave(z, o, i, heads, at.CULLED)
+
+
+@jit
+def turnover(p, z, o):
+    t = z.now[T]
+    for row in range(len(p.row)):
+        part, soon, target = p.row[row, at.PART], 0, p.row[row, at.TARGET]
+        if (part != at.DAM and part != at.SIRE) or p.row[row, at.TURN_W] != z.now[WEEK]:
+            continue
+        if part == at.DAM:
+            for i in range(z.now[COUNT]):
+                c = z.c[i]
+                if c[at.ROW] == p.row[row, at.YOUNG_ROW] and c[at.STAGE] == at.KEPT:
+                    soon += c[at.HEADS] if t - c[at.BIRTH] + at.WEEKS // 2 >= p.row[row, at.JOIN_W] else 0
+        spare, most = at.UNLIMITED, p.row[row, at.BARREN_MOST]
+        if not p.row[row, at.BUYS]:
+            spare = max(0, standing(z, row, -1) + soon - target)
+        for i in range(z.now[COUNT]):
+            c = z.c[i]
+            if c[at.ROW] == row and c[at.DUE] == at.NEVER:
+                if 0 < most <= c[at.BARREN] or t - c[at.BIRTH] >= p.row[row, at.CULL_W]:
+                    gone = min(c[at.HEADS], spare)
+                    spare -= gone
+                    cull(p, z, o, i, gone)
+        surplus = standing(z, row, -1) + soon - target
+        while surplus > 0:
+            oldest = -1
+            for i in range(z.now[COUNT]):
+                c = z.c[i]
+                if c[at.ROW] == row and c[at.HEADS] and c[at.DUE] == at.NEVER:
+                    if oldest < 0 or c[at.BIRTH] < z.c[oldest, at.BIRTH]:
+                        oldest = i
+            if oldest < 0:
+                break
+            gone = min(surplus, z.c[oldest, at.HEADS])
+            surplus -= gone
+            cull(p, z, o, oldest, gone)
+        if p.row[row, at.BUYS]:
+            buy_adults(p, z, o, row, target - standing(z, row, -1) - soon)
