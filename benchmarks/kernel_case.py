@@ -38,6 +38,7 @@ def kernel_case(
         strip_count=counts,
         area_m2=rng.uniform(100, 2000, strips),
         **soil,
+        settle_day=rng.choice([-1, 0, 40, 200, 364], strips),
         start_n_kg_ha=30.0,
         sky_n_kg_ha_d=0.03,
         fresh_rate_d=3.0 / 365.0,
@@ -117,6 +118,7 @@ def _sward(rng: np.random.Generator, out: F64, row: int) -> None:
     """A sward: grazed, shut up for hay, or cut whenever it is grown."""
     kind = rng.integers(0, 3)
     out[tr.SWARD, row] = 1.0
+    out[tr.N_ASKS_UNTIL, row] = 1e9
     out[tr.TONNES, row] = 0.01
     out[tr.LIGHT_PER_MASS, row] = 0.007
     out[tr.SENESCENCE, row] = 0.001
@@ -196,6 +198,7 @@ CHOICES: dict[int, list[float]] = {
     tr.FLOWER_FROM: [0.4, 0.5, 1e9],
     tr.FIT_SOIL: [0, 1],
     tr.N_FIXED: [0, 0, 0.7],
+    tr.N_ASKS_UNTIL: [0.6, 1e9],
     tr.DRESS_MINERAL: [0, 0, 30],
     tr.DRESS_FRESH: [0, 20],
 }

@@ -179,6 +179,7 @@ def _unstressed(tables: Tables, forcing: Forcing, traits: F64) -> KernelInput:
         tew_mm=one * 20.0,
         rew_mm=one * 8.0,
         soil_n_kg_ha_d=one * 0.0,
+        settle_day=np.full(strips, -1, dtype=np.int64),
         start_n_kg_ha=0.0,
         sky_n_kg_ha_d=0.0,
         fresh_rate_d=0.0,

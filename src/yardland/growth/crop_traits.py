@@ -100,7 +100,8 @@ def _temperatures(tables: Tables, row: Row, out: F64) -> None:
     germination = row["min_germination_soil_temp_c"]
     out[tr.GERMINATION_C] = NEVER_FROST_C if germination is None else germination
     if row["nursery_days"]:
-        out[tr.GERMINATION_C] = max(out[tr.GERMINATION_C], base + growth_figure(tables, "planting_out_above_base_c"))
+        # A transplant germinated under cover: outdoors it wants only warmth to grow in.
+        out[tr.GERMINATION_C] = base + growth_figure(tables, "planting_out_above_base_c")
     tender = kill >= TENDER_C or bool(row["nursery_days"])
     out[tr.GATE_FROST_C] = kill + 1.0 if tender else NEVER_FROST_C
     out[tr.KILL_C] = kill
@@ -217,6 +218,7 @@ def with_nitrogen(tables: Tables, traits: F64, crop: str, level: float) -> F64:
     out = traits.copy()
     out[tr.N_CRITICAL_PCT], out[tr.N_DILUTION] = row.need("n_critical_a_pct"), row.need("n_critical_b")
     out[tr.N_FIXED] = row.need("n_fixed_share")
+    out[tr.N_ASKS_UNTIL] = growth_figure(tables, "grain_n_until") if out[tr.LEAST_RIPE] > 0.0 else ALWAYS
     out[tr.N_RESIDUE_FRESH] = tables.row("canopy", row.text("canopy_group")).need("residue_fresh_share")
     t_ha = level * row.need("typical_yield_mid_t_ha")
     whole_t_ha = t_ha * row.need("dry_matter_fraction") / row.need("harvest_index")

@@ -42,7 +42,8 @@ class KernelInput:
     daylength_h, twilight_h[day, lane] ; month[day] is -1 in the year before, else 0-11
     strip_cover, strip_first, strip_count[strip] ; awc_mm_m, area_m2, fit_mm, tew_mm, rew_mm, dry_mm, soil_n_kg_ha_d[strip]
     thick_m, full_mm, sat_mm, pass_share, hold_mm[layer, strip] : see `twin_ground.Soil`
-    start_n_kg_ha : mineral nitrogen on the first day, spread over the depth ; sky_n_kg_ha_d : what falls from the sky ;
+    start_n_kg_ha : mineral nitrogen on the first day, spread over the depth ; settle_day[strip] : a day of the year before on
+        which the strip's nitrogen is put to that again, as the crop before would leave it (-1 none) ; sky_n_kg_ha_d : what falls from the sky ;
         fresh_rate_d : share of the fresh matter's nitrogen that comes free in a day at full pace
     water_order[n] : strips that are watered, in groups served one after the other; water_groups[g] : where each group
         starts, and the end; strip_sources[strip, k] : source numbers, -1 for none
@@ -82,6 +83,7 @@ class KernelInput:
     sat_mm: F64
     pass_share: F64
     hold_mm: F64
+    settle_day: I64
     start_n_kg_ha: float
     sky_n_kg_ha_d: float
     fresh_rate_d: float

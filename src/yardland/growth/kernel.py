@@ -35,11 +35,12 @@ from yardland.growth.kernel_crop import (
 )
 from yardland.growth.kernel_ground import (
     FULL,
-    THICK,
+    SETTLE,
     draw,
     evaporate,
     lose_water,
     pour,
+    settle,
     wanted_water,
     wet_and_rot,
 )
@@ -202,11 +203,10 @@ def _kept(sources: int):
         for s in range(strips):
             b, g = state[s], grounds[s]
             sward[s] = strip_count[s] > 0 and crops[strip_first[s], tr.SWARD] > 0.0
-            depth = g[THICK] + g[THICK + 1] + g[THICK + 2] + g[THICK + 3]
+            settle(b, g, start_n)
             for i in range(LANES):
                 for layer in range(4):
                     b[r.W0 + layer * LANES + i] = g[FULL + layer]
-                    b[r.N0 + layer * LANES + i] = start_n * g[THICK + layer] / depth
                 b[r.SOWING + i] = strip_first[s]
                 b[r.LAST_PLAN + i] = -1.0
                 bare(b, i, g)
@@ -271,6 +271,8 @@ def _kept(sources: int):
 
             for s in range(strips):
                 b, g, day, first = state[s], grounds[s], today[strip_cover[s]], strip_first[s]
+                if number == g[SETTLE]:
+                    settle(b, g, start_n)
                 wet_and_rot(b, day, g, sky_n, fresh_rate)
                 if sward[s]:
                     sward_morning(b, day, crops, first)

@@ -17,6 +17,7 @@ from yardland.growth import traits as tr
 from yardland.growth.heat import VERNAL_COLD_C
 from yardland.growth.kernel_ground import AWC, FULL, THICK, clip01, critical_n, exp_of, feed, mix_in, rooted, thinned
 from yardland.growth.kernel_rows import LANES
+from yardland.growth.twin import WAITS_FOR_HAY
 from yardland.growth.twin_crop import CLOSE_IN_C_D, HARDY_AFTER_DAYS, HARDY_BELOW_C, SOFT_SHARE
 from yardland.growth.twin_ground import GROW, PICK, STAND
 
@@ -234,14 +235,17 @@ def dilute(b, c, k):
 def crop_feed(b, c, k, thin):
     """Nitrogen where the crop is live; `thin` says whether `THINNED` was filled."""
     tonnes, pct, fixes = c[k, tr.TONNES], 10.0 * c[k, tr.N_CRITICAL_PCT], c[k, tr.N_FIXED]
+    target, asks_until = c[k, tr.TARGET], c[k, tr.N_ASKS_UNTIL]
     for i in range(LANES):
         live = b[r.LIVE + i] > 0.0
         flat = pct * (tonnes * b[r.DM + i])
+        was = b[r.CRITICAL_N + i]
         critical = flat * (b[r.THINNED + i] if thin else 1.0)
+        critical = critical if b[r.UNITS + i] / target < asks_until else was
         want = max(critical - b[r.CROP_N + i], 0.0) if live else 0.0
-        taken, _ = feed(b, i, want, fixes)
+        taken, _ = feed(b, i, want, max(critical - was, 0.0), fixes)
         b[r.N_UPTAKE + i] += taken
-        b[r.CRITICAL_N + i] = critical if live else b[r.CRITICAL_N + i]
+        b[r.CRITICAL_N + i] = critical if live else was
 
 
 @nb.njit(error_model="numpy")
@@ -305,7 +309,8 @@ def sward_evening(b, day, c, k, booked):
         b[r.N_FRESH_IN + i] += n
         critical = critical_n(b[r.MASS + i] / 100.0, pct, dilution)
         fixed_before = b[r.FIXED_N + i]
-        taken, fixed = feed(b, i, max(critical - b[r.CROP_N + i], 0.0), fixes)
+        new = max(critical - b[r.CRITICAL_N + i], 0.0)
+        taken, fixed = feed(b, i, max(critical - b[r.CROP_N + i], 0.0), new, fixes)
         b[r.CRITICAL_N + i] = critical
         b[r.FIXED_N + i] = fixed_before + fixed * booked
         b[r.TAKEN_N + i] += taken * booked
@@ -335,7 +340,7 @@ def sward_dusk(b, day, c, k, g, number):
         dry = day[r.DRY_SPELL + i] > 0.0
         shut = season & (b[r.CUT_IN + i] != year)
         shut_cut = shut & hay_days & (dry | last)
-        open_cut = (not shut) & mown & (mass >= cut_mass) & dry
+        open_cut = (not shut) & mown & (mass >= cut_mass * (1.0 if dry else WAITS_FOR_HAY))
         cut = shut_cut | open_cut
         graze = (not (shut | mown)) & (mass >= entry) & (b[r.W0 + i] <= full0)
         b[r.CUT_IN + i] = year if shut_cut else b[r.CUT_IN + i]

@@ -18,7 +18,16 @@ from yardland.growth.heat import exp_small, log_small
 from yardland.growth.kernel_rows import LANES
 from yardland.growth.soil_water import KC_MAX, LEAST_BARE
 from yardland.growth.twin_crop import MOST_T_HA
-from yardland.growth.twin_ground import DRY_ROT, GROW, MOIST_FROM, PICK, SWARD, UPTAKE_RATE, WATERLOGGED_SHARE
+from yardland.growth.twin_ground import (
+    DRY_ROT,
+    FIX_NO_MORE_KG_HA,
+    GROW,
+    MOIST_FROM,
+    PICK,
+    SWARD,
+    UPTAKE_RATE,
+    WATERLOGGED_SHARE,
+)
 
 TOP_SHARE_0, TOP_SHARE_1 = tr.TOP_SHARE
 
@@ -27,10 +36,11 @@ RISE = (1.0 - DRY_ROT) / MOIST_FROM
 SOIL = (
     *(f"{name}:{layer}" for name in ("thick_m", "full_mm", "sat_mm", "pass_share", "hold_mm") for layer in range(4)),
     "awc_mm_m", "dry_mm", "tew_mm", "rew_mm", "soil_n_kg_ha_d", "fit_mm", "area_m2", "net_limit_mm", "efficiency",
+    "settle_day",
 )  # fmt: skip
 """Numbers of a strip's soil and watering, in the order of the constants below."""
 THICK, FULL, SAT, PASS, HOLD = 0, 4, 8, 12, 16
-AWC, DRY, TEW, REW, SOIL_N, FIT, AREA, NET_LIMIT, EFFICIENCY = range(20, 29)
+AWC, DRY, TEW, REW, SOIL_N, FIT, AREA, NET_LIMIT, EFFICIENCY, SETTLE = range(20, 30)
 
 exp_of = nb.njit(error_model="numpy")(exp_small)
 log_of = nb.njit(error_model="numpy")(log_small)
@@ -40,6 +50,16 @@ log_of = nb.njit(error_model="numpy")(log_small)
 def clip01(value):
     """Between 0 and 1."""
     return min(max(value, 0.0), 1.0)
+
+
+@nb.njit(error_model="numpy")
+def settle(b, g, start_n):
+    """Nitrogen of ground that a crop has just left: the start's, spread over the depth, and no fresh matter."""
+    depth = g[THICK] + g[THICK + 1] + g[THICK + 2] + g[THICK + 3]
+    for i in range(LANES):
+        for layer in range(4):
+            b[r.N0 + layer * LANES + i] = start_n * g[THICK + layer] / depth
+        b[r.FRESH + i] = 0.0
 
 
 @nb.njit(error_model="numpy")
@@ -241,21 +261,21 @@ def critical_n(dm_t_ha, pct, dilution):
 
 
 @nb.njit(forceinline=True, error_model="numpy")
-def feed(b, i, want, fixed_share):
-    """Nitrogen up to what is wanted, from rooted layers, then from the air. Returns what came from the soil and the air."""
+def feed(b, i, want, new, fixed_share):
+    """Nitrogen up to what is wanted, from the air by what is new of it, then from rooted layers. Returns soil's and air's."""
     n0, n1, n2, n3 = b[r.N0 + i], b[r.N1 + i], b[r.N2 + i], b[r.N3 + i]
     reach0 = UPTAKE_RATE * b[r.R0 + i] * n0
     reach1 = UPTAKE_RATE * b[r.R1 + i] * n1
     reach2 = UPTAKE_RATE * b[r.R2 + i] * n2
     reach3 = UPTAKE_RATE * b[r.R3 + i] * n3
     total = reach0 + reach1 + reach2 + reach3
-    taken = min(want, total)
+    fixed = min(want, fixed_share * new * max(1.0 - (n0 + n1) / FIX_NO_MORE_KG_HA, 0.0))
+    taken = min(want - fixed, total)
     part = taken / (total if total > 0.0 else 1.0)
     b[r.N0 + i] = n0 - reach0 * part
     b[r.N1 + i] = n1 - reach1 * part
     b[r.N2 + i] = n2 - reach2 * part
     b[r.N3 + i] = n3 - reach3 * part
-    fixed = min(want - taken, fixed_share * want)
     b[r.CROP_N + i] += taken + fixed
     b[r.FIXED_N + i] += fixed
     return taken, fixed

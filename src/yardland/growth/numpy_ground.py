@@ -7,7 +7,7 @@ import numpy as np
 from yardland.growth import traits as tr
 from yardland.growth.io import F64, KernelInput
 from yardland.growth.soil_water import KC_MAX, LEAST_BARE
-from yardland.growth.twin_ground import DRY_ROT, MOIST_FROM, UPTAKE_RATE, WATERLOGGED_SHARE
+from yardland.growth.twin_ground import DRY_ROT, FIX_NO_MORE_KG_HA, MOIST_FROM, UPTAKE_RATE, WATERLOGGED_SHARE
 
 LAYERS = range(tr.LAYERS)
 
@@ -31,9 +31,9 @@ class Soils:
         self.out_of_soil = given.soil_n_kg_ha_d[:, None]
         self.top_full = full[0] + full[1]
         self.logged_from = self.top_full + WATERLOGGED_SHARE * (sat[0] + sat[1] - self.top_full)
-        depth = thick[0] + thick[1] + thick[2] + thick[3]
+        self.start_n = [given.start_n_kg_ha * part / (thick[0] + thick[1] + thick[2] + thick[3]) for part in thick]
         self.water = [np.broadcast_to(mm, shape).copy() for mm in full]
-        self.n = [np.broadcast_to(given.start_n_kg_ha * part / depth, shape).copy() for part in thick]
+        self.n = [np.broadcast_to(part, shape).copy() for part in self.start_n]
         self.fresh, self.evaporated = np.zeros(shape), np.zeros(shape)
         self.root = np.full(shape, tr.SHALLOW_M)
         self.reach: list[F64] = []
@@ -66,6 +66,18 @@ class Soils:
         self.fresh = self.fresh - out_of_fresh
         self.mix_in(out_of_soil + out_of_fresh)
         return np.asarray(out_of_soil)
+
+    def settle(self, day: int) -> None:
+        """`twin_ground.settle` of the strips whose day it is."""
+        rows = np.flatnonzero(self.given.settle_day == day)
+        for layer in LAYERS:
+            self.n[layer][rows] = self.start_n[layer][rows]
+        self.fresh[rows] = 0.0
+
+    @property
+    def lean(self) -> F64:
+        """Share of its pace at which a legume fixes with the nitrogen that lies in the top soil."""
+        return np.asarray(np.maximum(1.0 - (self.n[0] + self.n[1]) / FIX_NO_MORE_KG_HA, 0.0))
 
     def mix_in(self, mineral: F64) -> None:
         """`twin_ground.mix_in`."""

@@ -10,7 +10,7 @@ from yardland.growth.io import F64, I64, KernelInput, KernelOutput, empty_output
 from yardland.growth.numpy_crop import Mask
 from yardland.growth.numpy_ground import Soils
 from yardland.growth.numpy_water import Sources
-from yardland.growth.twin import BARE_KCB, DRY_DAY_MM, SOWING_RAIN_MM
+from yardland.growth.twin import BARE_KCB, DRY_DAY_MM, SOWING_RAIN_MM, WAITS_FOR_HAY
 from yardland.growth.twin_crop import HARDY_AFTER_DAYS, HARDY_BELOW_C
 from yardland.growth.twin_ground import GROW, PICK, STAND, SWARD, WAIT
 
@@ -202,6 +202,7 @@ class _Run:
     def _wet_and_rot(self, day: int) -> None:
         given, soil, out = self.given, self.soil, self.out
         water, runoff = self._sky(given.water_mm, day), self._sky(given.runoff_mm, day)
+        soil.settle(day)
         drained, ran_off, leached = soil.wet(water - runoff)
         soil.n[0] = soil.n[0] + given.sky_n_kg_ha_d
         from_soil = soil.rot(self._sky(given.rot_pace, day))
@@ -265,10 +266,12 @@ class _Run:
         if len(self.grass):
             self._thicken(100.0 * crop[tr.TONNES][self.grass] * made[self.grass], day)
             t_ha[self.grass] = self.mass[self.grass] / 100.0
-        critical = crops.critical_n(crop, t_ha)
+        asks = self.units / crop[tr.TARGET] < crop[tr.N_ASKS_UNTIL]
+        critical = np.where(asks, crops.critical_n(crop, t_ha), self.critical)
         want = np.where(makes, np.maximum(critical - self.crop_n, 0.0), 0.0)
-        taken = self.soil.take_up(want)
-        fixed = np.minimum(want - taken, crop[tr.N_FIXED] * want)
+        new = np.where(makes, np.maximum(critical - self.critical, 0.0), 0.0)
+        fixed = np.minimum(want, crop[tr.N_FIXED] * new * self.soil.lean)
+        taken = self.soil.take_up(want - fixed)
         self.crop_n = self.crop_n + (taken + fixed)
         self.critical = np.where(makes, critical, self.critical)
         self.fixed = self.fixed + np.where(counts, fixed, 0.0)
@@ -332,7 +335,7 @@ class _Run:
         dry = self._sky(self.given.dry_spell, day)[rows] > 0.0
         hay = shut & (in_year >= crop[tr.HAY_FROM]) & (dry | (in_year >= crop[tr.HAY_UNTIL]))
         mass, mown = self.mass[rows], crop[tr.CUT_MASS] > 0.0
-        cut = hay | (~shut & mown & (mass >= crop[tr.CUT_MASS]) & dry)
+        cut = hay | (~shut & mown & (mass >= crop[tr.CUT_MASS] * np.where(dry, 1.0, WAITS_FOR_HAY)))
         self.cut_in[hay] = year
         if cut.any():
             self._cut(cut, dry, day)

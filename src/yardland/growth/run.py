@@ -28,7 +28,8 @@ from yardland.weather.types import Forcing
 
 NUMBA_FROM_DAY_STEPS = 6_000_000
 """numba's first call costs 0.4-0.7 s even from its cache: below this many day-steps NumPy is done sooner."""
-Dressings = Mapping[str, Dressing]
+FALLOW_DAYS = 30
+"""Days that ground lies between the crop before and the earliest sowing, where the plan does not say (own choice)."""
 
 
 def grow(
@@ -118,6 +119,7 @@ def kernel_input(
         strip_count=counts,
         area_m2=np.array([piece.area_m2 for piece in every], dtype=np.float64),
         **soil_arrays(tables, soils, depths),
+        settle_day=np.array([_settle_day(columns) for columns in traits], dtype=np.int64),
         start_n_kg_ha=growth_figure(tables, "start_mineral_n_kg_ha"),
         sky_n_kg_ha_d=growth_figure(tables, "n_deposition_kg_ha_year") / DAYS,
         fresh_rate_d=growth_figure(tables, "fresh_n_rate_per_year") / DAYS,
@@ -190,6 +192,17 @@ def _skies(
 def _depth_m(tables: Tables, columns: Sequence[F64]) -> float:
     """How deep a strip's water is booked: as deep as any of its roots, and at least so deep."""
     return float(max(growth_figure(tables, "strip_depth_least_m"), *(column[tr.ROOT_M] for column in columns)))
+
+
+def _settle_day(columns: Sequence[F64]) -> int:
+    """When the year before puts a strip's nitrogen to what a crop leaves: some weeks before its first sowing may begin.
+
+    Else ground that waits for an autumn crop would gather nitrogen as a fallow that nobody planned.
+    """
+    first = columns[0]
+    if first[tr.SWARD] > 0.0:
+        return -1
+    return int(min(max(first[tr.OPENS] - FALLOW_DAYS, 0), tr.YEAR - 1))
 
 
 def _net_limit_mm(holding: Holding, tables: Tables, piece: Piece) -> float:

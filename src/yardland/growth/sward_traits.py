@@ -65,6 +65,7 @@ def plain_traits(tables: Tables, row: Row, scale: float) -> F64:
     """Traits of a kind of sward that never wants nitrogen and is grazed; `scale` turns the model's growth to real growth."""
     out = np.zeros(tr.COUNT)
     out[tr.SWARD] = 1.0
+    out[tr.N_ASKS_UNTIL] = ALWAYS
     out[tr.BASE_C], out[tr.GROW_FULL_C] = row.need("base_temp_c"), row.need("full_temp_c")
     out[tr.GROW_FALL_C], out[tr.PLATEAU_C] = row.need("falls_from_c"), ALWAYS
     out[tr.GERMINATION_C] = out[tr.GATE_FROST_C] = out[tr.KILL_C] = NEVER_FROST_C

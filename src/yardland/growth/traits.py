@@ -78,6 +78,7 @@ DUNG_FRESH = 69
 SHUT_FROM = 70
 HAY_FROM = 71
 HAY_UNTIL = 72
+N_ASKS_UNTIL = 73
 
 NAMES = (
     "base_c",
@@ -153,6 +154,7 @@ NAMES = (
     "shut_from",
     "hay_from",
     "hay_until",
+    "n_asks_until",
 )
 COUNT = len(NAMES)
 

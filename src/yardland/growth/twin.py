@@ -27,6 +27,8 @@ DRY_DAY_MM = 2.0
 SOWING_RAIN_MM = 5.0
 """No sowing on a day with this much rain (common practice)."""
 BARE_KCB = 0.0
+WAITS_FOR_HAY = 1.5
+"""A forage crop kept for mowing is cut in the wet when it stands so much over its cutting mass (from memory)."""
 
 
 def run_twin(given: KernelInput) -> KernelOutput:
@@ -189,6 +191,8 @@ class Lane:
     # --- a day on the ground -----------------------------------------------------------------------------------
 
     def _pass_day(self, strip: int, ground: Ground, day: Day) -> None:
+        if day.number == self.given.settle_day[strip]:
+            soils.settle(ground, self.given.start_n_kg_ha)
         self._wet_and_rot(strip, ground, day)
         if ground.phase == WAIT:
             self._lose_water(strip, ground, day, BARE_KCB, 0.0, 1.0)
@@ -251,7 +255,9 @@ class Lane:
         if emerged and (before < 1.0 or ground.phase == PICK) and ground.phase != STAND:
             self._make(ground, crop, day, day.par_mj * green, ks)
             dm_t_ha = crop[tr.TONNES] * float(self.out.dm_g_m2[ground.sowing, self.lane])
-            taken, _ = soils.feed(ground, crop, crops.critical_n_kg_ha(crop, dm_t_ha))
+            asks = ripeness < crop[tr.N_ASKS_UNTIL]
+            critical = crops.critical_n_kg_ha(crop, dm_t_ha) if asks else ground.critical_n_kg_ha
+            taken, _ = soils.feed(ground, crop, critical)
             self._book(self.out.nitrogen, tr.N_UPTAKE, strip, day.number, taken)
         ground.set_share = min(ground.set_share, crops.frost_set_share(crop, ripeness, day.tmin_c))
         return emerged and (crops.frozen(ground, crop, day, ripeness) or ground.set_share <= 0.0)
@@ -323,8 +329,8 @@ class Lane:
                 ground.cut_in = year
                 self._cut(strip, ground, crop, day.number, dry=dry)
         elif crop[tr.CUT_MASS] > 0.0:
-            if ground.mass_g_m2 >= crop[tr.CUT_MASS] and dry:
-                self._cut(strip, ground, crop, day.number, dry=True)
+            if ground.mass_g_m2 >= crop[tr.CUT_MASS] * (1.0 if dry else WAITS_FOR_HAY):
+                self._cut(strip, ground, crop, day.number, dry=dry)
         elif ground.mass_g_m2 >= crop[tr.ENTRY_MASS] and ground.water_mm[0] <= ground.soil.full_mm[0]:
             self._graze(strip, ground, crop, day.number)
 

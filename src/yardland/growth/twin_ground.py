@@ -13,6 +13,8 @@ from yardland.growth.io import KernelInput
 WAIT, GROW, PICK, STAND, SWARD = range(5)
 UPTAKE_RATE = 0.15
 """Share of the mineral nitrogen round its roots that a crop can take up in a day (from memory)."""
+FIX_NO_MORE_KG_HA = 48.0
+"""Mineral nitrogen in the top soil with which a legume fixes none (Voisin and others 2002, Plant and Soil 243:31-42, pea)."""
 MOIST_FROM = 0.556
 """Share of the available water from which rotting goes at full pace: 1 - 0.444, RothC-26.3 (Coleman & Jenkinson 1996)."""
 DRY_ROT = 0.2
@@ -157,6 +159,13 @@ def rot(ground: Ground, pace: float, fresh_rate_d: float) -> tuple[float, float]
     return out_of_soil, out_of_fresh
 
 
+def settle(ground: Ground, start_n_kg_ha: float) -> None:
+    """The nitrogen of ground that a crop has just left: the start's, spread over the depth, and no fresh matter."""
+    depth = sum(ground.soil.thick_m)
+    ground.n_kg_ha = [start_n_kg_ha * thick / depth for thick in ground.soil.thick_m]
+    ground.fresh_n_kg_ha = 0.0
+
+
 def mix_in(ground: Ground, mineral_n_kg_ha: float) -> None:
     """Mineral nitrogen worked into the top soil."""
     ground.n_kg_ha[0] += tr.TOP_SHARE[0] * mineral_n_kg_ha
@@ -189,15 +198,20 @@ def dry_out(ground: Ground, evaporation_mm: float, transpiration_mm: float) -> t
 
 
 def feed(ground: Ground, crop: list[float], critical_kg_ha: float) -> tuple[float, float]:
-    """Nitrogen up to the critical amount, from the soil's rooted layers, then (legumes) from the air, kg/ha."""
+    """Nitrogen up to the critical amount, kg/ha: from the soil's rooted layers and from the air.
+
+    A legume's air comes first: its share of what the day's growth asks for, the less the more nitrogen lies in the top soil.
+    """
     want = max(critical_kg_ha - ground.crop_n_kg_ha, 0.0)
+    new = max(critical_kg_ha - ground.critical_n_kg_ha, 0.0)
+    lean = max(1.0 - (ground.n_kg_ha[0] + ground.n_kg_ha[1]) / FIX_NO_MORE_KG_HA, 0.0)
+    fixed = min(want, crop[tr.N_FIXED] * new * lean)
     reach = [UPTAKE_RATE * share * n for share, n in zip(ground.rooted, ground.n_kg_ha, strict=True)]
     total = sum(reach)
-    taken = min(want, total)
+    taken = min(want - fixed, total)
     if total > 0.0:
         for layer in range(tr.LAYERS):
             ground.n_kg_ha[layer] -= taken * reach[layer] / total
-    fixed = min(want - taken, crop[tr.N_FIXED] * want)
     ground.crop_n_kg_ha += taken + fixed
     ground.critical_n_kg_ha = critical_kg_ha
     ground.fixed_n_kg_ha += fixed
