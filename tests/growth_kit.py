@@ -65,6 +65,13 @@ def weather(
     )
 
 
+def seasonal(rain_mm: float = 2.0) -> Forcing:
+    """A cool climate whose evapotranspiration follows the sun, so that winter rain drains: 0.3 mm a day to 3.7."""
+    day = np.tile(np.arange(1.0, 366.0), 2)
+    eto = 2.0 - 1.7 * np.cos(2 * np.pi * (day - 5) / 365)
+    return replace(weather("cool", rain_mm=rain_mm), eto_mm=eto[:, None])
+
+
 def southern(forcing: Forcing) -> Forcing:
     """The same weather half a year later, as it comes south of the equator."""
     names = ("tmin_c", "tmax_c", "rad_mj_m2", "rain_mm", "eto_mm", "daylength_h", "twilight_daylength_h")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from growth_kit import grown, holding, row, tables, weather
+from growth_kit import grown, holding, row, seasonal, tables
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -14,10 +14,10 @@ from yardland.holding.model import OwnRow, Soil
 from yardland.reference import load_tables
 
 
-def on(soil: Soil, crop: str = "potato", **more: object):
-    """A crop's yield on a soil in a summer with little rain, kg/ha."""
+def on(soil: Soil, crop: str = "potato", **more: object) -> float:
+    """A crop's yield on a soil that winter has filled, in a year with little rain, kg/ha."""
     plan = holding(row(crop, **more)).model_copy(update={"soil": {"loam": soil}})
-    result = grown(plan, weather(rain_mm=1.0))
+    result = grown(plan, seasonal(rain_mm=1.4))
     return float(result.pick(result.yield_kg_ha)[0, 0])
 
 

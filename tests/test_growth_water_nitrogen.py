@@ -9,7 +9,20 @@ from typing import Any
 
 import numpy as np
 import pytest
-from growth_kit import dressing, evenings, factor, grown, holding, least_factor, on, row, t_ha, tables, weather
+from growth_kit import (
+    dressing,
+    evenings,
+    factor,
+    grown,
+    holding,
+    least_factor,
+    on,
+    row,
+    seasonal,
+    t_ha,
+    tables,
+    weather,
+)
 
 from yardland.datebook.season import season_climate
 from yardland.datebook.strips import lay_out
@@ -40,13 +53,6 @@ def demo(name: str) -> tuple[Forcing, GrowthResult]:
     layout = lay_out(plan, tables(), season_climate(forcing))
     fed = [dressing(planting.id, 30.0, 20.0) for planting in layout.plantings]
     return forcing, grow(plan, tables(), forcing, layout, 0.9, fed)
-
-
-def seasonal(rain_mm: float = 2.0) -> Forcing:
-    """A cool climate whose evapotranspiration follows the sun, so that winter rain drains: 0.3 mm a day to 3.7."""
-    day = np.tile(np.arange(1.0, 366.0), 2)
-    eto = 2.0 - 1.7 * np.cos(2 * np.pi * (day - 5) / 365)
-    return replace(weather("cool", rain_mm=rain_mm), eto_mm=eto[:, None])
 
 
 def grounds(result: GrowthResult) -> list[tuple[Books, Books]]:
