@@ -173,7 +173,9 @@ def _body(days: ClassDays, at: npt.NDArray[np.int64], heads: int, weight: F64, *
     share = weight / klass.typical_kg()
     eaten = klass.figure("dmi_kg_d") * keep["intake_margin"] if klass.row["dmi_pct_lw"] else 0.0
     np.add.at(days.dry_matter_max_kg, day, heads * eaten * share**0.75)
-    np.add.at(days.water_l, day, heads * klass.figure("drinking_water_l_d") * share**0.75 * heat_on_water(sky, keep)[day])
+    np.add.at(
+        days.water_l, day, heads * klass.figure("drinking_water_l_d") * share**0.75 * heat_on_water(sky, keep)[day]
+    )
     np.add.at(days.manure_kg, day, heads * klass.figure("manure_kg_d") * share)
     np.add.at(days.manure_n_g, day, heads * klass.figure("manure_n_g_d") * share)
 

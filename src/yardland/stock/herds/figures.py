@@ -30,6 +30,9 @@ from yardland.stock.laying import eggs_per_hen, lay_light
 from yardland.stock.sky import Sky
 
 LAY_YEARS = 16
+LEAST_SPREAD = 0.05
+MOST_TILT = 1000.0
+"""Far beyond what any mean between the litters asks for."""
 DAMS_OF_THE_MEAN = 1000
 """Dams over which a mean litter is a whole number of young (needs of sows in milk go by piglets reared)."""
 
@@ -183,11 +186,11 @@ def litter_cumulative(mean: float, sd: float) -> F64:
     """
     most = int(np.ceil(mean + 5.0 * sd)) + 1
     young = np.arange(1, most + 1, dtype=np.float64)
-    if sd <= 0.0 or mean <= 1.0:
+    if sd < LEAST_SPREAD or mean < 1.0 + LEAST_SPREAD:
         low = np.floor(mean)
         weights = np.where(young == low, 1.0 - (mean - low), np.where(young == low + 1.0, mean - low, 0.0))
         return np.cumsum(np.concatenate([[1.0 - weights.sum()], weights]))
-    low_tilt, high_tilt = -20.0, 20.0
+    low_tilt, high_tilt = -MOST_TILT, MOST_TILT
     for _ in range(100):
         tilt = (low_tilt + high_tilt) / 2.0
         power = -((young - mean) ** 2) / (2.0 * sd * sd) + tilt * (young - mean)

@@ -137,7 +137,8 @@ def next_event(p, c, t):
             week = min(week, max(t + 1, c[at.SINCE] + p.row[row, at.LACT_W]))
     elif part == at.YOUNG or part == at.LOT:
         if c[at.STAGE] == at.KEPT:
-            return max(t + 1, birth + p.row[row, at.JOIN_W])
+            mammal = p.row[p.row[row, at.DAM_ROW], at.SITS] == at.LITTER
+            return at.UNLIMITED if mammal else max(t + 1, birth + p.row[row, at.JOIN_W])
         week = max(t + 1, birth + p.row[row, at.KILL_W])
         if birth + p.row[row, at.KEEP_W] > t:
             week = min(week, birth + p.row[row, at.KEEP_W])
@@ -282,7 +283,7 @@ def broods(p, z, o):
 def wanted_young(p, z, dam):
     young = p.row[dam, at.YOUNG_ROW]
     lead = p.row[dam, at.JOIN_W] - p.row[young, at.KEEP_W]
-    early = z.now[T] + lead - at.WEEKS // 2
+    early = z.now[T] + lead - (at.SERVE_AFTER_TURN_W if p.row[dam, at.SITS] == at.LITTER else at.WEEKS // 2)
     turn = early + (p.row[dam, at.TURN_W] - early) % at.WEEKS
     staying = standing(z, young, at.KEPT)
     for i in range(z.now[COUNT]):
@@ -290,6 +291,15 @@ def wanted_young(p, z, dam):
             staying += z.c[i, at.HEADS]
     live = max(0.0, 1.0 - p.figure[dam, at.ADULT_DIES] * lead)
     return max(0, int(p.row[dam, at.TARGET] - staying * live + ROUND))
+
+
+@jit
+def join(p, z, o, i, dam):
+    c, heads = z.c[i], z.c[i, at.HEADS]
+    o.counts[z.now[YEAR], c[at.ROW], at.LEFT] += heads
+    o.counts[z.now[YEAR], dam, at.JOINED] += heads
+    c[at.HEADS] = 0
+    add(p, z, dam, c[at.SEX], at.ADULT, c[at.BIRTH], heads, c[at.DUE], c[at.SINCE], c[at.BARREN], c[at.OWN])
 
 
 @jit
@@ -307,7 +317,7 @@ def choose(p, z, i, dam):
 
 @jit
 def grow_up(p, z, o):
-    t, year = z.now[T], z.now[YEAR]
+    t = z.now[T]
     for i in range(z.now[COUNT]):
         c = z.c[i]
         row = c[at.ROW]
@@ -316,12 +326,8 @@ def grow_up(p, z, o):
             continue
         dam = p.row[row, at.DAM_ROW]
         if c[at.STAGE] == at.KEPT:
-            if age >= p.row[row, at.JOIN_W]:
-                heads = c[at.HEADS]
-                o.counts[year, row, at.LEFT] += heads
-                o.counts[year, dam, at.JOINED] += heads
-                c[at.HEADS] = 0
-                add(p, z, dam, c[at.SEX], at.ADULT, c[at.BIRTH], heads, c[at.DUE], c[at.SINCE], c[at.BARREN], c[at.OWN])
+            if age >= p.row[row, at.JOIN_W] and p.row[dam, at.SITS] != at.LITTER:
+                join(p, z, o, i, dam)
             continue
         if part == at.YOUNG and c[at.SEX] == at.FEMALE and age == p.row[row, at.KEEP_W]:
             choose(p, z, i, dam)
@@ -358,7 +364,7 @@ def buy_adults(p, z, o, row, heads):
     age = p.row[row, at.BUY_W]
     if p.row[row, at.PART] == at.SIRE:
         buy(p, z, o, row, heads, age, row, at.MALE, at.ADULT, z.now[T], 0)
-    elif age < p.row[row, at.JOIN_W]:
+    elif age < p.row[row, at.JOIN_W] - at.SERVE_AFTER_TURN_W:
         buy(p, z, o, row, heads, age, p.row[row, at.YOUNG_ROW], at.FEMALE, at.KEPT, at.NEVER, 0)
     else:
         buy(p, z, o, row, heads, age, row, at.FEMALE, at.ADULT, at.NEVER, 0)
@@ -394,10 +400,15 @@ def turnover(p, z, o):
         if (part != at.DAM and part != at.SIRE) or p.row[row, at.TURN_W] != z.now[WEEK]:
             continue
         if part == at.DAM:
+            mammal, least = p.row[row, at.SITS] == at.LITTER, p.row[row, at.JOIN_W]
             for i in range(z.now[COUNT]):
                 c = z.c[i]
-                if c[at.ROW] == p.row[row, at.YOUNG_ROW] and c[at.STAGE] == at.KEPT:
-                    soon += c[at.HEADS] if t - c[at.BIRTH] + at.WEEKS // 2 >= p.row[row, at.JOIN_W] else 0
+                if c[at.ROW] != p.row[row, at.YOUNG_ROW] or c[at.STAGE] != at.KEPT or c[at.HEADS] == 0:
+                    continue
+                if mammal and t - c[at.BIRTH] >= least - at.SERVE_AFTER_TURN_W:
+                    join(p, z, o, i, row)
+                elif not mammal and t - c[at.BIRTH] + at.WEEKS // 2 >= least:
+                    soon += c[at.HEADS]
         spare, most = at.UNLIMITED, p.row[row, at.BARREN_MOST]
         if not p.row[row, at.BUYS]:
             spare = max(0, standing(z, row, -1) + soon - target)

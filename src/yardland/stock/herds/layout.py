@@ -17,6 +17,8 @@ I64 = npt.NDArray[np.int64]
 U64 = npt.NDArray[np.uint64]
 
 WEEKS = 52
+SERVE_AFTER_TURN_W = 2
+"""Adults change this long before the first service, so that those that join or are bought are served."""
 NEVER = -1_000_000
 """A week that has not been: not in young, never born, no milk."""
 UNLIMITED = 1_000_000_000

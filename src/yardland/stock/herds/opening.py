@@ -47,10 +47,19 @@ def _half_up(value: float) -> int:
 
 def _ages(row: at.I64, born_week: int, heads: int) -> list[int]:
     """Ages in weeks of adults, the oldest first: the yearly ages that stay, in even numbers."""
-    first = int(row[at.JOIN_W]) + (-born_week - int(row[at.JOIN_W])) % at.WEEKS
-    since_turn = (-int(row[at.TURN_W])) % at.WEEKS or at.WEEKS
+    first, since_turn = _first_age(row, born_week), (-int(row[at.TURN_W])) % at.WEEKS or at.WEEKS
     years = max(1, (int(row[at.CULL_W]) + since_turn - 1 - first) // at.WEEKS + 1)
     return [first + at.WEEKS * int((index + 0.5) * years / heads) for index in reversed(range(heads))]
+
+
+def _first_age(row: at.I64, born_week: int) -> int:
+    """Age of the youngest adults on the first day: birds join by age, mammals at the last change of adults."""
+    join = int(row[at.JOIN_W])
+    if row[at.PART] != at.DAM or row[at.SITS] != at.LITTER:
+        return join + (-born_week - join) % at.WEEKS
+    least = join - at.SERVE_AFTER_TURN_W
+    since_turn = (-int(row[at.TURN_W])) % at.WEEKS or at.WEEKS
+    return least + (int(row[at.TURN_W]) - born_week - least) % at.WEEKS + since_turn
 
 
 def _females(plan: PlanArrays, row: int, heads: int) -> list[list[int]]:
@@ -90,7 +99,8 @@ def _young(plan: PlanArrays, dam: int, date: at.I64, bearing: int, part: tuple[i
     """Young of the births of a date in earlier years that still stand."""
     numbers = plan.row[dam]
     row = int(numbers[at.YOUNG_ROW])
-    kill, keep, join = (int(plan.row[row, field]) for field in (at.KILL_W, at.KEEP_W, at.JOIN_W))
+    kill, keep = (int(plan.row[row, field]) for field in (at.KILL_W, at.KEEP_W))
+    join = _first_age(numbers, int(date[at.DATE_BIRTH]))
     cohorts: list[list[int]] = []
     age = at.WEEKS - int(date[at.DATE_BIRTH])
     while age < max(kill, join if numbers[at.KEEPS] else kill):

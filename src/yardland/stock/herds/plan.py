@@ -23,8 +23,6 @@ from yardland.stock.sky import Sky, change_h_month
 
 LOOK_WEEKS = 4
 """Lost males are replaced, and a flock under half its target filled up, on the first of every four weeks."""
-SERVE_AFTER_TURN_WEEKS = 2
-"""Females change this long before the first service, so that those bought in are served."""
 
 
 @dataclass(frozen=True)
@@ -166,13 +164,17 @@ def _quotas(dam: Klass, heads: int, dates: int) -> list[int]:
 def _keepers(row: at.I64, date: at.I64, figure: at.F64) -> None:
     """The births of which young females are kept: where others may be bought, those that join nearest to the yearly change.
 
+    Mammals join at that change, if they are old enough for the service that follows; their years count from there.
+
     Of a flock in which some sit, the date's quota becomes the young females to keep of it.
     """
     for index in np.flatnonzero((row[:, at.PART] == at.DAM) & (row[:, at.KEEPS] == 1)):
         own = np.flatnonzero(date[:, at.DATE_ROW] == index)
         if row[index, at.BUYS] and row[index, at.KEEP_YOUNG] < 0:
-            off = (date[own, at.DATE_BIRTH] + row[index, at.JOIN_W] - row[index, at.TURN_W] + at.WEEKS // 2) % at.WEEKS
-            row[index, at.KEEP_BORN_W] = date[own[np.argmin(np.abs(off - at.WEEKS // 2))], at.DATE_BIRTH]
+            late = _weeks_late(row[index], date[own, at.DATE_BIRTH])
+            row[index, at.KEEP_BORN_W] = date[own[np.argmin(late)], at.DATE_BIRTH]
+        if row[index, at.SITS] == at.LITTER:
+            row[index, at.CULL_W] += _weeks_late(row[index], date[own, at.DATE_BIRTH]).min() - at.SERVE_AFTER_TURN_W
         if row[index, at.SITS] != at.SOME_SIT:
             continue
         kept = own
@@ -182,6 +184,17 @@ def _keepers(row: at.I64, date: at.I64, figure: at.F64) -> None:
         wanted = float(figure[index, at.RENEWED]) if fixed < 0 else float(fixed)
         ends = [int(wanted * (place + 1) / len(kept) + 0.5) for place in range(len(kept))]
         date[kept, at.DATE_QUOTA] = np.diff([0, *ends])
+
+
+def _weeks_late(row: at.I64, birth: at.I64) -> at.I64:
+    """Weeks between the age of joining and the yearly change, for births in some weeks of the year.
+
+    Of mammals, to the next change for whose services they are old enough; of birds, to the nearest either way.
+    """
+    if row[at.SITS] == at.LITTER:
+        return np.asarray((row[at.TURN_W] - birth - (row[at.JOIN_W] - at.SERVE_AFTER_TURN_W)) % at.WEEKS)
+    half = at.WEEKS // 2
+    return np.asarray(np.abs((birth + row[at.JOIN_W] - row[at.TURN_W] + half) % at.WEEKS - half))
 
 
 def _lots(room: Workroom) -> at.I64:
@@ -215,7 +228,7 @@ def _turnover(room: Workroom, row: at.I64, date: at.I64) -> None:
             continue
         own = date[date[:, at.DATE_ROW] == index]
         if row[index, at.SITS] == at.LITTER:
-            row[index, at.TURN_W] = (own[0, at.DATE_SERVICE] - SERVE_AFTER_TURN_WEEKS) % at.WEEKS if len(own) else 0
+            row[index, at.TURN_W] = (own[0, at.DATE_SERVICE] - at.SERVE_AFTER_TURN_W) % at.WEEKS if len(own) else 0
         elif row[index, at.SITS] == at.SOME_SIT and len(own) and row[index, at.KEEPS]:
             row[index, at.TURN_W] = (own[0, at.DATE_BIRTH] + row[index, at.JOIN_W]) % at.WEEKS
         else:

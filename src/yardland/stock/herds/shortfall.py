@@ -59,6 +59,7 @@ def _why(plan: PlanArrays, row: int, year: int, starts: at.I64, counts: at.I64) 
         (of[:, at.STRUCK] > 0, STRIKE),
         (grows, GROWING),
         ((came == 0) & (plan.row[row, at.BUYS] == 0), NONE_FOLLOWED),
+        (of[:, at.DIED] >= target - now, DEATHS),
         ((of[:, at.CULLED] > 0) & waiting, WAITING),
         (of[:, at.DIED] > 0, DEATHS),
         (of[:, at.CULLED] > 0, WAITING),

@@ -154,7 +154,8 @@ class Herd(HerdYields):
             if part not in {at.YOUNG, at.LOT} or not cohort.heads:
                 continue
             if cohort.stage == at.KEPT:
-                if age >= self.number(cohort.row, at.JOIN_W):
+                by_age = self.number(self.number(cohort.row, at.DAM_ROW), at.SITS) != at.LITTER
+                if by_age and age >= self.number(cohort.row, at.JOIN_W):
                     self.join(cohort)
                 continue
             if part == at.YOUNG and cohort.sex == at.FEMALE and age == self.number(cohort.row, at.KEEP_W):
@@ -185,9 +186,10 @@ class Herd(HerdYields):
         self.add(replace(cohort, heads=kept, stage=at.KEPT))
 
     def wanted(self, dam: int) -> int:
-        """Females lacking at the change of adults nearest to the day on which today's young would join."""
+        """Females lacking at the change of adults at which today's young would join (birds: the one nearest to that day)."""
         lead = self.number(dam, at.JOIN_W) - self.number(self.number(dam, at.YOUNG_ROW), at.KEEP_W)
-        early = self.t + lead - at.WEEKS // 2
+        mammal = self.number(dam, at.SITS) == at.LITTER
+        early = self.t + lead - (at.SERVE_AFTER_TURN_W if mammal else at.WEEKS // 2)
         turn = early + (self.number(dam, at.TURN_W) - early) % at.WEEKS
         staying = sum(
             c.heads for c in self.cohorts if c.row == dam and turn - c.birth < self.number(dam, at.CULL_W)
@@ -222,7 +224,7 @@ class Herd(HerdYields):
         age, young = self.number(row, at.BUY_W), self.number(row, at.YOUNG_ROW)
         if self.number(row, at.PART) == at.SIRE:
             self.buy(row, heads, age, Cohort(row, at.MALE, at.ADULT, 0, 0, since=self.t, own=0))
-        elif age < self.number(row, at.JOIN_W):
+        elif age < self.number(row, at.JOIN_W) - at.SERVE_AFTER_TURN_W:
             self.buy(row, heads, age, Cohort(young, at.FEMALE, at.KEPT, 0, 0, own=0))
         else:
             self.buy(row, heads, age, Cohort(row, at.FEMALE, at.ADULT, 0, 0, own=0))
@@ -246,6 +248,7 @@ class Herd(HerdYields):
             part = self.number(row, at.PART)
             if part not in {at.DAM, at.SIRE} or self.number(row, at.TURN_W) != self.week:
                 continue
+            self.come_of_age(row)
             soon = self.soon(row) if part == at.DAM else 0
             self.cull_spent(row, soon)
             surplus = self.standing(row) + soon - self.number(row, at.TARGET)
@@ -255,6 +258,16 @@ class Herd(HerdYields):
                 self.cull(oldest, gone)
             if self.number(row, at.BUYS):
                 self.buy_adults(row, self.number(row, at.TARGET) - self.standing(row) - soon)
+
+    def come_of_age(self, row: int) -> None:
+        """Young mammals that are old enough for the service that follows join at the change of adults."""
+        if self.number(row, at.PART) != at.DAM or self.number(row, at.SITS) != at.LITTER:
+            return
+        least = self.number(row, at.JOIN_W) - at.SERVE_AFTER_TURN_W
+        for cohort in list(self.cohorts):
+            kept = cohort.row == self.number(row, at.YOUNG_ROW) and cohort.stage == at.KEPT
+            if kept and cohort.heads and self.t - cohort.birth >= least:
+                self.join(cohort)
 
     def cull_spent(self, row: int, soon: int) -> None:
         """Who was barren too often, and who is past her years; without purchases only as far as others follow."""

@@ -76,7 +76,9 @@ class HerdState:
         return sum(c.heads for c in self.cohorts if c.row == row and stage in {-1, c.stage})
 
     def soon(self, dam: int) -> int:
-        """Young females kept that join within half a year."""
+        """Young birds kept that join within half a year (young mammals join at the change itself)."""
+        if self.number(dam, at.SITS) == at.LITTER:
+            return 0
         young, join = self.number(dam, at.YOUNG_ROW), self.number(dam, at.JOIN_W)
         return sum(
             c.heads
