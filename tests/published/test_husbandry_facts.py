@@ -211,13 +211,15 @@ def test_room_for_thirty_hens():
 
 
 def test_raw_beans_are_no_feed():
-    """Published: raw common beans poison pigs, poultry and rabbits (Merck, FDA): no share, and no feed on the holding."""
+    """Published: raw common beans poison pigs, poultry and rabbits (Merck, FDA): no share of a ration, and a rule that no country switches."""
     row = TABLES.row("feeds", "common_bean")
 
     for column in ("max_layer", "max_broiler", "max_pig_grower", "max_sow", "max_rabbit"):
         assert row[column] == 0
-    for good in ("dry_bean", "soybean"):
-        assert TABLES.row("goods", good).text("feed") == ""
+    rule = TABLES.row("feed_rules", "raw_beans")
+    assert {"common_bean", "soya_raw"} <= set(rule.text("feeds").split())
+    assert {"pig", "chicken", "rabbit"} <= set(rule.text("species").split())
+    assert all(rule.text(country) == "never" for country in ("EU", "GB", "US", "other"))
 
 
 def test_copper_premix_is_kept_from_sheep():

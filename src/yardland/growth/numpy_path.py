@@ -25,8 +25,7 @@ class _Run:
 
     def __init__(self, given: KernelInput) -> None:
         shape = (given.strips, given.lanes)
-        self.given, self.out = given, empty_output(given)
-        self.soil = Soils(given)
+        self.given, self.out, self.soil = given, empty_output(given), Soils(given)
         self.table = np.concatenate([given.traits, crops.no_sowing()], axis=1)
         self.none = given.traits.shape[1]
         self.end = (given.strip_first + given.strip_count)[:, None]
