@@ -28,7 +28,7 @@ DEFICITS = np.array([0.1, 0.2, 0.3])
 WITHIN = 0.1
 OUTSIDE = frozenset(
     {
-        *("winter_wheat", "garlic", "vetch", "rye_cover"),  # want of water in a cold spell costs little
+        *("winter_wheat", "vetch", "rye_cover"),  # want of water in a cold spell costs little
         *("sorghum", "millet", "soybean", "sunflower"),  # hardier by the handbook than light and water make them here
         *("buckwheat", "winter_squash", "flax"),
     }
