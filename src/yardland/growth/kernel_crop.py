@@ -275,13 +275,14 @@ def sward_morning(b, day, c, k):
 
 @nb.njit(forceinline=True, error_model="numpy")
 def lift(b, i, g_m2):
-    """Take part of the standing sward with its share of the nitrogen, which is returned."""
-    mass, n = b[r.MASS + i], b[r.CROP_N + i]
-    share = n * g_m2 / (mass if mass > 0.0 else 1.0)
-    share = share if mass > 0.0 else 0.0
+    """Take part of the standing sward with its share of the nitrogen, which is returned, and of what it needed."""
+    mass, n, critical = b[r.MASS + i], b[r.CROP_N + i], b[r.CRITICAL_N + i]
+    part = g_m2 / (mass if mass > 0.0 else 1.0)
+    part = part if mass > 0.0 else 0.0
     b[r.MASS + i] = mass - g_m2
-    b[r.CROP_N + i] = n - share
-    return share
+    b[r.CROP_N + i] = n - n * part
+    b[r.CRITICAL_N + i] = critical - critical * part
+    return n * part
 
 
 @nb.njit(error_model="numpy")

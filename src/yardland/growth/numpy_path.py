@@ -303,12 +303,12 @@ class _Run:
         self._book_sward(tr.WITHERED, day, withered)
 
     def _lift(self, mass: F64) -> F64:
-        """Take part of the standing swards with its share of the nitrogen; that nitrogen."""
-        rows = self.grass
-        stands = self.mass[rows]
-        n = np.where(stands > 0.0, self.crop_n[rows] * mass / np.where(stands > 0.0, stands, 1.0), 0.0)
-        self.mass[rows] -= mass
-        self.crop_n[rows] -= n
+        """Take part of the standing swards with its share of the nitrogen and of what they needed; that nitrogen."""
+        rows, stands = self.grass, self.mass[self.grass]
+        part = np.where(stands > 0.0, mass / np.where(stands > 0.0, stands, 1.0), 0.0)
+        n = self.crop_n[rows] * part
+        self.mass[rows], self.crop_n[rows] = stands - mass, self.crop_n[rows] - n
+        self.critical[rows] -= self.critical[rows] * part
         return n
 
     def _shed(self, mass: F64, day: int) -> None:

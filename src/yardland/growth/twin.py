@@ -311,10 +311,12 @@ class Lane:
 
     @staticmethod
     def _lift(ground: Ground, g_m2: float) -> float:
-        """Take part of the standing sward with its share of the nitrogen, kg/ha."""
-        n = ground.crop_n_kg_ha * g_m2 / ground.mass_g_m2 if ground.mass_g_m2 > 0.0 else 0.0
+        """Take part of the standing sward with its share of the nitrogen, kg/ha, and of what it needed: what grows is new."""
+        part = g_m2 / ground.mass_g_m2 if ground.mass_g_m2 > 0.0 else 0.0
+        n = ground.crop_n_kg_ha * part
         ground.mass_g_m2 -= g_m2
         ground.crop_n_kg_ha -= n
+        ground.critical_n_kg_ha -= ground.critical_n_kg_ha * part
         return n
 
     def _sward_dusk(self, strip: int, ground: Ground, crop: list[float], day: Day) -> None:
