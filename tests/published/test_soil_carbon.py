@@ -11,6 +11,7 @@ import pytest
 from outside import Outside
 
 from yardland.growth.fertility import carbon, carbon_tier1
+from yardland.growth.heat import rot_pace
 from yardland.reference import load_tables
 
 ROTHC = "Coleman & Jenkinson 1996, RothC-26.3"
@@ -38,7 +39,7 @@ def test_the_deficit_of_rothamsted_month_by_month(outside: Outside) -> None:
 
 def test_the_pace_by_temperature(outside: Outside) -> None:
     """Factor a at 9.25, 0, 15 and 20 C (G66, from memory)."""
-    got = carbon.temperature_pace([9.25, 0.0, 15.0, 20.0])
+    got = rot_pace(np.array([9.25, 0.0, 15.0, 20.0]))
 
     outside.check_close(
         "G66", "temperature factor a at 9.25, 0, 15, 20 C", ROTHC, "from memory", [1.0, 0.146, 1.907, 2.831], got, 0.002

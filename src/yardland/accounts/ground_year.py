@@ -19,6 +19,7 @@ from yardland.growth.fertility import carbon as turning
 from yardland.growth.fertility import carbon_tier1 as simple
 from yardland.growth.fertility import lime, nutrients
 from yardland.growth.fertility.figures import fertility_figure
+from yardland.growth.heat import rot_pace
 from yardland.growth.texture import soil_of
 from yardland.holding.model import Holding
 from yardland.ledger.arcs import Ledger
@@ -231,7 +232,7 @@ def pace(flows: GroundFlows, sky: Sky, clay_pct: F64, depth_cm: float, rates: tu
     )
     moist = turning.moisture_pace(deficit, turning.greatest_deficit_mm(clay_pct, depth_cm)[:, None])
     shaded = 1.0 - (1.0 - rates.covered_pace) * flows.covered
-    return np.asarray(turning.temperature_pace(sky.tmean_c) * moist * shaded)
+    return np.asarray(rot_pace(sky.tmean_c) * moist * shaded)
 
 
 def soil_carbon(

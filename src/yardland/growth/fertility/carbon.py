@@ -20,8 +20,6 @@ F64 = npt.NDArray[np.float64]
 POOLS = ("dpm", "rpm", "bio", "hum")
 """Decomposable and resistant plant material, living mass, humus."""
 MONTHS = 12
-FROZEN_C = -18.0
-"""At and under this mean the temperature function ends; nothing decays (its pole is at -18.3 C)."""
 TOPSOIL_CM = 23.0
 """Depth for which the greatest moisture deficit is written (Coleman & Jenkinson 1996)."""
 BARE = 1.8
@@ -51,16 +49,6 @@ def turnover(tables: Tables) -> Turnover:
         manure_hum_share=fertility_figure(tables, "manure_hum_share"),
         covered_pace=fertility_figure(tables, "covered_pace"),
     )
-
-
-def temperature_pace(tmean_c: npt.ArrayLike) -> F64:
-    """Factor a by the month's mean air temperature: 47.9 / (1 + exp(106 / (T + 18.3))); 1 at 9.25 C.
-
-    Source: Coleman & Jenkinson 1996 (from memory).
-    """
-    tmean = np.asarray(tmean_c, dtype=np.float64)
-    shifted = np.maximum(tmean - FROZEN_C, 0.0) + (18.3 + FROZEN_C)
-    return np.where(tmean > FROZEN_C, 47.9 / (1.0 + np.exp(np.minimum(106.0 / shifted, 700.0))), 0.0)
 
 
 def greatest_deficit_mm(clay_pct: npt.ArrayLike, depth_cm: float = TOPSOIL_CM) -> F64:

@@ -7,22 +7,8 @@ from dataclasses import dataclass
 
 from yardland.growth import traits as tr
 from yardland.ledger.months import MONTH_DAYS
+from yardland.weather.checks import MONTH_WORDS
 from yardland.weather.years import MONTH_STARTS
-
-NAMES = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,4 +57,6 @@ def of_this_half(words: str, *, south: bool) -> str:
     """Words of the tables (northern) with the months that they name half a year later in the south."""
     if not south:
         return words
-    return re.sub(rf"\b({'|'.join(NAMES)})\b", lambda found: NAMES[(NAMES.index(found[1]) + 6) % 12], words)
+    return re.sub(
+        rf"\b({'|'.join(MONTH_WORDS)})\b", lambda found: MONTH_WORDS[(MONTH_WORDS.index(found[1]) + 6) % 12], words
+    )
