@@ -174,17 +174,17 @@ def test_grass_without_clover_wants_nitrogen_on_poor_ground() -> None:
 
 @pytest.mark.parametrize("crop", ["alfalfa", "red_clover"])
 def test_legumes_fix_what_the_soil_does_not_give(crop: str) -> None:
-    """Mown on poor soil lucerne and red clover fix more than a hundred kilograms a hectare and hardly suffer for nitrogen.
+    """Mown on poor soil lucerne and red clover fix 150 to 300 kg/ha and suffer little for nitrogen; on rich soil they fix less.
 
-    Standing of the hundred kilograms: common practice (150 to 300 are usual).
+    Standing of the kilograms: common practice.
     """
     poor, rich = (
         sward(on(holding(row(crop)), organic_matter_pct=organic), weather("cool", rain_mm=3.0))
         for organic in (1.0, 7.0)
     )
 
-    assert float(poor.fixed_n_kg_ha[0]) > 100
-    assert float(poor.nitrogen_factor[0]) > 0.95
+    assert 150 < float(poor.fixed_n_kg_ha[0]) < 300
+    assert float(poor.nitrogen_factor[0]) > 0.85
     assert float(rich.fixed_n_kg_ha[0]) < float(poor.fixed_n_kg_ha[0])
 
 
