@@ -62,6 +62,15 @@ def heat_share(crop: F64, scorched: F64) -> F64:
     return np.asarray(np.minimum((1.0 - np.minimum(scorched, 1.0)) / crop[tr.FLOWERS_NEEDED], 1.0))
 
 
+def frost_set_share(crop: F64, was: F64, ripeness: F64, tmin: F64) -> F64:
+    """`twin_crop.frost_set_share` of the night, the least so far with it."""
+    flowers = (ripeness >= crop[tr.FLOWER_FROM]) & (ripeness < crop[tr.FLOWER_UNTIL])
+    if not flowers.any():
+        return was
+    left = (1.0 - clip01(0.1 + crop[tr.FLOWER_SLOPE] * (crop[tr.FLOWER_KILL10_C] - tmin))) / crop[tr.FLOWERS_NEEDED]
+    return np.where(flowers, np.minimum(was, np.minimum(left, 1.0)), was)
+
+
 def frozen(crop: F64, hardened: Mask, ripeness: F64, tmin: F64, crown: F64) -> Mask:
     """`twin_crop.frozen`."""
     by_crown = crown < np.where(hardened, crop[tr.KILL_C], SOFT_SHARE * crop[tr.KILL_C])

@@ -97,14 +97,6 @@ class Soils:
         """Water above the wilting point that the roots reach (after `look`)."""
         return np.asarray(self.reach[0] + self.reach[1] + self.reach[2] + self.reach[3])
 
-    def within_of(self, strip: int) -> F64:
-        """`within` of one strip, at any time of the day."""
-        total = np.zeros(self.root.shape[1])
-        for top, thick, mm in zip(self.upper, self.thick, self.water, strict=True):
-            share = np.minimum(np.maximum((self.root[strip] - top[strip]) / thick[strip], 0.0), 1.0)
-            total = total + share * np.maximum(mm[strip], 0.0)
-        return total
-
     def stress(self, p: F64, etc: F64) -> F64:
         """Ks (FAO-56 equation 84), after `look`."""
         taw = self.awc * self.root

@@ -65,8 +65,7 @@ class _Run:
         for day in range(self.given.tmean_c.shape[1]):
             self.sources.serve_people(day)
             self._gate(day)
-            for strip in watering_order(self.given, day):
-                self._irrigate(strip, day)
+            self._water_plots(day)
             self.sources.tell_spare(day)
             self._pass_day(day)
             self._month_end(day)
@@ -84,22 +83,29 @@ class _Run:
 
     # --- watering ------------------------------------------------------------------------------------------------
 
-    def _irrigate(self, strip: int, day: int) -> None:
-        given, phase, soil = self.given, self.phase[strip], self.soil
-        standing = (phase == GROW) | (phase == PICK) | (phase == SWARD)
-        if not standing.any():
+    def _water_plots(self, day: int) -> None:
+        """Strip by strip, first served first; only a strip's own water tells whether it is thirsty."""
+        given, soil = self.given, self.soil
+        if not len(given.water_order):
             return
-        etc = self.kcb[strip] * given.eto_mm[given.strip_cover[strip], day]
-        taw = given.awc_mm_m[strip] * soil.root[strip]
-        p = np.minimum(np.maximum(self.crop[tr.DEPLETION_P, strip] + 0.04 * (5.0 - etc), 0.1), 0.8)
-        depletion = taw - soil.within_of(strip)
+        standing = (self.phase != WAIT) & (self.phase != STAND)
+        taw = soil.awc * soil.root
+        soil.look()
+        etc = self.kcb * self._sky(given.eto_mm, day)
+        p = np.minimum(np.maximum(self.crop[tr.DEPLETION_P] + 0.04 * (5.0 - etc), 0.1), 0.8)
+        depletion = taw - soil.within
         thirsty = standing & ~(depletion < p * taw)
-        if not thirsty.any():
-            return
-        net = np.where(thirsty, np.minimum(depletion, given.net_limit_mm[strip]), 0.0)
+        wanted = np.where(thirsty, np.minimum(depletion, given.net_limit_mm[:, None]), 0.0)
+        any_thirst = thirsty.any(axis=1)
+        for strip in watering_order(given, day):
+            if any_thirst[strip]:
+                self._irrigate(strip, day, wanted[strip])
+
+    def _irrigate(self, strip: int, day: int, wanted: F64) -> None:
+        given, soil = self.given, self.soil
         m3_per_mm = given.area_m2[strip] / 1000.0 / given.efficiency[strip]
         sources = [int(source) for source in given.strip_sources[strip] if source >= 0]
-        net = self.sources.draw(sources, net * m3_per_mm, day) / m3_per_mm
+        net = self.sources.draw(sources, wanted * m3_per_mm, day) / m3_per_mm
         soil.water[0][strip] += net
         soil.evaporated[strip] = np.maximum(soil.evaporated[strip] - net, 0.0)
         if given.month[day] >= 0:
@@ -189,9 +195,11 @@ class _Run:
             makes |= emerged & ((before < 1.0) | (self.phase == PICK)) & (self.phase != STAND)
         self._make_and_feed(makes, green, ks, day)
         if any_crop:
-            self._flower(stands, ripeness, day)
             hardened = (self.hardy >= HARDY_AFTER_DAYS) & held
             tmin, crown = self._sky(self.given.tmin_c, day), self._sky(self.given.crown_c, day)
+            self.set_share = np.where(
+                stands, crops.frost_set_share(crop, self.set_share, ripeness, tmin), self.set_share
+            )
             dead = crops.frozen(crop, hardened, ripeness, tmin, crown) | (self.set_share <= 0.0)
             self.ripe_day[stands & (ripeness >= 1.0) & (self.ripe_day < 0)] = day
             self._dusk(emerged & dead, ripeness, day)
@@ -279,15 +287,6 @@ class _Run:
             cell = self.given.strip_first[self.grass]
             self.out.fixed_n_kg_ha[cell] += fixed[self.grass]
             self.out.taken_n_kg_ha[cell] += taken[self.grass]
-
-    def _flower(self, stands: Mask, ripeness: F64, day: int) -> None:
-        crop = self.crop
-        flowers = stands & (ripeness >= crop[tr.FLOWER_FROM]) & (ripeness < crop[tr.FLOWER_UNTIL])
-        if not flowers.any():
-            return
-        killed = 0.1 + crop[tr.FLOWER_SLOPE] * (crop[tr.FLOWER_KILL10_C] - self._sky(self.given.tmin_c, day))
-        left = (1.0 - crops.clip01(killed)) / crop[tr.FLOWERS_NEEDED]
-        self.set_share = np.where(flowers, np.minimum(self.set_share, np.minimum(left, 1.0)), self.set_share)
 
     # --- swards ------------------------------------------------------------------------------------------------
 
