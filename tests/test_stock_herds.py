@@ -261,10 +261,11 @@ def test_births_sexes_losses_and_deaths_are_the_tables_in_the_mean() -> None:
     born, weaned = herd.count("born")[1].sum(), herd.count("killed")[1].sum()
     spread = tables.row("breeding", "ewe").need("litter_sd")
 
-    # Services of the last year bear in the next.
+    # Services bear in the next year, of those that live until then.
     bears = tables.row("breeding", "ewe").need("bears_share")
     later = herd.count("served")[0, :-1].sum()
-    check_share(herd.count("bore")[0, 1:].sum(), later, bears, "bearing")
+    lives = (1 - row.need("mortality_adult_per_year")) ** (21 / 52)
+    check_share(herd.count("bore")[0, 1:].sum(), later, bears * lives, "bearing")
     assert served > 3500
     check_mean(np.full(bore, born / bore), row.need("litter_or_clutch_size"), spread, "lambs")
     check_share(weaned, born, (1 - row.need("mortality_young_fraction")), "weaned")

@@ -12,7 +12,7 @@ import numpy as np
 
 from yardland.stock.herds.layout import U64
 
-MASK = (1 << 64) - 1
+MASK, HALF = (1 << 64) - 1, (1 << 32) - 1
 GOLDEN = 0x9E3779B97F4A7C15
 FIRST = 0xBF58476D1CE4E5B9
 SECOND = 0x94D049BB133111EB
@@ -63,11 +63,9 @@ def event_key(week_key: int, subject: int, kind: int) -> int:
 
 
 def cohort_key(row_hash: int, traits: int, birth: int, due: int, since: int) -> int:
-    """Key of a cohort: what it is, when it was born, until when in young, since when in milk."""
-    key = row_hash
-    for part in (traits, birth, due, since):
-        key = mix(key ^ mix(part & MASK))
-    return key
+    """Key of a cohort: what it is (a number under 256), when it was born, until when in young, since when in milk."""
+    born = ((birth & HALF) << 8) + traits
+    return mix(mix(row_hash ^ born) ^ (((due & HALF) << 32) + (since & HALF)))
 
 
 def binomial(key: int, heads: int, chance: float) -> int:
@@ -98,12 +96,21 @@ def _inverse(number: float, heads: int, chance: float) -> int:
     return _count(number, heads, chance)
 
 
+def power(base: float, times: int) -> float:
+    """A whole power by squaring: the same multiplications on either path, so that their last bits agree."""
+    made = 1.0
+    while times > 0:
+        if times & 1:
+            made *= base
+        base *= base
+        times >>= 1
+    return made
+
+
 def _count(number: float, heads: int, chance: float) -> int:
     """Fewest d with P(more than d) <= number, for a chance up to a half."""
     stays = 1.0 - chance
-    here = 1.0
-    for _ in range(heads):
-        here *= stays
+    here = power(stays, heads)
     below, found = here, 0
     while found < heads and 1.0 - below > number:
         here *= (heads - found) / (found + 1.0) * (chance / stays)

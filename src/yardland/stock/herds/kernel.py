@@ -17,17 +17,18 @@ import numba as nb
 import numpy as np
 
 from yardland.stock.herds import layout as at
-from yardland.stock.herds.draws import CHUNK, FIRST, GOLDEN, SECOND
+from yardland.stock.herds.draws import CHUNK, FIRST, GOLDEN, HALF, SECOND
 from yardland.stock.herds.layout import F64, I64, U64
 from yardland.stock.herds.opening import ROUND
 
 U_GOLDEN, U_FIRST, U_SECOND = np.uint64(GOLDEN), np.uint64(FIRST), np.uint64(SECOND)
 U_27, U_30, U_31, U_11, ONE = np.uint64(27), np.uint64(30), np.uint64(31), np.uint64(11), np.uint64(1)
+U_8, U_32 = np.uint64(8), np.uint64(32)
 K_STRIKE, K_SHARE = np.uint64(at.DRAW_STRIKE), np.uint64(at.DRAW_SHARE)
 K_LITTER, K_SEX, K_HATCH = np.uint64(at.DRAW_LITTER), np.uint64(at.DRAW_SEX), np.uint64(at.DRAW_HATCH)
 K_BEARS, K_SPLIT = np.uint64(at.DRAW_BEARS), np.uint64(at.DRAW_SPLIT)
 K_SWARM, K_HONEY = np.uint64(at.DRAW_SWARM), np.uint64(at.DRAW_HONEY)
-T, YEAR, WEEK, MONTH, COUNT, FULL, NEXT, CLOCKS = range(8)
+T, YEAR, WEEK, MONTH, COUNT, FULL, NEXT, LOST, CLOCKS = range(9)
 ADULTS, LAYERS, BESIDE, ALONE, TO_YOUNG, SUCKING, GIVEN = range(7)
 jit = nb.njit(error_model="numpy", no_cpython_wrapper=True, no_cfunc_wrapper=True, _nrt=False)
 """Functions that only compiled ones call: without the doors to Python, which cost more to compile than they do."""
@@ -67,17 +68,26 @@ def uniform(key):
     return np.float64(key >> U_11) * 2.0**-53
 
 
-@jit
+@woven
 def event_key(week_key, subject, kind):
     return mix(mix(week_key ^ subject) ^ kind)
 
 
 @jit
+def power(base, times):
+    made = 1.0
+    while times > 0:
+        if times & 1:
+            made *= base
+        base *= base
+        times >>= 1
+    return made
+
+
+@jit
 def fewest(number, heads, chance):
     stays = 1.0 - chance
-    here = 1.0
-    for _ in range(heads):
-        here *= stays
+    here = power(stays, heads)
     below, found = here, 0
     while found < heads and 1.0 - below > number:
         here *= (heads - found) / (found + 1.0) * (chance / stays)
@@ -107,16 +117,14 @@ def binomial(key, heads, chance):
 
 
 @jit
-def cohort_key(p, c):
-    key = p.row_hash[c[at.ROW]]
+def cohort_key(row_hash, c):
     traits = c[at.SEX] + 2 * c[at.STAGE] + 8 * c[at.OWN] + 16 * c[at.BARREN]
-    key = mix(key ^ mix(np.uint64(traits)))
-    key = mix(key ^ mix(np.uint64(c[at.BIRTH])))
-    key = mix(key ^ mix(np.uint64(c[at.DUE])))
-    return mix(key ^ mix(np.uint64(c[at.SINCE])))
+    born = (np.uint64(c[at.BIRTH] & HALF) << U_8) + np.uint64(traits)
+    terms = (np.uint64(c[at.DUE] & HALF) << U_32) + np.uint64(c[at.SINCE] & HALF)
+    return mix(mix(row_hash[c[at.ROW]] ^ born) ^ terms)
 
 
-@jit
+@woven
 def standing(z, row, stage):
     heads = 0
     for i in range(z.now[COUNT]):
@@ -126,32 +134,30 @@ def standing(z, row, stage):
 
 
 @jit
-def next_event(p, c, t):
+def next_event(rows, c, t):
     """First week after t in which a cohort bears, dries off, joins, is chosen from or ends: until then it only waits."""
     row, birth = c[at.ROW], c[at.BIRTH]
-    part, week = p.row[row, at.PART], at.UNLIMITED
+    part, week = rows[row, at.PART], at.UNLIMITED
     if part == at.DAM:
         if c[at.DUE] > t:
             week = c[at.DUE]
         if c[at.SINCE] > at.NEVER:
-            week = min(week, max(t + 1, c[at.SINCE] + p.row[row, at.LACT_W]))
+            week = min(week, max(t + 1, c[at.SINCE] + rows[row, at.LACT_W]))
     elif part == at.YOUNG or part == at.LOT:
         if c[at.STAGE] == at.KEPT:
-            mammal = p.row[p.row[row, at.DAM_ROW], at.SITS] == at.LITTER
-            return at.UNLIMITED if mammal else max(t + 1, birth + p.row[row, at.JOIN_W])
-        week = max(t + 1, birth + p.row[row, at.KILL_W])
-        if birth + p.row[row, at.KEEP_W] > t:
-            week = min(week, birth + p.row[row, at.KEEP_W])
+            mammal = rows[rows[row, at.DAM_ROW], at.SITS] == at.LITTER
+            return at.UNLIMITED if mammal else max(t + 1, birth + rows[row, at.JOIN_W])
+        week = max(t + 1, birth + rows[row, at.KILL_W])
+        if birth + rows[row, at.KEEP_W] > t:
+            week = min(week, birth + rows[row, at.KEEP_W])
     return week
 
 
 @jit
-def add(p, z, row, sex, stage, birth, heads, due, since, barren, own):
-    if heads <= 0:
-        return
-    count = z.now[COUNT]
+def place(rows, row_hash, cohorts, ident, now, row, sex, stage, birth, heads, due, since, barren, own):
+    count = now[COUNT]
     for i in range(count):
-        c = z.c[i]
+        c = cohorts[i]
         if (
             c[at.ROW] == row
             and c[at.BIRTH] == birth
@@ -164,29 +170,36 @@ def add(p, z, row, sex, stage, birth, heads, due, since, barren, own):
         ):
             c[at.HEADS] += heads
             return
-    if count == len(z.c):
-        z.now[FULL] = 1
+    if count == len(cohorts):
+        now[FULL] = 1
         return
-    c = z.c[count]
+    c = cohorts[count]
     c[at.ROW], c[at.SEX], c[at.STAGE], c[at.BIRTH], c[at.HEADS] = row, sex, stage, birth, heads
     c[at.DUE], c[at.SINCE], c[at.BARREN], c[at.OWN] = due, since, barren, own
-    z.ident[count] = cohort_key(p, c)
-    z.now[COUNT] = count + 1
-    z.now[NEXT] = min(z.now[NEXT], next_event(p, c, z.now[T]))
+    ident[count] = cohort_key(row_hash, c)
+    now[COUNT] = count + 1
+    now[NEXT] = min(now[NEXT], next_event(rows, c, now[T]))
 
 
-@jit
+@woven
+def add(p, z, row, sex, stage, birth, heads, due, since, barren, own):
+    if heads > 0:
+        place(p.row, p.row_hash, z.c, z.ident, z.now, row, sex, stage, birth, heads, due, since, barren, own)
+
+
+@woven
 def like(p, z, c, heads, due, since, barren):
     add(p, z, c[at.ROW], c[at.SEX], c[at.STAGE], c[at.BIRTH], heads, due, since, barren, c[at.OWN])
 
 
-@jit
+@woven
 def leave(z, o, i, heads, what):
     z.c[i, at.HEADS] -= heads
     o.counts[z.now[YEAR], z.c[i, at.ROW], what] += heads
+    z.now[LOST] = 1
 
 
-@jit
+@woven
 def live_kg(p, z, i):
     c = z.c[i]
     if c[at.STAGE] == at.ADULT:
@@ -200,7 +213,7 @@ def strikes(p, z, o):
     key = z.key[0]
     for s in range(len(p.strike)):
         chance, subject = p.strike[s, z.now[WEEK]], p.strike_hash[s]
-        if chance <= 0.0 or uniform(event_key(key, subject, K_STRIKE)) >= chance:
+        if chance <= 0.0 or uniform(mix(key ^ subject)) >= chance:
             continue
         own = mix(event_key(key, subject, K_SHARE))
         low, share, high = p.strike_loss[s, 0], p.strike_loss[s, 1], p.strike_loss[s, 2]
@@ -228,7 +241,7 @@ def deaths(p, z, o):
                 leave(z, o, i, binomial(own, c[at.HEADS], chance), at.DIED)
 
 
-@jit
+@woven
 def newborn(p, z, o, dam, young, sex_key):
     row = p.row[dam, at.YOUNG_ROW]
     females = binomial(sex_key, young, p.odds[at.FEMALE_SHARE])
@@ -238,7 +251,7 @@ def newborn(p, z, o, dam, young, sex_key):
     add(p, z, row, at.MALE, at.GROWING, z.now[T], young - females, at.NEVER, at.NEVER, 0, 1)
 
 
-@jit
+@woven
 def bear(p, z, o, i):
     c, key = z.c[i], event_key(z.key[0], z.ident[i], K_LITTER)
     row, heads, young, most = c[at.ROW], c[at.HEADS], 0, p.litter.shape[1] - 1
@@ -253,7 +266,7 @@ def bear(p, z, o, i):
     like(p, z, c, heads, at.NEVER, z.now[T], 0)
 
 
-@jit
+@woven
 def births(p, z, o):
     t = z.now[T]
     for i in range(z.now[COUNT]):
@@ -267,7 +280,7 @@ def births(p, z, o):
                 like(p, z, c, heads, c[at.DUE], at.NEVER, c[at.BARREN])
 
 
-@jit
+@woven
 def broods(p, z, o):
     for d in range(len(p.date)):
         if z.nest[d] and p.date[d, at.DATE_BIRTH] == z.now[WEEK]:
@@ -279,7 +292,7 @@ def broods(p, z, o):
             newborn(p, z, o, dam, hatched, event_key(z.key[0], subject, K_SEX))
 
 
-@jit
+@woven
 def wanted_young(p, z, dam):
     young = p.row[dam, at.YOUNG_ROW]
     lead = p.row[dam, at.JOIN_W] - p.row[young, at.KEEP_W]
@@ -293,7 +306,7 @@ def wanted_young(p, z, dam):
     return max(0, int(p.row[dam, at.TARGET] - staying * live + ROUND))
 
 
-@jit
+@woven
 def join(p, z, o, i, dam):
     c, heads = z.c[i], z.c[i, at.HEADS]
     o.counts[z.now[YEAR], c[at.ROW], at.LEFT] += heads
@@ -302,7 +315,7 @@ def join(p, z, o, i, dam):
     add(p, z, dam, c[at.SEX], at.ADULT, c[at.BIRTH], heads, c[at.DUE], c[at.SINCE], c[at.BARREN], c[at.OWN])
 
 
-@jit
+@woven
 def choose(p, z, i, dam):
     c, born = z.c[i], p.row[dam, at.KEEP_BORN_W]
     if not p.row[dam, at.KEEPS] or (born >= 0 and c[at.BIRTH] % at.WEEKS != born):
@@ -315,7 +328,7 @@ def choose(p, z, i, dam):
     add(p, z, c[at.ROW], c[at.SEX], at.KEPT, c[at.BIRTH], kept, c[at.DUE], c[at.SINCE], c[at.BARREN], c[at.OWN])
 
 
-@jit
+@woven
 def grow_up(p, z, o):
     t = z.now[T]
     for i in range(z.now[COUNT]):
@@ -335,7 +348,7 @@ def grow_up(p, z, o):
             end(p, z, o, i)
 
 
-@jit
+@woven
 def end(p, z, o, i):
     row, weight, year, month = z.c[i, at.ROW], live_kg(p, z, i), z.now[YEAR], z.now[MONTH]
     sold = min(z.c[i, at.HEADS], max(p.sale_limit[row, month] - z.sold_month[row], 0))
@@ -350,7 +363,7 @@ def end(p, z, o, i):
         leave(z, o, i, heads, at.KILLED)
 
 
-@jit
+@woven
 def buy(p, z, o, priced, heads, age, row, sex, stage, since, own):
     if heads <= 0:
         return
@@ -359,7 +372,7 @@ def buy(p, z, o, priced, heads, age, row, sex, stage, since, own):
     add(p, z, row, sex, stage, z.now[T] - age, heads, at.NEVER, since, 0, own)
 
 
-@jit
+@woven
 def buy_adults(p, z, o, row, heads):
     age = p.row[row, at.BUY_W]
     if p.row[row, at.PART] == at.SIRE:
@@ -372,6 +385,8 @@ def buy_adults(p, z, o, row, heads):
 
 @jit
 def look(p, z, o):
+    # Only losses since the last look can ask for a purchase: the yearly change fills up what it culls.
+    z.now[LOST] = 0
     for row in range(len(p.row)):
         part, target = p.row[row, at.PART], p.row[row, at.TARGET]
         if (part != at.DAM and part != at.SIRE) or not p.row[row, at.BUYS]:

@@ -23,6 +23,7 @@ from yardland.stock.herds.kernel import (
     FULL,
     GIVEN,
     LAYERS,
+    LOST,
     MONTH,
     NEXT,
     SUCKING,
@@ -42,7 +43,7 @@ SPARE_SLOTS = 24
 """Cohorts beyond those of the first day for which there is room at first; if they do not do, the run is made anew with more."""
 
 
-@jit
+@woven
 def served_by_males(p, z, row):
     sire = p.row[row, at.SIRE_ROW]
     return at.UNLIMITED if sire < 0 else int(k.standing(z, sire, -1) * p.figure[row, at.PER_MALE] + EVEN)
@@ -76,7 +77,7 @@ def before(one, other):
     return one[at.SINCE] < other[at.SINCE] or (one[at.SINCE] == other[at.SINCE] and one[at.BIRTH] < other[at.BIRTH])
 
 
-@jit
+@woven
 def serve(p, z, o, row, quota):
     count, many, year = z.now[COUNT], 0, z.now[YEAR]
     for i in range(count):
@@ -120,7 +121,7 @@ def serve(p, z, o, row, quota):
         k.like(p, z, c, fails, c[at.DUE], c[at.SINCE], barren)
 
 
-@jit
+@woven
 def set_eggs(p, z, o, d, row, quota):
     adults, each = k.standing(z, row, -1), p.figure[row, at.SET_EACH]
     if p.row[row, at.SITS] == at.ALL_SIT:
@@ -179,7 +180,7 @@ def bees(p, z, o, todo):
             k.buy(p, z, o, row, target - there - made, z.now[NOW], row, at.FEMALE, at.ADULT, at.NEVER, 1)
 
 
-@jit
+@woven
 def honey(p, z, o, row, heads):
     none, share, year, month = p.odds[at.NO_HONEY], 0.0, z.now[YEAR], z.now[MONTH]
     number = k.uniform(k.event_key(z.key[0], p.row_hash[row], k.K_HONEY))
@@ -199,8 +200,6 @@ def honey(p, z, o, row, heads):
 def needs(p, z, o):
     sums, given, oldest = z.week_sums, z.given, p.growing.shape[1] - 1
     t, week, empty = z.now[NOW], z.now[WEEK], False
-    sums[:] = 0.0
-    given[:] = 0.0
     for i in range(z.now[COUNT]):
         c = z.c[i]
         if c[at.HEADS] == 0:
@@ -219,8 +218,12 @@ def needs(p, z, o):
         if age < p.row[row, at.WEAN_W]:
             given[row, SUCKING] += heads
     for row in range(len(p.row)):
-        settle(p, z, o, row, p.days[week], week)
-    for row in range(len(p.row)):
+        if o.heads[z.now[YEAR], week, row]:
+            settle(p, z, o, row, p.days[week], week)
+    # Backwards, since young ask what their dams' milk gives, and stand behind them; each row is left at zero.
+    for row in range(len(p.row) - 1, -1, -1):
+        if o.heads[z.now[YEAR], week, row] == 0:
+            continue
         month = o.sums[z.now[YEAR], z.now[MONTH], row]
         if p.row[row, at.PART] == at.YOUNG:
             drunk, energy = min(given[p.row[row, at.DAM_ROW], TO_YOUNG], sums[row, at.SUCKS]), sums[row, at.ENERGY]
@@ -230,6 +233,10 @@ def needs(p, z, o):
                 sums[row, at.PROTEIN] *= left
         month[at.ENERGY] += sums[row, at.ENERGY] * p.days[week]
         month[at.PROTEIN] += sums[row, at.PROTEIN] * p.days[week]
+        for q in range(at.NEEDS):
+            sums[row, q] = 0.0
+        for q in range(GIVEN):
+            given[row, q] = 0.0
     if empty:
         tidy(z)
 
@@ -310,20 +317,28 @@ def tidy(z):
 
 
 @jit
+def come_due(p, z, o):
+    k.births(p, z, o)
+    k.broods(p, z, o)
+    k.grow_up(p, z, o)
+    look_ahead(p, z)
+
+
+@woven
 def look_ahead(p, z):
     z.now[NEXT] = at.UNLIMITED
     for i in range(z.now[COUNT]):
-        z.now[NEXT] = min(z.now[NEXT], k.next_event(p, z.c[i], z.now[NOW]))
+        z.now[NEXT] = min(z.now[NEXT], k.next_event(p.row, z.c[i], z.now[NOW]))
 
 
 @jit
 def open_lane(p, z):
     z.now[:] = 0
-    z.now[NOW] = -1
+    z.now[NOW], z.now[LOST] = -1, 1
     for i in range(len(p.opening)):
         for field in range(at.FIELDS):
             z.c[i, field] = p.opening[i, field]
-        z.ident[i] = k.cohort_key(p, z.c[i])
+        z.ident[i] = k.cohort_key(p.row_hash, z.c[i])
     z.now[COUNT] = len(p.opening)
     for d in range(len(p.nest)):
         z.nest[d] = p.nest[d]
@@ -347,13 +362,10 @@ def run_lanes(p, z, out, lane_keys, week_keys, weeks):
             k.strikes(p, z, o)
             k.deaths(p, z, o)
             if todo & at.BROOD or t >= z.now[NEXT]:
-                k.births(p, z, o)
-                k.broods(p, z, o)
-                k.grow_up(p, z, o)
-                look_ahead(p, z)
+                come_due(p, z, o)
             if todo & at.ARRIVE:
                 arrivals(p, z, o)
-            if todo & at.LOOK:
+            if todo & at.LOOK and z.now[LOST]:
                 k.look(p, z, o)
             if todo & at.TURN:
                 k.turnover(p, z, o)

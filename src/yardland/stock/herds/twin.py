@@ -67,7 +67,7 @@ class Herd(HerdYields):
         """Predators, disease and mishaps: one draw for the group, then one for each head."""
         for index in range(len(self.plan.strike)):
             chance, subject = float(self.plan.strike[index, self.week]), int(self.plan.strike_hash[index])
-            if chance <= 0.0 or uniform(event_key(self.key, subject, at.DRAW_STRIKE)) >= chance:
+            if chance <= 0.0 or uniform(mix(self.key ^ subject)) >= chance:
                 continue
             share = self.share_lost(index, mix(event_key(self.key, subject, at.DRAW_SHARE)))
             for cohort in self.cohorts:
