@@ -15,6 +15,7 @@ from yardland.larder.causes import Cause
 from yardland.larder.feed_fodder import FodderCount
 from yardland.larder.feed_leavings import Leavings
 from yardland.larder.needs import PersonNeed
+from yardland.larderyear.pasture import PastureYear
 from yardland.ledger.arcs import Ledger
 from yardland.ledger.months import Month
 from yardland.ledger.production import Production
@@ -23,6 +24,7 @@ from yardland.season.droppings import Droppings
 from yardland.season.plantings import PlantingYear
 from yardland.season.strikes import StrikeYear
 from yardland.season.trees import TreeOutcome
+from yardland.stock.yard import YardGroup
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -133,6 +135,10 @@ class YearResult:
     """The count of winter fodder; None without ruminants on grass."""
     leavings: Leavings | None = None
     """Leavings of kitchen and slaughter, whether or not anybody is fed with them."""
+    pasture: PastureYear = field(default_factory=PastureYear)
+    """The ground that stock walk: worms, soft days, regrowth."""
+    yard: dict[str, YardGroup] = field(default_factory=dict)
+    """Group -> room that it asks for, and straw for its bedding by week."""
     why: dict[str, str] = field(default_factory=dict)
     """Result key ("harvest.north.potato") -> the sentence that leads from the result to its figures."""
 

@@ -26,6 +26,7 @@ from yardland.larder.feed_leavings import leavings
 from yardland.larder.needs import household_need
 from yardland.larder.plan import Plan
 from yardland.larder.program import solve
+from yardland.larderyear.pasture import pasture_year, yard_year
 from yardland.larderyear.result import Finding, YearResult
 from yardland.larderyear.strikes import with_strikes
 from yardland.larderyear.why import reasons
@@ -156,6 +157,8 @@ def run_year(
         strikes=season.strikes,
         heap=season.heap,
         droppings=season.droppings,
+        pasture=pasture_year(holding, tables, season),
+        yard=yard_year(holding, tables, season),
         notes=tuple(dict.fromkeys((*season.notes, *plan.notes, *record.notes, *unheard_note(holding)))),
     )
     return reasons(result, tables)
