@@ -49,6 +49,8 @@ class State(NamedTuple):
     kept_year: I64
     sold_month: I64
     weak: I64
+    heads: I64
+    stood: I64
     eggs_kept: F64
     week_sums: F64
     given: F64
@@ -196,7 +198,9 @@ def like(p, z, c, heads, due, since, barren):
 def leave(z, o, i, heads, what):
     z.c[i, at.HEADS] -= heads
     o.counts[z.now[YEAR], z.c[i, at.ROW], what] += heads
-    z.now[LOST] = 1
+    z.stood[z.c[i, at.ROW]] -= heads
+    if z.c[i, at.STAGE] != at.GROWING:
+        z.now[LOST] = 1
 
 
 @woven
@@ -231,14 +235,39 @@ def strikes(p, z, o):
 @woven
 def deaths(p, z, o):
     key, t, oldest = z.key[0], z.now[T], p.dies.shape[1] - 1
+    for row in range(len(p.row)):
+        chance = p.dies[row, 0]
+        if p.row[row, at.PART] <= at.SIRE and z.stood[row] and chance > 0.0:
+            own = mix(key ^ p.row_hash[row])
+            # Most weeks nobody dies: the first number alone says so for up to 64 heads.
+            if z.stood[row] > CHUNK or uniform(own) < z.stood[row] * chance:
+                fall(z, o, row, binomial(own, z.stood[row], chance))
     for i in range(z.now[COUNT]):
         c = z.c[i]
+        if c[at.STAGE] == at.ADULT or c[at.HEADS] == 0:
+            continue
         chance = p.dies[c[at.ROW], min(max(t - c[at.BIRTH] - 1, 0), oldest)]
-        if c[at.HEADS] and chance > 0.0:
-            own = mix(key ^ z.ident[i])
-            # Most weeks nobody dies: the first number alone says so for up to 64 heads.
-            if c[at.HEADS] > CHUNK or uniform(own) < c[at.HEADS] * chance:
-                leave(z, o, i, binomial(own, c[at.HEADS], chance), at.DIED)
+        own = mix(key ^ z.ident[i])
+        if c[at.HEADS] > CHUNK or uniform(own) < c[at.HEADS] * chance:
+            leave(z, o, i, binomial(own, c[at.HEADS], chance), at.DIED)
+
+
+@jit
+def fall(z, o, row, dead):
+    """The heads of a row whose own numbers are the least."""
+    count, last = z.now[COUNT], np.uint64(0)
+    for i in range(count):
+        z.take[i] = z.c[i, at.HEADS] if z.c[i, at.ROW] == row else 0
+    for nth in range(dead):
+        least, cohort = last, -1
+        for i in range(count):
+            key = mix(z.key[0] ^ z.ident[i])
+            for head in range(z.take[i]):
+                number = mix(key + np.uint64(head))
+                if (nth == 0 or number > last) and (cohort < 0 or number < least):
+                    least, cohort = number, i
+        last = least
+        leave(z, o, cohort, 1, at.DIED)
 
 
 @woven
@@ -385,7 +414,7 @@ def buy_adults(p, z, o, row, heads):
 
 @jit
 def look(p, z, o):
-    # Only losses since the last look can ask for a purchase: the yearly change fills up what it culls.
+    # Only losses of adults and kept young since the last look can ask for a purchase: the yearly change fills up what it culls.
     z.now[LOST] = 0
     for row in range(len(p.row)):
         part, target = p.row[row, at.PART], p.row[row, at.TARGET]

@@ -200,13 +200,15 @@ def honey(p, z, o, row, heads):
 def needs(p, z, o):
     sums, given, oldest = z.week_sums, z.given, p.growing.shape[1] - 1
     t, week, empty = z.now[NOW], z.now[WEEK], False
+    for row in range(len(p.row)):
+        given[row, SUCKING] = 0.0
     for i in range(z.now[COUNT]):
         c = z.c[i]
         if c[at.HEADS] == 0:
             empty = True
             continue
         row, stage, age, heads = c[at.ROW], c[at.STAGE], t - c[at.BIRTH], float(c[at.HEADS])
-        o.heads[z.now[YEAR], week, row] += c[at.HEADS]
+        z.heads[row] += c[at.HEADS]
         if stage == at.ADULT:
             given[row, ADULTS] += heads
             if p.row[row, at.PART] == at.DAM:
@@ -217,25 +219,17 @@ def needs(p, z, o):
             sums[row, q] += heads * table[q]
         if age < p.row[row, at.WEAN_W]:
             given[row, SUCKING] += heads
-    for row in range(len(p.row)):
-        if o.heads[z.now[YEAR], week, row]:
-            settle(p, z, o, row, p.days[week], week)
     # Backwards, since young ask what their dams' milk gives, and stand behind them; each row is left at zero.
     for row in range(len(p.row) - 1, -1, -1):
-        if o.heads[z.now[YEAR], week, row] == 0:
+        z.stood[row] = z.heads[row]
+        if z.heads[row] == 0:
             continue
-        month = o.sums[z.now[YEAR], z.now[MONTH], row]
-        if p.row[row, at.PART] == at.YOUNG:
-            drunk, energy = min(given[p.row[row, at.DAM_ROW], TO_YOUNG], sums[row, at.SUCKS]), sums[row, at.ENERGY]
-            if drunk > 0.0:
-                left = 1.0 - drunk / energy
-                sums[row, at.ENERGY] *= left
-                sums[row, at.PROTEIN] *= left
-        month[at.ENERGY] += sums[row, at.ENERGY] * p.days[week]
-        month[at.PROTEIN] += sums[row, at.PROTEIN] * p.days[week]
+        o.heads[z.now[YEAR], week, row] = z.heads[row]
+        z.heads[row] = 0
+        settle(p, z, o, row, p.days[week], week)
         for q in range(at.NEEDS):
             sums[row, q] = 0.0
-        for q in range(GIVEN):
+        for q in range(SUCKING):
             given[row, q] = 0.0
     if empty:
         tidy(z)
@@ -259,7 +253,7 @@ def dam_needs(p, sums, given, c, t, row, heads):
 
 @woven
 def settle(p, z, o, row, days, week):
-    sums, given = z.week_sums[row], z.given[row]
+    sums, given, part = z.week_sums[row], z.given[row], p.row[row, at.PART]
     month = o.sums[z.now[YEAR], z.now[MONTH], row]
     if given[ADULTS] > 0.0:
         table = p.adult[row, week]
@@ -278,9 +272,18 @@ def settle(p, z, o, row, days, week):
     month[at.WATER] += sums[at.WATER] * p.heat[week] * days
     month[at.MANURE] += sums[at.MANURE] * days
     month[at.MANURE_N] += sums[at.MANURE_N] * days
-    if p.row[row, at.PART] == at.DAM and p.row[row, at.MILKED]:
-        beside = z.given[p.row[row, at.YOUNG_ROW], SUCKING] > 0.0
-        month[at.MILK] += (given[BESIDE] if beside else given[ALONE]) * days
+    if part == at.DAM:
+        young = p.row[row, at.YOUNG_ROW]
+        if p.row[row, at.MILKED]:
+            month[at.MILK] += (given[BESIDE] if z.given[young, SUCKING] > 0.0 else given[ALONE]) * days
+    elif part == at.YOUNG:
+        drunk, energy = min(z.given[p.row[row, at.DAM_ROW], TO_YOUNG], sums[at.SUCKS]), sums[at.ENERGY]
+        if drunk > 0.0:
+            left = 1.0 - drunk / energy
+            sums[at.ENERGY] *= left
+            sums[at.PROTEIN] *= left
+    month[at.ENERGY] += sums[at.ENERGY] * days
+    month[at.PROTEIN] += sums[at.PROTEIN] * days
 
 
 @woven
@@ -335,10 +338,12 @@ def look_ahead(p, z):
 def open_lane(p, z):
     z.now[:] = 0
     z.now[NOW], z.now[LOST] = -1, 1
+    z.stood[:] = 0
     for i in range(len(p.opening)):
         for field in range(at.FIELDS):
             z.c[i, field] = p.opening[i, field]
         z.ident[i] = k.cohort_key(p.row_hash, z.c[i])
+        z.stood[z.c[i, at.ROW]] += z.c[i, at.HEADS]
     z.now[COUNT] = len(p.opening)
     for d in range(len(p.nest)):
         z.nest[d] = p.nest[d]
@@ -354,10 +359,11 @@ def run_lanes(p, z, out, lane_keys, week_keys, weeks):
     for lane in range(len(lane_keys)):
         o = Outcome(out.heads[lane], out.counts[lane], out.sums[lane], out.money[lane], out.close[lane])
         open_lane(p, z)
+        year, week = 0, 0
         for t in range(weeks):
-            z.now[YEAR], z.now[WEEK], z.now[NOW] = t // at.WEEKS, t % at.WEEKS, t
+            z.now[YEAR], z.now[WEEK], z.now[NOW] = year, week, t
             z.key[0] = k.mix(lane_keys[lane] ^ week_keys[t])
-            todo = p.calendar[t % at.WEEKS]
+            todo = p.calendar[week]
             open_week(p, z, o)
             k.strikes(p, z, o)
             k.deaths(p, z, o)
@@ -378,6 +384,9 @@ def run_lanes(p, z, out, lane_keys, week_keys, weeks):
             needs(p, z, o)
             if z.now[FULL]:
                 return False
+            week += 1
+            if week == at.WEEKS:
+                year, week = year + 1, 0
         for i in range(z.now[COUNT]):
             o.close[z.c[i, at.ROW]] += z.c[i, at.HEADS]
     return True
@@ -397,6 +406,8 @@ def state(plan: PlanArrays, slots: int) -> State:
         kept_year=np.zeros(rows, whole),
         sold_month=np.zeros(rows, whole),
         weak=np.zeros(rows, whole),
+        heads=np.zeros(rows, whole),
+        stood=np.zeros(rows, whole),
         eggs_kept=np.zeros(rows),
         week_sums=np.zeros((rows, at.NEEDS)),
         given=np.zeros((rows, GIVEN)),

@@ -279,7 +279,8 @@ def _calendar(room: Workroom, row: at.I64, date: at.I64, lot: at.I64) -> at.I64:
     sky, bits = room.sky, np.zeros(at.WEEKS, np.int64)
     bits[::LOOK_WEEKS] |= at.LOOK
     bits[date[:, at.DATE_SERVICE]] |= at.SERVE
-    bits[date[:, at.DATE_BIRTH]] |= at.BROOD
+    sits = row[date[:, at.DATE_ROW], at.SITS] != at.LITTER
+    bits[date[sits, at.DATE_BIRTH]] |= at.BROOD
     bits[lot[:, at.LOT_WEEK]] |= at.ARRIVE
     bits[row[np.isin(row[:, at.PART], (at.DAM, at.SIRE)), at.TURN_W]] |= at.TURN
     if any(label.part == "colonies" for label in room.rows):

@@ -12,7 +12,7 @@ from dataclasses import replace
 import numpy as np
 
 from yardland.stock.herds import layout as at
-from yardland.stock.herds.draws import binomial, event_key, mix, uniform
+from yardland.stock.herds.draws import MASK, binomial, event_key, mix, uniform
 from yardland.stock.herds.layout import Outcome, PlanArrays
 from yardland.stock.herds.opening import ROUND, sitters
 from yardland.stock.herds.twin_state import Cohort, Happening
@@ -86,14 +86,28 @@ class Herd(HerdYields):
         return middle + (high - middle) * within
 
     def deaths(self) -> None:
-        """Each head's own chance of the week."""
+        """Each head's own chance of the week: of grown stock of a class one draw says how many, and lots say which."""
+        for row in self.rows:
+            if self.number(row, at.PART) in {at.DAM, at.SIRE}:
+                key = event_key(self.key, self.hash(row), at.DRAW_DEATH)
+                self.fall(row, binomial(key, self.standing(row), float(self.plan.dies[row, 0])))
         oldest = self.plan.dies.shape[1] - 1
         for cohort in self.cohorts:
-            age = min(max(self.t - cohort.birth - 1, 0), oldest)
-            chance = float(self.plan.dies[cohort.row, age])
-            if cohort.heads and chance > 0.0:
-                dead = binomial(event_key(self.key, self.ident(cohort), at.DRAW_DEATH), cohort.heads, chance)
-                self.leave(cohort, dead, at.DIED, "died")
+            if cohort.stage == at.ADULT or not cohort.heads:
+                continue
+            chance = float(self.plan.dies[cohort.row, min(max(self.t - cohort.birth - 1, 0), oldest)])
+            dead = binomial(event_key(self.key, self.ident(cohort), at.DRAW_DEATH), cohort.heads, chance)
+            self.leave(cohort, dead, at.DIED, "died")
+
+    def fall(self, row: int, dead: int) -> None:
+        """The heads of a row whose own numbers are the least."""
+        lots = []
+        for cohort in self.cohorts:
+            if dead and cohort.row == row:
+                key = event_key(self.key, self.ident(cohort), at.DRAW_DEATH)
+                lots += [(mix((key + head) & MASK), cohort) for head in range(cohort.heads)]
+        for _, cohort in sorted(lots, key=lambda lot: lot[0])[:dead]:
+            self.leave(cohort, 1, at.DIED, "died")
 
     # births
 
@@ -118,7 +132,7 @@ class Herd(HerdYields):
         chances = self.plan.litter[cohort.row]
         young = 0
         for dam in range(cohort.heads):
-            number, size = uniform(mix((key + dam) & (1 << 64) - 1)), 0
+            number, size = uniform(mix((key + dam) & MASK)), 0
             while size < len(chances) - 1 and number >= chances[size]:
                 size += 1
             young += size
