@@ -47,12 +47,27 @@ def kernel_case(
         strip_sources=np.tile(np.arange(sources)[::-1], (strips, 1)) if sources else np.full((strips, 1), -1),
         net_limit_mm=np.full(strips, 12.0),
         efficiency=np.full(strips, 0.8),
+        **_rounds(rng, strips, swards),
         rate_m3=rng.uniform(0, 2, (sources, tr.AXIS, lanes)),
         inflow_m3=rng.uniform(-0.5, 1, (sources, tr.AXIS, lanes)),
         capacity_m3=np.linspace(0, 30, sources),
         licence_m3=np.where(np.arange(sources) == 1, 40.0, 1e9),
         demand_m3=np.full(tr.AXIS, 0.7 if sources else 0.0),
     )
+
+
+def _rounds(rng: np.random.Generator, strips: int, swards: int) -> dict[str, npt.NDArray[np.generic]]:
+    """Two rounds over the swards, and swards that nobody grazes; more mouths in summer."""
+    rounds = 2 if swards else 0
+    strip_round = np.full(strips, -1, dtype=np.int64)
+    strip_round[strips - swards :] = rng.integers(-1, 2, swards)
+    season = 1.0 - 0.4 * np.cos(2 * np.pi * DAYS / 365)
+    return {
+        "strip_round": strip_round,
+        "round_kg_d": rng.uniform(2, 60, rounds)[:, None] * season,
+        "round_days": rng.integers(2, 9, rounds),
+        "round_grown": rng.uniform(0.4, 1, rounds),
+    }
 
 
 def _weather(rng: np.random.Generator, covers: int, lanes: int) -> dict[str, F64]:

@@ -48,6 +48,9 @@ class KernelInput:
     water_order[n] : strips that are watered, in groups served one after the other; water_groups[g] : where each group
         starts, and the end; strip_sources[strip, k] : source numbers, -1 for none
     net_limit_mm, efficiency[strip]
+    strip_round[strip] : which round's animals graze a sward, -1 none ; round_kg_d[round, day] : what they would eat of it in a
+        day, kg of dry matter ; round_days[round] : the longest stay ; round_grown[round] : how far a sward must have come from
+        its residual to its full grazing mass before they go there, 0-1
     rate_m3[source, day, lane], inflow_m3[source, day, lane], capacity_m3[source], licence_m3[source]
     demand_m3[day] : people and stock, served first
     """
@@ -92,6 +95,10 @@ class KernelInput:
     strip_sources: I64
     net_limit_mm: F64
     efficiency: F64
+    strip_round: I64
+    round_kg_d: F64
+    round_days: I64
+    round_grown: F64
     rate_m3: F64
     inflow_m3: F64
     capacity_m3: F64
@@ -114,6 +121,11 @@ class KernelInput:
         return len(self.capacity_m3)
 
     @property
+    def rounds(self) -> int:
+        """Number of rounds."""
+        return len(self.round_days)
+
+    @property
     def day_steps(self) -> int:
         """Strips x lanes x days."""
         return self.strips * self.lanes * int(self.tmean_c.shape[1])
@@ -133,6 +145,7 @@ class KernelOutput:
         wet_days[strip, month, lane] : days with a waterlogged top soil
     drawn_m3, dry_days[source, month, lane] ; unmet_m3[month, lane]
     spare_m3[source, day, lane] : what of the day's rate nobody took
+    where[round, day, lane] (int16) : strip on which the round's animals are in the evening, -1 in the yard
     """
 
     sow_day: I64
@@ -158,6 +171,7 @@ class KernelOutput:
     dry_days: F64
     unmet_m3: F64
     spare_m3: F64
+    where: npt.NDArray[np.int16]
 
 
 def watering_order(given: KernelInput, day: int) -> list[int]:
@@ -199,4 +213,5 @@ def empty_output(given: KernelInput) -> KernelOutput:
         dry_days=np.zeros((given.sources, 12, lanes)),
         unmet_m3=np.zeros((12, lanes)),
         spare_m3=np.zeros((given.sources, given.tmean_c.shape[1], lanes)),
+        where=np.full((given.rounds, given.tmean_c.shape[1], lanes), -1, dtype=np.int16),
     )

@@ -34,6 +34,7 @@ from yardland.growth.kernel_crop import (
     winter_day,
 )
 from yardland.growth.kernel_ground import (
+    AREA,
     FULL,
     SETTLE,
     draw,
@@ -45,7 +46,7 @@ from yardland.growth.kernel_ground import (
     wet_and_rot,
 )
 from yardland.growth.kernel_rows import LANES
-from yardland.growth.kernel_seldom import FIRST, LAST, SOW, bare, close, dusk, gate
+from yardland.growth.kernel_seldom import FIRST, LAST, SOW, bare, close, dusk, gate, walk
 from yardland.growth.twin_ground import SWARD
 
 # Terms of the monthly books and the rows that sum them.
@@ -178,6 +179,7 @@ def _kept(sources: int):
         lo, traits, soils, sky, light, month_of, strip_cover, strip_first, strip_count,
         nitrogen_rates, water_order, water_groups, strip_sources, rate, inflow, capacity, licence_m3, demand,
         out_days, out_sums, out_water, out_nitrogen, out_sward, out_wet_days, out_drawn, out_dry, out_unmet, out_spare,
+        of_round, round_kg_d, round_days, round_grown, out_where,
     ):  # fmt: skip
         """All days of the block of lanes from `lo` on; fills the `out_` arrays (see `numba_path`)."""
         if sources < 0:
@@ -191,7 +193,10 @@ def _kept(sources: int):
         state = np.zeros((strips, r.ROWS * LANES))
         today = np.zeros((len(sky[0]), r.DAY_ROWS * LANES))
         tanks = np.zeros((n_sources, r.SOURCE_ROWS * LANES))
-        wanted, rest, unmet = np.zeros(LANES), np.zeros(LANES), np.zeros(LANES)
+        n_rounds = len(round_days)
+        where = np.full((n_rounds, LANES), -1)
+        days_in = np.zeros((n_rounds, LANES), dtype=np.int64)
+        wanted_mm, rest, unmet = np.zeros(LANES), np.zeros(LANES), np.zeros(LANES)
         free_from = np.zeros((strips, LANES), dtype=np.int64)
         ripe_wait = np.zeros((strips, LANES), dtype=np.int64)
         stands = np.zeros(len(crops), dtype=np.int64)
@@ -257,13 +262,13 @@ def _kept(sources: int):
                 if standing[s] == 0 and not sward[s]:
                     continue
                 b, g = state[s], grounds[s]
-                if wanted_water(b, today[strip_cover[s]], g, wanted) == 0:
+                if wanted_water(b, today[strip_cover[s]], g, wanted_mm) == 0:
                     continue
-                rest[:] = wanted
+                rest[:] = wanted_mm
                 for place in range(strip_sources.shape[1]):
                     if strip_sources[s, place] >= 0:
                         draw(tanks[strip_sources[s, place]], rest, booked)
-                pour(b, g, wanted, rest)
+                pour(b, g, wanted_mm, rest)
             for source in range(n_sources):
                 for i in range(lanes):
                     left = tanks[source, r.LEFT + i]
@@ -278,7 +283,8 @@ def _kept(sources: int):
                     sward_morning(b, day, crops, first)
                     lose_water(b, day, g)
                     sward_evening(b, day, crops, first, booked)
-                    if sward_dusk(b, day, crops, first, g, number) > 0 and month >= 0:
+                    wanted = 1000.0 * round_kg_d[of_round[s], number] / g[AREA] if of_round[s] >= 0 else 0.0
+                    if sward_dusk(b, day, crops, first, g, number, wanted) > 0 and month >= 0:
                         for i in range(lanes):
                             if b[r.CUT + i] > 0.0:
                                 out_days[LAST, first, lo + i] = number
@@ -329,6 +335,11 @@ def _kept(sources: int):
                     _month_end(
                         b, s, sward[s], month, following, lo, lanes, out_water, out_nitrogen, out_sward, out_wet_days
                     )
+            if n_rounds > 0:
+                walk(
+                    state, crops, grounds, strip_first, of_round, number, round_kg_d, round_days, round_grown, where, days_in,
+                    lo, lanes, out_where,
+                )  # fmt: skip
             if month != following:
                 for i in range(lanes):
                     if month >= 0:

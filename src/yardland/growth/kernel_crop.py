@@ -321,13 +321,12 @@ def sward_evening(b, day, c, k, booked):
 
 
 @nb.njit(error_model="numpy")
-def sward_dusk(b, day, c, k, g, number):
-    """A sward that is grown enough is grazed, or cut on a dry spell or on the last of its hay days. Returns how many are cut."""
+def sward_dusk(b, day, c, k, g, number, wanted):
+    """A sward is grazed where animals are, which want so many g/m2, or cut when it is grown. Returns how many are cut."""
     in_year, year = number % tr.YEAR, float(number // tr.YEAR)
     season = (c[k, tr.SHUT_FROM] >= 0.0) & (c[k, tr.SHUT_FROM] <= in_year) & (in_year <= c[k, tr.HAY_UNTIL])
     hay_days, last = in_year >= c[k, tr.HAY_FROM], in_year >= c[k, tr.HAY_UNTIL]
-    entry, residual, stubble, cut_mass = (
-        c[k, tr.ENTRY_MASS],
+    residual, stubble, cut_mass = (
         c[k, tr.RESIDUAL_MASS],
         c[k, tr.STUBBLE_MASS],
         c[k, tr.CUT_MASS],
@@ -343,14 +342,17 @@ def sward_dusk(b, day, c, k, g, number):
         shut_cut = shut & hay_days & (dry | last)
         open_cut = (not shut) & mown & (mass >= cut_mass * (1.0 if dry else WAITS_FOR_HAY))
         cut = shut_cut | open_cut
-        graze = (not (shut | mown)) & (mass >= entry) & (b[r.W0 + i] <= full0)
+        bears = b[r.W0 + i] <= full0
+        graze = (not (shut | mown)) & (b[r.HERE + i] > 0.0) & bears
         b[r.CUT_IN + i] = year if shut_cut else b[r.CUT_IN + i]
+        still_shut = season & (b[r.CUT_IN + i] != year)
+        b[r.OPEN + i] = 1.0 if (not (still_shut | mown)) & bears else 0.0
         b[r.CUT + i] = 1.0 if cut else (-1.0 if graze else 0.0)
         cuts += 1 if cut else 0
         changed += 1 if cut | graze else 0
         mowed = max(mass - stubble, 0.0) if cut else 0.0
-        gone = max(mass - residual, 0.0) if graze else 0.0
-        eaten = eaten_share * gone
+        eaten = min(wanted, eaten_share * max(mass - residual, 0.0)) if graze else 0.0
+        gone = eaten / eaten_share
         n = lift(b, i, mowed + eaten)
         n = n if graze else 0.0
         mix_in(b, i, dung_mineral * n)

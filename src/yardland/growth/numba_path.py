@@ -53,6 +53,11 @@ def run_numba(given: KernelInput, threads: int | None = None) -> KernelOutput:
         out.dry_days,
         out.unmet_m3,
         out.spare_m3,
+        given.strip_round,
+        np.ascontiguousarray(given.round_kg_d),
+        given.round_days,
+        given.round_grown,
+        out.where,
     )
 
     def grow(lo: int) -> None:

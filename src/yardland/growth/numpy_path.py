@@ -9,6 +9,7 @@ from yardland.growth import traits as tr
 from yardland.growth.io import F64, I64, KernelInput, KernelOutput, empty_output, watering_order
 from yardland.growth.numpy_crop import Mask
 from yardland.growth.numpy_ground import Soils
+from yardland.growth.numpy_rounds import Rounds
 from yardland.growth.numpy_water import Sources
 from yardland.growth.twin import BARE_KCB, DRY_DAY_MM, SOWING_RAIN_MM, WAITS_FOR_HAY
 from yardland.growth.twin_crop import HARDY_AFTER_DAYS, HARDY_BELOW_C
@@ -50,6 +51,7 @@ class _Run:
         rows = [s for s in range(given.strips) if given.strip_count[s] > 0 and given.traits[tr.SWARD, first[s]] > 0.0]
         self.grass = np.array(rows, dtype=np.int64)
         self.cut_in = np.full((len(rows), given.lanes), -1, dtype=np.int64)
+        self.herds = Rounds(given, self.out, self.grass, self.crop[:, self.grass])
         if not rows:
             return
         crop = self.crop[:, self.grass]
@@ -298,8 +300,8 @@ class _Run:
         withered = old * np.minimum(crop[tr.SENESCENCE] * np.maximum(tmean, 0.0), 1.0)
         self.mass[rows] += grew
         self._shed(withered, day)
-        self._book_sward(tr.GREW, day, grew)
-        self._book_sward(tr.WITHERED, day, withered)
+        self._book_grass(self.out.sward, tr.GREW, day, grew)
+        self._book_grass(self.out.sward, tr.WITHERED, day, withered)
 
     def _lift(self, mass: F64) -> F64:
         """Take part of the standing swards with its share of the nitrogen and of what they needed; that nitrogen."""
@@ -313,17 +315,12 @@ class _Run:
     def _shed(self, mass: F64, day: int) -> None:
         n = self._lift(mass) * self.crop[tr.N_RESIDUE_FRESH][self.grass]
         self.soil.fresh[self.grass] += n
-        self._book_grass_n(tr.N_FRESH_IN, day, n)
+        self._book_grass(self.out.nitrogen, tr.N_FRESH_IN, day, n)
 
-    def _book_sward(self, term: int, day: int, amount: F64) -> None:
+    def _book_grass(self, book: F64, term: int, day: int, amount: F64) -> None:
         month = int(self.given.month[day])
         if month >= 0:
-            self.out.sward[term, self.grass, month] += amount
-
-    def _book_grass_n(self, term: int, day: int, amount: F64) -> None:
-        month = int(self.given.month[day])
-        if month >= 0:
-            self.out.nitrogen[term, self.grass, month] += amount
+            book[term, self.grass, month] += amount
 
     def _sward_dusk(self, day: int) -> None:
         rows, crop = self.grass, self.crop[:, self.grass]
@@ -337,10 +334,13 @@ class _Run:
         self.cut_in[hay] = year
         if cut.any():
             self._cut(cut, dry, day)
-        bears = self.soil.water[0][rows] <= self.soil.full[0][rows]
-        graze = ~shut & ~mown & (mass >= crop[tr.ENTRY_MASS]) & bears
+        self.herds.open = (
+            ~(window & (self.cut_in != year)) & ~mown & (self.soil.water[0][rows] <= self.soil.full[0][rows])
+        )
+        graze = self.herds.open & ~shut & self.herds.here
         if graze.any():
             self._graze(graze, day)
+        self.herds.walk(day, self.mass[rows])
 
     def _ask_again(self, changed: Mask) -> None:
         """The critical nitrogen of what is left standing of swards that were cut or grazed."""
@@ -353,8 +353,8 @@ class _Run:
         taken = np.where(cut, np.maximum(self.mass[self.grass] - crop[tr.STUBBLE_MASS], 0.0), 0.0)
         self._lift(taken)
         self._ask_again(cut)
-        self._book_sward(tr.HAY, day, np.where(dry, taken, 0.0))
-        self._book_sward(tr.WET_HAY, day, np.where(dry, 0.0, taken))
+        self._book_grass(self.out.sward, tr.HAY, day, np.where(dry, taken, 0.0))
+        self._book_grass(self.out.sward, tr.WET_HAY, day, np.where(dry, 0.0, taken))
         if int(self.given.month[day]) >= 0:
             cell = self.given.strip_first[self.grass]
             self.out.last_day[cell] = np.where(cut, day, self.out.last_day[cell])
@@ -363,19 +363,20 @@ class _Run:
 
     def _graze(self, graze: Mask, day: int) -> None:
         crop, soil, rows = self.crop[:, self.grass], self.soil, self.grass
-        gone = np.where(graze, np.maximum(self.mass[rows] - crop[tr.RESIDUAL_MASS], 0.0), 0.0)
-        eaten = crop[tr.GRAZED_SHARE] * gone
+        there = np.maximum(self.mass[rows] - crop[tr.RESIDUAL_MASS], 0.0)
+        eaten = np.where(graze, np.minimum(self.herds.wanted_g_m2(day), crop[tr.GRAZED_SHARE] * there), 0.0)
+        gone = eaten / crop[tr.GRAZED_SHARE]
         n = self._lift(eaten)
         mineral, fresh = crop[tr.DUNG_MINERAL] * n, crop[tr.DUNG_FRESH] * n
         soil.n[0][rows] += tr.TOP_SHARE[0] * mineral
         soil.n[1][rows] += tr.TOP_SHARE[1] * mineral
         soil.fresh[rows] += fresh
-        self._book_grass_n(tr.N_MINERAL_IN, day, mineral)
-        self._book_grass_n(tr.N_FRESH_IN, day, fresh)
+        self._book_grass(self.out.nitrogen, tr.N_MINERAL_IN, day, mineral)
+        self._book_grass(self.out.nitrogen, tr.N_FRESH_IN, day, fresh)
         self._shed(gone - eaten, day)
         self._ask_again(graze)
-        self._book_sward(tr.GRAZED, day, eaten)
-        self._book_sward(tr.TRAMPLED, day, gone - eaten)
+        self._book_grass(self.out.sward, tr.GRAZED, day, eaten)
+        self._book_grass(self.out.sward, tr.TRAMPLED, day, gone - eaten)
 
     # --- dusk --------------------------------------------------------------------------------------------------
 

@@ -41,6 +41,7 @@ class GrowthResult:
     water_mm[term], nitrogen_kg_ha[term] [strip, month, lane] : accounts of the ground of the layout's strips
         (`traits.WATER_TERMS`, `traits.NITROGEN_TERMS`) ; wet_days [strip, month, lane] : days with waterlogged top soil
     swards : grass and forage crops, with their own accounts
+    where [round, day, lane] : which of the swards the animals of each of `rounds` are on in the evening, -1 the yard
     kept [planting, sowing, lane] : share of the reckoned yield that counts; under 1 where it is held at the table's high
         figure (the light factor holds what was taken off)
     source_m3, source_dry_days [source, month, lane] ; unmet_m3 [month, lane] : people and stock
@@ -69,6 +70,8 @@ class GrowthResult:
     nitrogen_kg_ha: dict[str, F64]
     wet_days: F64
     swards: tuple[SwardYear, ...]
+    rounds: tuple[str, ...]
+    where: npt.NDArray[np.int64]
     sources: tuple[str, ...]
     source_m3: F64
     source_dry_days: F64
@@ -93,6 +96,7 @@ def read_out(
     given: KernelInput,
     out: KernelOutput,
     sources: tuple[str, ...],
+    rounds: tuple[str, ...] = (),
 ) -> GrowthResult:
     """Yields, factors and months from what a kernel filled in."""
     order = layout.sowing_rows
@@ -135,6 +139,8 @@ def read_out(
         water_mm=dict(zip(tr.WATER_TERMS, out.water[:, :strips], strict=True)),
         nitrogen_kg_ha=dict(zip(tr.NITROGEN_TERMS, out.nitrogen[:, :strips], strict=True)),
         wet_days=out.wet_days[:strips],
+        rounds=rounds,
+        where=np.where(out.where >= 0, out.where.astype(np.int64) - strips, -1),
         swards=tuple(
             read_sward(tables, sward, given, out, strips + number)
             for number, sward in enumerate(sward_plots(holding, layout))

@@ -10,6 +10,7 @@ import numpy as np
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import crop_traits, growth_figure, with_nitrogen, with_window
 from yardland.growth.dressing import Dressing
+from yardland.growth.grazers import Grazers, appetites, boundless, strip_rounds
 from yardland.growth.ground import DAYS, soil_arrays
 from yardland.growth.heat import rot_pace
 from yardland.growth.io import F64, I64, SKY_FIELDS, KernelInput, KernelOutput
@@ -39,6 +40,7 @@ def grow(
     layout: Layout,
     water_demand_m3_day: float | F64 = 0.0,
     dressings: Sequence[Dressing] = (),
+    grazers: Sequence[Grazers] | None = None,
 ) -> GrowthResult:
     """Sow, grow and gather every planting of a layout, and graze and cut every sward, in every lane.
 
@@ -49,12 +51,14 @@ def grow(
         layout: `yardland.datebook.strips.lay_out(holding, tables, climate)`.
         water_demand_m3_day: what people and stock draw first, one number, [12] by larder month, or [730] by day.
         dressings: manure, compost and fertiliser by planting, given on its sowing day.
+        grazers: herds that go through the swards; None takes mouths enough for each sward.
 
     Raises:
         TableError: a crop or figure that the tables lack.
     """
-    given, supplies = kernel_input(holding, tables, forcing, layout, water_demand_m3_day, dressings)
-    return read_out(holding, tables, layout, forcing, given, run_kernel(given), supplies.names)
+    given, supplies = kernel_input(holding, tables, forcing, layout, water_demand_m3_day, dressings, grazers)
+    names = tuple(walk.name for walk in walkers(holding, layout, grazers))
+    return read_out(holding, tables, layout, forcing, given, run_kernel(given), supplies.names, names)
 
 
 def run_kernel(given: KernelInput) -> KernelOutput:
@@ -86,6 +90,11 @@ def pieces(holding: Holding, layout: Layout) -> tuple[Piece, ...]:
     return (*strips, *(Piece(sward.plot, sward.area_m2, sward=sward) for sward in sward_plots(holding, layout)))
 
 
+def walkers(holding: Holding, layout: Layout, grazers: Sequence[Grazers] | None) -> tuple[Grazers, ...]:
+    """The herds on the swards; where none are told, mouths enough for each."""
+    return boundless(tuple(sward_plots(holding, layout))) if grazers is None else tuple(grazers)
+
+
 def kernel_input(
     holding: Holding,
     tables: Tables,
@@ -93,9 +102,11 @@ def kernel_input(
     layout: Layout,
     water_demand_m3_day: float | F64 = 0.0,
     dressings: Sequence[Dressing] = (),
+    grazers: Sequence[Grazers] | None = None,
 ) -> tuple[KernelInput, Supply]:
     """Arrays for the kernels from a plan, and the water sources in them."""
     months = _months(forcing)
+    walks = walkers(holding, layout, grazers)
     every = pieces(holding, layout)
     soils = [soil_of(holding, tables, piece.plot) for piece in every]
     skies = _skies(holding, tables, forcing, every, soils)
@@ -128,6 +139,10 @@ def kernel_input(
         strip_sources=sources,
         net_limit_mm=np.array([_net_limit_mm(holding, tables, piece) for piece in every], dtype=np.float64),
         efficiency=np.full(len(every), growth_figure(tables, "irrigation_efficiency")),
+        strip_round=strip_rounds([piece.sward for piece in every], walks),
+        round_kg_d=appetites(walks),
+        round_days=np.array([one.most_days for one in walks], dtype=np.int64),
+        round_grown=np.array([one.grown_share for one in walks], dtype=np.float64),
         rate_m3=water.rate_m3,
         inflow_m3=water.inflow_m3,
         capacity_m3=water.capacity_m3,

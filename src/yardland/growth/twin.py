@@ -21,6 +21,7 @@ from yardland.growth.soil_water import (
 )
 from yardland.growth.twin_crop import Day
 from yardland.growth.twin_ground import GROW, PICK, STAND, SWARD, WAIT, Ground, Soil
+from yardland.growth.twin_water import Sources
 
 DRY_DAY_MM = 2.0
 """Less rain than this is a dry day for gathering grain and pulses (common practice)."""
@@ -39,16 +40,14 @@ def run_twin(given: KernelInput) -> KernelOutput:
     return out
 
 
-class Lane:
+class Lane(Sources):
     """One year (and the one before it) on every strip."""
 
     def __init__(self, given: KernelInput, out: KernelOutput, lane: int) -> None:
-        self.given, self.out, self.lane = given, out, lane
+        super().__init__(given, out, lane)
         self.ground = [self._start(strip) for strip in range(given.strips)]
-        self.store = [float(volume) for volume in given.capacity_m3]
-        self.left = [0.0] * given.sources
-        self.licence = [float(volume) for volume in given.licence_m3]
-        self.told_dry: set[int] = set()
+        self.where = [-1] * given.rounds
+        self.days_in = [0] * given.rounds
 
     def _start(self, strip: int) -> Ground:
         given, soil = self.given, Soil.of(self.given, strip)
@@ -80,17 +79,17 @@ class Lane:
     def run(self) -> None:
         """All days of the lane, then close the books."""
         for number in range(self.given.tmean_c.shape[1]):
-            self._water_people(number)
+            self.serve_people(number)
             for strip, ground in enumerate(self.ground):
                 if ground.phase == WAIT:
                     self._gate(strip, ground, self._day(strip, number))
             for strip in watering_order(self.given, number):
                 self._irrigate(strip, number)
-            for source in range(self.given.sources):
-                spare = min(self.left[source], self.licence[source])
-                self.out.spare_m3[source, number, self.lane] = spare
+            self.tell_spare(number)
             for strip, ground in enumerate(self.ground):
                 self._pass_day(strip, ground, self._day(strip, number))
+            for walk in range(self.given.rounds):
+                self._walk(walk, number)
         for ground in self.ground:
             self._close(ground)
 
@@ -104,41 +103,7 @@ class Lane:
             **here,
         )
 
-    # --- water sources -----------------------------------------------------------------------------------------
-
-    def _water_people(self, number: int) -> None:
-        given, lane = self.given, self.lane
-        self.told_dry.clear()
-        for source in range(given.sources):
-            if number == tr.YEAR:
-                self.licence[source] = float(given.licence_m3[source])
-            level = self.store[source] + float(given.inflow_m3[source, number, lane])
-            self.store[source] = min(max(level, 0.0), float(given.capacity_m3[source]))
-            self.left[source] = float(given.rate_m3[source, number, lane])
-        want = float(given.demand_m3[number])
-        got = self._draw(range(given.sources), want, number)
-        month = int(given.month[number])
-        if month >= 0:
-            self.out.unmet_m3[month, lane] += want - got
-
-    def _draw(self, sources: range | list[int], want: float, number: int) -> float:
-        """Take up to `want` m3, source by source; a source asked for more than it has has a dry day, one however many ask."""
-        month, rest = int(self.given.month[number]), want
-        for source in sources:
-            if rest <= 0.0:
-                break
-            take = min(rest, self.left[source] + self.store[source], self.licence[source])
-            from_rate = min(take, self.left[source])
-            self.left[source] -= from_rate
-            self.store[source] -= take - from_rate
-            self.licence[source] -= take
-            if month >= 0:
-                self.out.drawn_m3[source, month, self.lane] += take
-                if take < rest and source not in self.told_dry:
-                    self.told_dry.add(source)
-                    self.out.dry_days[source, month, self.lane] += 1.0
-            rest -= take
-        return want - rest
+    # --- watering ------------------------------------------------------------------------------------------------
 
     def _irrigate(self, strip: int, number: int) -> None:
         ground, given = self.ground[strip], self.given
@@ -151,7 +116,7 @@ class Lane:
             return
         m3_per_mm = float(given.area_m2[strip]) / 1000.0 / float(given.efficiency[strip])
         sources = [int(source) for source in given.strip_sources[strip] if source >= 0]
-        net = self._draw(sources, net * m3_per_mm, number) / m3_per_mm
+        net = self.draw(sources, net * m3_per_mm, number) / m3_per_mm
         ground.water_mm[0] += net
         ground.evaporated_mm = max(ground.evaporated_mm - net, 0.0)
         self._book(self.out.water, tr.IRRIGATION, strip, number, net)
@@ -333,8 +298,10 @@ class Lane:
         elif crop[tr.CUT_MASS] > 0.0:
             if ground.mass_g_m2 >= crop[tr.CUT_MASS] * (1.0 if dry else WAITS_FOR_HAY):
                 self._cut(strip, ground, crop, day.number, dry=dry)
-        elif ground.mass_g_m2 >= crop[tr.ENTRY_MASS] and ground.water_mm[0] <= ground.soil.full_mm[0]:
-            self._graze(strip, ground, crop, day.number)
+        else:
+            walk = int(self.given.strip_round[strip])
+            if walk >= 0 and self.where[walk] == strip and ground.bears:
+                self._graze(strip, ground, crop, day.number, float(self.given.round_kg_d[walk, day.number]))
 
     def _cut(self, strip: int, ground: Ground, crop: list[float], number: int, *, dry: bool) -> None:
         """Mown down to the stubble; all of it is carried off."""
@@ -347,10 +314,11 @@ class Lane:
             if self.out.first_day[ground.sowing, self.lane] < 0:
                 self.out.first_day[ground.sowing, self.lane] = number
 
-    def _graze(self, strip: int, ground: Ground, crop: list[float], number: int) -> None:
-        """Grazed down to the residual: what is eaten comes back in part as dung and urine, the rest is trodden down."""
-        gone = max(ground.mass_g_m2 - crop[tr.RESIDUAL_MASS], 0.0)
-        eaten = crop[tr.GRAZED_SHARE] * gone
+    def _graze(self, strip: int, ground: Ground, crop: list[float], number: int, wanted_kg: float) -> None:
+        """A day's grazing, not under the residual: of what is eaten part comes back as dung and urine, some is trodden down."""
+        there = max(ground.mass_g_m2 - crop[tr.RESIDUAL_MASS], 0.0)
+        eaten = min(1000.0 * wanted_kg / float(self.given.area_m2[strip]), crop[tr.GRAZED_SHARE] * there)
+        gone = eaten / crop[tr.GRAZED_SHARE]
         n = self._lift(ground, eaten)
         soils.mix_in(ground, crop[tr.DUNG_MINERAL] * n)
         ground.fresh_n_kg_ha += crop[tr.DUNG_FRESH] * n
@@ -360,6 +328,47 @@ class Lane:
         ground.critical_n_kg_ha = crops.critical_n_kg_ha(crop, ground.mass_g_m2 / 100.0)
         self._book(self.out.sward, tr.GRAZED, strip, number, eaten)
         self._book(self.out.sward, tr.TRAMPLED, strip, number, gone - eaten)
+
+    def _open_to_stock(self, strip: int, number: int) -> bool:
+        """Whether a sward is neither shut up for hay nor kept for mowing, and its ground bears animals."""
+        ground = self.ground[strip]
+        crop = self._traits(ground)
+        in_year, year = number % tr.YEAR, number // tr.YEAR
+        shut = (
+            crop[tr.SHUT_FROM] >= 0.0 and crop[tr.SHUT_FROM] <= in_year <= crop[tr.HAY_UNTIL] and ground.cut_in != year
+        )
+        return not shut and crop[tr.CUT_MASS] <= 0.0 and ground.bears
+
+    def _walk(self, walk: int, number: int) -> None:
+        """A round's animals move on when a sward is eaten down, closed or has had its days, to the one that is grown most."""
+        strip = self.where[walk]
+        if strip >= 0:
+            ground = self.ground[strip]
+            crop = self._traits(ground)
+            left = crop[tr.GRAZED_SHARE] * (ground.mass_g_m2 - crop[tr.RESIDUAL_MASS])
+            day_g_m2 = 1000.0 * float(self.given.round_kg_d[walk, number]) / float(self.given.area_m2[strip])
+            self.days_in[walk] += 1
+            done = left < 0.5 * day_g_m2 or self.days_in[walk] >= self.given.round_days[walk]
+            if done or not self._open_to_stock(strip, number):
+                self.where[walk] = -1
+        if self.where[walk] < 0:
+            self._choose(walk, number, left=strip)
+        self.out.where[walk, number, self.lane] = self.where[walk]
+
+    def _choose(self, walk: int, number: int, left: int) -> None:
+        """The sward with most on it, of those that are grown enough and not just left; the yard if there is none."""
+        most = 0.0
+        for strip, ground in enumerate(self.ground):
+            if strip == left or int(self.given.strip_round[strip]) != walk or not self._open_to_stock(strip, number):
+                continue
+            crop = self._traits(ground)
+            span = crop[tr.ENTRY_MASS] - crop[tr.RESIDUAL_MASS]
+            if (
+                ground.mass_g_m2 >= crop[tr.RESIDUAL_MASS] + self.given.round_grown[walk] * span
+                and ground.mass_g_m2 > most
+            ):
+                most = ground.mass_g_m2
+                self.where[walk], self.days_in[walk] = strip, 0
 
     # --- dusk --------------------------------------------------------------------------------------------------
 

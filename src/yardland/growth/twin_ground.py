@@ -112,6 +112,11 @@ class Ground:
         return self.taw_mm - self.within_mm
 
     @property
+    def bears(self) -> bool:
+        """Whether the ground carries stock: its first layer holds no more than field capacity."""
+        return self.water_mm[0] <= self.soil.full_mm[0]
+
+    @property
     def n_index(self) -> float:
         """Nitrogen in the crop over its critical amount, 0-1 (nitrogen nutrition index)."""
         return min(self.crop_n_kg_ha / self.critical_n_kg_ha, 1.0) if self.critical_n_kg_ha > 0.0 else 1.0

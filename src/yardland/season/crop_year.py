@@ -32,6 +32,7 @@ from yardland.ledger.months import larder_months
 from yardland.reference import Tables
 from yardland.season.crop_limits import DayByDay, day_by_day
 from yardland.season.dressings import dressings
+from yardland.season.grazers import grazers
 from yardland.season.plantings import PlantingYear, day_on_axis, planting_year
 from yardland.season.season import water_demand_m3_day
 from yardland.season.sky import weather_months
@@ -367,9 +368,12 @@ def grow_plan(holding: Holding, tables: Tables, forcing: Forcing, lane: int, yea
     layout = lay_out(holding, tables, season_climate(forcing), year)
     spread = dressings(holding, tables, herd, layout, months, sky)
     thirst = water_demand_m3_day(holding, tables, herd, months)
-    given, supplies = kernel_input(holding, tables, forcing, layout, thirst, spread)
+    walks = grazers(holding, tables, herd, months)
+    given, supplies = kernel_input(holding, tables, forcing, layout, thirst, spread, walks)
     out = run_kernel(given)
-    return PlanGrown(layout, given, out, read_out(holding, tables, layout, forcing, given, out, supplies.names), spread)
+    names = tuple(walk.name for walk in walks)
+    grown = read_out(holding, tables, layout, forcing, given, out, supplies.names, names)
+    return PlanGrown(layout, given, out, grown, spread)
 
 
 def _day_by_day(forcing: Forcing, lane: int, seen: Trace) -> DayByDay:

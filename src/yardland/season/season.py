@@ -29,6 +29,7 @@ from yardland.ledger.production import Gathered, Grazing, Production, without_du
 from yardland.reference import Tables
 from yardland.season.dressings import HeapYear, heap_year
 from yardland.season.droppings import Droppings, droppings, housed_share
+from yardland.season.grazers import Stay, grazers, stays
 from yardland.season.plantings import PlantingYear, planting_years
 from yardland.season.sky import weather_months
 from yardland.season.strikes import StrikeYear, strike_years
@@ -64,6 +65,7 @@ class Season:
     heap: HeapYear
     droppings: tuple[Droppings, ...]
     strikes: tuple[StrikeYear, ...] = ()
+    stays: tuple[Stay, ...] = ()
 
 
 def run_season(
@@ -93,7 +95,7 @@ def run_season(
     layout = lay_out(holding, tables, season_climate(forcing), rotation_year)
     heap = heap_year(holding, tables, herd, layout, months, sky)
     thirst = water_demand_m3_day(holding, tables, herd, months)
-    grown = grow(holding, tables, forcing, layout, thirst, heap.dressings)
+    grown = grow(holding, tables, forcing, layout, thirst, heap.dressings, grazers(holding, tables, herd, months))
     spare = Spare(grown.spare_m3, grown.sources)
     trees = grow_trees(holding, tables, forcing, plan_year(holding), spare)
     struck: tuple[StrikeYear, ...] = ()
@@ -117,7 +119,8 @@ def run_season(
     notes = (*layout.notes, *heap.notes, *soil_notes(holding, tables), *unreached(holding))
     dropped = droppings(holding, tables, herd.needs, sky)
     season = Season(
-        forcing, lane, months, sky, grown, grown.swards, trees, herd, plantings, production, (), notes, heap, dropped, struck
+        forcing, lane, months, sky, grown, grown.swards, trees, herd, plantings, production, (), notes, heap, dropped,
+        struck, stays(holding, grown, lane),
     )  # fmt: skip
     return with_events(season, holding, tables)
 
@@ -209,8 +212,7 @@ def stock_work(season: Season, holding: Holding, tables: Tables) -> Iterator[Eve
         manure = sum((need.manure_kg for need in season.herd.needs if need.group == name), np.zeros(12))
         yield from manure_events(name, manure, season.months, housed_share(holding, tables, name))
     for name, plan in holding.round.items():
-        stay = max(1, round(sum(plan.stay_days) / 2))
-        yield from move_events(name, grazing_days(season.weather, season.months)[::stay])
+        yield from move_events(name, [stay.first for stay in season.stays if stay.groups == plan.order])
 
 
 def grazing_days(weather: dict[str, F64], months: tuple[Month, ...]) -> list[int]:
