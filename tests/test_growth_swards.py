@@ -80,7 +80,7 @@ def test_grass_rests_in_the_cold_and_comes_again() -> None:
     colder = sward(grass(), replace(cool, tmin_c=cool.tmin_c - 3, tmax_c=cool.tmax_c - 3))
 
     assert colder.grown_kg_dm[0, 0] == 0
-    assert one.grown_kg_dm[[0, 1, 11], 0].sum() < 0.01 * one.grown_kg_dm.sum()
+    assert one.grown_kg_dm[[0, 1, 11], 0].sum() < 0.02 * one.grown_kg_dm.sum()
     assert one.grazing_kg_dm[:2].sum() == 0
     assert one.grown_kg_dm[5, 0] > 20 * float(one.grown_kg_dm[1, 0])
 

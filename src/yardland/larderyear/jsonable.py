@@ -50,6 +50,10 @@ def year_json(result: YearResult) -> dict[str, object]:
         "weather": {"note": result.weather_note, **series(result.weather_months)},
         **_ground(result),
         "ground": ground_json(result),
+        "stays": [
+            {"groups": list(stay.groups), "plot": stay.plot, "from_day": stay.first, "to_day": stay.last}
+            for stay in result.stays
+        ],
         **_people(result),
         **_rest(result),
     }

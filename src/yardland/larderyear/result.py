@@ -21,6 +21,7 @@ from yardland.ledger.months import Month
 from yardland.ledger.production import Production
 from yardland.season.dressings import HeapYear
 from yardland.season.droppings import Droppings
+from yardland.season.grazers import Stay
 from yardland.season.plantings import PlantingYear
 from yardland.season.strikes import StrikeYear
 from yardland.season.trees import TreeOutcome
@@ -119,6 +120,8 @@ class YearResult:
     """What fell on crops and trees."""
     notes: tuple[str, ...] = ()
     """Assumptions, simplifications and unknown figures that this result rests on."""
+    stays: tuple[Stay, ...] = ()
+    """Which groups were on which grass, from when to when (days of the larder year)."""
     heap: HeapYear = field(default_factory=HeapYear)
     """Manure: where its nitrogen went, what was spread, bought and left."""
     droppings: tuple[Droppings, ...] = ()

@@ -155,6 +155,7 @@ def run_year(
         soils=ground_year(holding, tables, season, ledger),
         hazard_seed=seed,
         strikes=season.strikes,
+        stays=season.stays,
         heap=season.heap,
         droppings=season.droppings,
         pasture=pasture_year(holding, tables, season),
