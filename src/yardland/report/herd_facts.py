@@ -94,7 +94,7 @@ def _policy(told: HerdTold) -> str:
     group, plan = told.group, told.years.plan
     row = next(row for row in plan.arrays.row if row[at.PART] == at.DAM)
     leave = f"females leave {row[at.CULL_W] / at.WEEKS:.1f} years old at the yearly change"
-    kept = "" if group.keep_young is None else f", {group.keep_young} young females kept a year"
+    kept = f", {counted(group.keep_young, 'young female')} kept a year" if group.keep_young else ""
     after = RENEWALS["bought" if not group.born else group.renew]
     if not row[at.KEEPS]:
         after = RENEWALS["bought"]
@@ -184,7 +184,8 @@ def feed_facts(told: HerdTold) -> Facts:
     ]
     short = told.result.feed_short.get(told.name, np.zeros(12))
     hungry = tuple(int(index) for index in np.flatnonzero(short > HUNGRY))
-    facts.append(("Energy", f"not met in {_months(hungry, told)}." if hungry else "met in every month."))
+    met = "met in every month" if not hungry else f"not met in {_months(hungry, told)}"
+    facts.append(("Energy", f"{'met in no month' if len(hungry) == len(told.months) else met}."))
     lacking = []
     for name in NUTRIENTS[1:]:
         low = [

@@ -165,7 +165,7 @@ def short_feed_table(told: HerdTold) -> Table:
             for parts in ([one.kg for one in rest], [one.dm_kg for one in rest])
         )
         share = sum(share for share in shares if share < LEAST_TOLD)
-        rows.append((f"{len(rest)} others", "", kg, dry, percent(share), NONE))
+        rows.append((f"{len(rest)} {'other' if len(rest) == 1 else 'others'}", "", kg, dry, percent(share), NONE))
     return Table(whole.header, tuple(rows))
 
 
