@@ -64,15 +64,16 @@ def toml(value: Any) -> str:
 def write_holding(folder: Path, seed: int, tables: Tables) -> None:
     """Write the holding of that seed."""
     dice = Dice(seed)
-    plots = random_plots(dice)
+    water = random_water(dice)
+    plots = random_plots(dice, [name for name in water if name != "order"])
     groups = random_groups(dice, tables, list(plots))
     plan: dict[str, Any] = {
         "schema": 1,
         "place": random_place(dice),
         "goal": {"level": dice.one(("hand garden", "good smallholder", "handbook best"))},
         "people": random_people(dice),
-        "soil": {"s": {"texture": dice.one(tables.keys("soils"))}},
-        "water": random_water(dice),
+        "soil": random_soils(dice, tables),
+        "water": water,
         "plot": plots,
         "block": random_blocks(dice, tables, list(plots)),
         "group": groups,
@@ -126,6 +127,22 @@ def random_people(dice: Dice) -> dict[str, Any]:
     }
 
 
+def random_soils(dice: Dice, tables: Tables) -> dict[str, Any]:
+    """A soil by its texture, and one of a laboratory: pure sand to pure clay, without humus to peat, sour to chalky."""
+    sand = dice.one((0.0, 0.0, 5.0, 30.0, 65.0, 95.0, 100.0))
+    tested: dict[str, Any] = {"sand_pct": sand, "clay_pct": dice.one((0.0, 0.25, 0.6, 1.0)) * (100.0 - sand)}
+    figures = {
+        "organic_matter_pct": dice.one((0.0, 0.1, 3.0, 12.0, 30.0, 100.0)),
+        "ph": dice.one((3.0, 4.8, 6.5, 8.2, 10.0)),
+        "p_index": dice.whole(0, 9),
+        "k_index": dice.whole(0, 9),
+        "tested_on": "2019-03-01",
+    }
+    for name in dice.some(figures, len(figures)):
+        tested[name] = figures[name]
+    return {"s": {"texture": dice.one(tables.keys("soils"))}, "lab": tested}
+
+
 def random_water(dice: Dice) -> dict[str, Any]:
     """Up to three sources, some of them all but dry."""
     sources: dict[str, Any] = {
@@ -136,8 +153,8 @@ def random_water(dice: Dice) -> dict[str, Any]:
     return {name: sources[name] for name in dice.some(sources, 3)} | {"order": ["people", "stock", "garden", "fields"]}
 
 
-def random_plots(dice: Dice) -> dict[str, Any]:
-    """A house and up to seven plots from one square metre to 500 ha."""
+def random_plots(dice: Dice, sources: list[str]) -> dict[str, Any]:
+    """A house and up to seven plots from one square metre to 500 ha; beds may carry a sward, and any may be watered."""
     plots: dict[str, Any] = {"house": {"use": "house", "area_m2": 200.0}}
     for number in range(dice.whole(0, 7)):
         use = dice.one(USES)
@@ -147,10 +164,12 @@ def random_plots(dice: Dice) -> dict[str, Any]:
             "slope_deg": dice.one((0.0, 0.0, 8.0, 45.0)),
         }
         if dice.chance(0.8):
-            plot["soil"] = "s"
+            plot["soil"] = dice.one(("s", "lab"))
+        if dice.chance(0.4):
+            plot["watered_by"] = dice.some(sources, 3)
         if use in {"crops", "garden"} and dice.chance(0.2):
             plot["cover"] = dice.one(("tunnel", "frame", "fleece"))
-        if use == "grass" or (use == "orchard" and dice.chance(0.5)):
+        if use == "grass" or dice.chance(0.5 if use == "orchard" else 0.1):
             plot["sward"] = {"kind": dice.one(("grass-clover", "permanent pasture", "lucerne"))}
             if dice.chance(0.5):
                 plot["shut_up_for_hay"] = dice.one(("04-25/07-05", "10-15/12-20", "12-15/02-10"))
@@ -225,15 +244,24 @@ def random_plantings(dice: Dice, tables: Tables, plots: dict[str, Any]) -> Rows:
             {
                 "plot": name,
                 "crop": crop,
-                "sow": "auto",
+                "sow": dice.one(("auto", "auto", "auto", "04-10/05-20")) if plot.get("cover") else "auto",
                 "share": dice.one((0.001, 0.5 / len(crops), 1.0 / len(crops))),
                 "use": dice.one(("people", "people", "feed")),
                 "seed": dice.one(("own", "bought")),
-                "dressing": dice.one(("", "raw manure", "compost")),
+                "dressing": random_dressing(dice),
             }
             for crop in crops
         ]
     return rows
+
+
+def random_dressing(dice: Dice) -> str:
+    """Nothing, a material without a rate, or one from a dusting to the most that is taken."""
+    kind: str = dice.one(("", "", "raw manure", "compost", "bought compost", "fertiliser"))
+    if kind == "fertiliser":
+        return f"fertiliser {dice.one((1, 60, 200, 500))} kg N/ha"
+    rate = dice.one(("", "", " 0.01 t/ha", " 15 t/ha", " 4 kg/m2", " 500 t/ha"))
+    return f"{kind}{rate}" if kind else ""
 
 
 def random_trades(dice: Dice, tables: Tables) -> Rows:

@@ -1,4 +1,4 @@
-"""The weather page and the crop's page in a real browser: no network, phone and desk, light and dark, type to be read."""
+"""The weather page, the crop's and the group's page in a real browser: no network, phone and desk, light and dark, type to be read."""
 
 from __future__ import annotations
 
@@ -6,18 +6,26 @@ import generator_kit
 import growth_kit
 import pytest
 import weather_kit
+from conftest import EXAMPLES, demo_year
 from test_browser_report import CONTRAST, OVERLAPS, SMALLEST, browser  # noqa: F401 (a fixture)
 
-from yardland.report import crop, weather
+import yardland
+from yardland.larderyear.herd_told import Run, tell_herd
+from yardland.reference import load_tables
+from yardland.report import crop, herd, weather
 from yardland.report.weather_drawn import DrawnTold
 from yardland.season.crop_year import tell_crop
 from yardland.weather.generator.draw import draw
 from yardland.weather.generator.fit import fit
 from yardland.weather.generator.judge import judged
 from yardland.weather.overview import overview
+from yardland.weather.read import load_weather
+from yardland.weather.years import larder_years
 
 pytestmark = pytest.mark.browser
 SMALLEST_PX = 9
+CODES_PX = 8
+"""Codes on the layers of stacked bars, which the key repeats larger."""
 
 
 def weather_page() -> str:
@@ -40,10 +48,20 @@ def crop_page() -> str:
     return crop.render(told)
 
 
-@pytest.fixture(scope="module", params=[weather_page, drawn_page, crop_page])
+def herd_page() -> str:
+    """The page of a flock with drawn years."""
+    plan = yardland.load(EXAMPLES / "tarn-hollow")
+    forcing = larder_years(load_weather(plan, 1), plan.place.year_starts.month)
+    lane = len(forcing.labels) - 1
+    told = tell_herd(demo_year("tarn-hollow"), load_tables(plan.own), forcing, lane, "hens", Run(12, 5, 1))
+    return herd.render(told)
+
+
+@pytest.fixture(scope="module", params=[weather_page, drawn_page, crop_page, herd_page])
 def file(request, tmp_path_factory):
     """Each page in turn, as a file."""
-    path = tmp_path_factory.mktemp("page") / "page.html"
+    name = "stacked.html" if request.param is herd_page else "page.html"
+    path = tmp_path_factory.mktemp("page") / name
     path.write_text(request.param(), encoding="utf-8")
     return path
 
@@ -61,7 +79,7 @@ def test_the_page_is_readable_and_asks_nothing(browser, file, width, scheme):  #
     assert told["looked"] > 40
     assert told["bad"] == []
     assert page.evaluate(OVERLAPS) == []
-    assert page.evaluate(SMALLEST) >= SMALLEST_PX
+    assert page.evaluate(SMALLEST) >= (CODES_PX if "stacked" in file.name else SMALLEST_PX)
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     assert asked == [file.as_uri()]
     page.close()

@@ -25,6 +25,7 @@ def script() -> ModuleType:
     return module
 
 
+@pytest.mark.slow  # it runs the published checks a second time
 def test_the_page_is_what_the_run_gives() -> None:
     """Every check holds and docs/checks.md prints exactly these rows (renew it with scripts/check_table.py)."""
     table = script()

@@ -128,6 +128,20 @@ def test_check_reports_faults_of_plan_and_weather_together(tmp_path: Path) -> No
     assert all(fault["remedy"] for fault in told["faults"])
 
 
+def test_check_reports_a_record_without_a_whole_larder_year(tmp_path: Path) -> None:
+    """A calendar year of days holds no larder year from October on: `check` says so, as `year` would."""
+    folder = tmp_path / "short"
+    shutil.copytree(TARN, folder)
+    lines = (folder / "weather.csv").read_text(encoding="utf-8").splitlines()
+    kept = [line for line in lines if not line[:1].isdigit() or line.startswith("2014")]
+    (folder / "weather.csv").write_text("\n".join(kept), encoding="utf-8")
+    done = run("check", folder)
+
+    assert done.returncode == 2
+    assert "2014-01-01 to 2014-12-31" in done.stderr
+    assert "10-01 (place.year_starts)" in done.stderr
+
+
 def test_a_folder_that_is_not_there_is_a_fault(tmp_path: Path) -> None:
     """`check` and `year` of nothing exit with 2 and say so."""
     for command in ("check", "year"):

@@ -9,7 +9,7 @@ from datetime import date
 
 import numpy as np
 import pytest
-from conftest import EXAMPLES
+from conftest import EXAMPLES, demo_year
 from growth_kit import holding, row, tables, weather
 
 import yardland
@@ -30,7 +30,6 @@ from yardland.report.figures import crop_days
 from yardland.report.words import FACTOR_WORDS
 from yardland.season.crop_limits import LIMITS, common_days, month_words, ten_key
 from yardland.season.crop_year import CropTold, rotation, tell_crop, usual_dressing, with_trial
-from yardland.season.season import run_season
 from yardland.weather.read import load_weather
 from yardland.weather.years import larder_years
 
@@ -42,13 +41,15 @@ def told(*rows, crop: str = "potato", lanes: int = 2, lane: int = 0, rain_mm: fl
 
 @pytest.mark.parametrize(("name", "crop"), [("tarn-hollow", "kale"), ("casa-vereda", "tomato")])
 def test_a_crop_told_alone_is_the_crop_of_the_year(name: str, crop: str) -> None:
-    """Dates, yields and factors of each planting are those of the whole year, for a lane in the middle of the record."""
+    """Dates, yields and factors of each planting are those of the whole year, in its lane of the record."""
     plan = yardland.load(EXAMPLES / name)
     own = load_tables(own=plan.own)
     forcing = larder_years(load_weather(plan, 1), plan.place.year_starts.month)
-    season = {one.planting: one for one in run_season(plan, own, forcing, 4).plantings if one.crop == crop}
-    alone = tell_crop(plan, own, forcing, 4, crop)
+    whole = demo_year(name)
+    season = {one.planting: one for one in whole.plantings if one.crop == crop}
+    alone = tell_crop(plan, own, forcing, forcing.labels.index(whole.label), crop)
 
+    assert season
     assert not alone.trial
     assert {planting.id for planting in alone.plantings} == set(season)
     for planting in alone.plantings:
@@ -333,12 +334,33 @@ def test_days_skip_the_leap_day() -> None:
     assert month_words("2024-03") == "Mar 2024"
 
 
-def test_every_crop_can_be_told() -> None:
-    """Each crop that is sown and gathered has its page, without a number that is none."""
-    crops = [crop for crop in tables().keys("crops") if crop not in FORAGE]
-    for crop in crops:
-        alone = told(row(crop), crop=crop, lanes=1)
+def without_holes(crop: str) -> None:
+    """A crop has its object and its yields, without a number that is none."""
+    alone = told(row(crop), crop=crop, lanes=1)
 
-        assert json.dumps(crop_json(alone), allow_nan=False)
-        assert all(np.isfinite(planting.yields_t_ha).all() for planting in alone.plantings)
+    assert json.dumps(crop_json(alone), allow_nan=False)
+    assert all(np.isfinite(planting.yields_t_ha).all() for planting in alone.plantings)
+
+
+def sown_crops() -> dict[str, list[str]]:
+    """Crops that are sown and gathered, by canopy group."""
+    found: dict[str, list[str]] = {}
+    for crop in tables().keys("crops"):
+        if crop not in FORAGE:
+            found.setdefault(tables().row("crops", crop).text("canopy_group"), []).append(crop)
+    return found
+
+
+@pytest.mark.parametrize("group", sown_crops())
+def test_a_crop_of_each_group_can_be_told(group: str) -> None:
+    """The first crop of each canopy group has its page."""
+    without_holes(sown_crops()[group][0])
+
+
+@pytest.mark.slow
+def test_every_crop_can_be_told() -> None:
+    """Each crop that is sown and gathered has its page."""
+    crops = [crop for group in sown_crops().values() for crop in group]
+    for crop in crops:
+        without_holes(crop)
     assert len(crops) > 45

@@ -349,5 +349,5 @@ def test_bought_compost_costs_its_load() -> None:
 
 def test_fertiliser_keeps_its_nitrogen_but_for_ammonia() -> None:
     """Of the part kept four fifths are at hand and one joins the humus; nothing else is in it."""
-    item = fertiliser("p", "f", 80.0, 0.9)
+    item = fertiliser("p", "f", 80.0, kept_share=0.9, held_share=0.2)
     assert (item.mineral_n_kg_ha, item.slow_n_kg_ha, item.volatilised_n_kg_ha) == pytest.approx((57.6, 14.4, 8.0))

@@ -73,6 +73,20 @@ def test_a_soil_opened_at_rest_stays_at_rest(seed: int, stock: float) -> None:
     assert ends[:, -1] == pytest.approx(pools, rel=1e-9)
 
 
+def test_ground_frozen_all_year_keeps_its_carbon() -> None:
+    """Where nothing rots any pools would stand: those of barely rotting ground are taken, in the sum of the carbon."""
+    pace = np.stack([np.zeros(12), np.full(12, 1e-20)])
+    pools, hold = carbon.opening_pools_t_ha(np.full(2, 60.0), pace, np.full(2, 20.0), year_of_input(2, 1)[2], RATES)
+    ends, gas = carbon.run_months(pools, pace, np.full(2, 20.0), np.zeros((2, 12, 4)), RATES)
+
+    assert np.allclose(pools.sum(axis=-1) + carbon.inert_t_ha(60.0), 60.0)
+    assert np.allclose(ends[:, -1], pools)
+    assert (pools >= 0.0).all()
+    assert (hold >= 0.0).all()
+    assert (hold < 0.01).all()
+    assert np.allclose(gas, 0.0)
+
+
 def test_a_long_run_ends_where_the_equations_say() -> None:
     """Two thousand years of one year's inputs end at the pools that are solved for."""
     pace, clay, added = year_of_input(1, 11)

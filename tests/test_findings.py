@@ -9,7 +9,21 @@ import pytest
 from conftest import EXAMPLES, demo_year
 
 import yardland
-from yardland.findings import animals, cautions, feeds, ground, hazards, plate, soil, trees, upkeep
+from yardland.findings import (
+    animals,
+    bees,
+    cautions,
+    feeds,
+    ground,
+    hazards,
+    housing,
+    husbandry,
+    plate,
+    rests,
+    soil,
+    trees,
+    upkeep,
+)
 from yardland.findings.collect import RULES, with_findings
 from yardland.findings.context import GRADES, Context
 from yardland.larderyear.result import YearResult
@@ -40,7 +54,7 @@ def test_every_finding_says_what_where_from_and_what_to_do(year_result: YearResu
 
 def test_every_rule_of_every_module_is_walked() -> None:
     """No rule can be written and not run: the list is the sum of the modules' own."""
-    modules = (plate, ground, soil, trees, hazards, animals, feeds, upkeep, cautions)
+    modules = (plate, ground, soil, trees, hazards, animals, feeds, rests, housing, husbandry, bees, upkeep, cautions)
 
     assert len(RULES) == sum(len(module.RULES) for module in modules)
 

@@ -96,7 +96,7 @@ def test_pulses_flower_more_than_they_need() -> None:
     assert after_night("pea_dry", weather("cool"), 0.6, -3.6)[1] == pytest.approx(2 * (1 - 0.74))
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=6, deadline=None)
 @given(night=st.floats(-6, 2), colder=st.floats(0, 4), share=st.floats(0.05, 0.95))
 def test_a_colder_night_leaves_no_more(night: float, colder: float, share: float) -> None:
     """At any stage a colder night never leaves more of a crop."""

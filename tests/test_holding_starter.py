@@ -128,6 +128,14 @@ def test_wrong_answers_are_told_all_at_once():
     ]
 
 
+@pytest.mark.parametrize("place", ["68.3,14.5", "-78,166"])
+def test_beyond_the_polar_circles_is_refused_with_the_reason(place):
+    """A place on the globe where the sun stays up or down for days is told so, not taken for a slip."""
+    with pytest.raises(InputFaults) as caught:
+        parse_answers("High End", place, "NO", "f38", "1 ha")
+    assert "the sun stays up or down for days" in caught.value.faults[0].remedy
+
+
 @pytest.mark.parametrize("text", ["", ",", "f38," * 50])
 def test_somebody_must_live_there(text):
     """No people, or a village of them, is refused."""

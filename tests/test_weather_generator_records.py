@@ -140,6 +140,7 @@ def test_sixty_years_keep_their_means_and_contrasts(which):
         assert row.generated == pytest.approx(row.record, rel=0.2, abs=0.03), row
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("which", ["own", "other"])
 def test_thirty_years_are_kept_within_a_fifth(which):
     """Of a record of thirty years the same come back within 20 %, its means to 0.5 C and 5 %, but for MISSED_OF_THIRTY."""
@@ -153,6 +154,7 @@ def test_thirty_years_are_kept_within_a_fifth(which):
         assert row.generated == pytest.approx(row.record, rel=0.05), row
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("years", [30, 60])
 def test_dependence_between_years_comes_back(years):
     """Where years cling together they do so in drawn years: inside the interval, and over half as much as in the record."""
@@ -172,6 +174,7 @@ def test_years_that_go_together_in_the_record_do_so_in_the_generator():
         assert any("Dependence between years is lost" in note for note in model.notes)
 
 
+@pytest.mark.slow
 def test_days_without_the_effects_of_months_are_too_tame():
     """With the effects taken out, months and years of the independent process spread too little: what they are there for."""
     model = fit(kit.other_truth())

@@ -18,7 +18,7 @@ from yardland.ledger.arcs import Ledger
 from yardland.ledger.months import DAYS_IN_YEAR, month_of_day
 from yardland.ledger.units import M2_PER_HA
 from yardland.reference import Tables
-from yardland.season.droppings import housed_share, manure_row, on_round, out_of_doors, walked
+from yardland.season.droppings import GRASS_GROWS_C, housed_share, manure_row, on_round, out_of_doors, walked
 from yardland.season.season import Season
 
 F64 = npt.NDArray[np.float64]
@@ -28,8 +28,6 @@ LIFTED = ("root", "allium")
 """Canopy groups whose product is lifted out of the ground: it is no part of what stands above it."""
 CARBON = ("tops", "roots", "litter", "floor", "droppings", "dressings")
 """Ways by which carbon comes: leavings of crops, their roots, grass nobody ate, orchard floors, droppings, manure and compost."""
-GROWS_C = 6.0
-"""Herds on a round are out in months whose mean is over this, as for their droppings (season.droppings)."""
 
 
 @dataclass(frozen=True)
@@ -239,7 +237,7 @@ def floors(holding: Holding, tables: Tables, sheet: Sheet, carbon: Mapping[str, 
 
 def dropped_c(holding: Holding, tables: Tables, season: Season, sheet: Sheet, carbon: Mapping[str, F64]) -> None:
     """Carbon of what falls out of doors, on the plots and in the months of its nitrogen (season.droppings)."""
-    warm = (season.weather["tmin_c"] + season.weather["tmax_c"]) / 2 > GROWS_C
+    warm = (season.weather["tmin_c"] + season.weather["tmax_c"]) / 2 > GRASS_GROWS_C
     for need in season.herd.needs:
         nitrogen_kg, mass_kg = float(need.manure_n_kg.sum()), float(need.manure_kg.sum())
         if nitrogen_kg <= 0:

@@ -241,9 +241,9 @@ def soil_carbon(
     """Carbon of every plot: opened as if the plot had long stood as its organic matter says, then run on."""
     rates, depth_cm = turning.turnover(tables), fertility_figure(tables, "topsoil_cm")
     grounds = [soil_of(holding, tables, name) for name in flows.plots]
-    clay = np.array([clay_pct(holding, tables, name) for name in flows.plots])
+    clay = np.array([ground.clay_pct for ground in grounds])
     density = np.array([(1.0 - ground.saturation) * MINERAL_T_M3 for ground in grounds])
-    organic = np.array([organic_matter_pct(holding, tables, name) for name in flows.plots])
+    organic = np.array([ground.organic_matter_pct for ground in grounds])
     stock = turning.stock_t_ha(organic, density, depth_cm, fertility_figure(tables, "organic_matter_c_share"))
     plants = turning.plant_split(np.array([dpm_rpm(holding, tables, season, name) for name in flows.plots]))
     grown = np.sum([flows.carbon_kg_ha[way] for way in PLANT_WAYS], axis=0) / 1000.0
@@ -296,22 +296,6 @@ def dpm_rpm(holding: Holding, tables: Tables, season: Season, plot: str) -> floa
     if holding.plot[plot].use == "orchard" and not kinds:
         return fertility_figure(tables, "dpm_rpm_wood")
     return fertility_figure(tables, "dpm_rpm_rough_grass" if kinds == {"permanent pasture"} else "dpm_rpm_crops")
-
-
-def organic_matter_pct(holding: Holding, tables: Tables, plot: str) -> float:
-    """Organic matter of a plot's soil; the tables' usual where the plan gives none."""
-    soil = holding.soil.get(holding.plot[plot].soil or "")
-    if soil is None or soil.organic_matter_pct is None:
-        return fertility_figure(tables, "untested_organic_matter_pct")
-    return soil.organic_matter_pct
-
-
-def clay_pct(holding: Holding, tables: Tables, plot: str) -> float:
-    """Clay of a plot's soil; that of its texture class where the plan gives none."""
-    soil = holding.soil.get(holding.plot[plot].soil or "")
-    if soil is not None and soil.clay_pct is not None:
-        return soil.clay_pct
-    return tables.row("soils", soil_of(holding, tables, plot).texture).need("clay_pct")
 
 
 def simple_change(

@@ -52,6 +52,7 @@ def examine(folder: Path) -> tuple[list[Fault], Holding | None, str]:
     from yardland.holding.read import read_holding
     from yardland.reference import load_tables
     from yardland.weather.read import load_weather
+    from yardland.weather.years import larder_years
 
     try:
         holding = read_holding(folder, known_names(load_tables))
@@ -59,6 +60,7 @@ def examine(folder: Path) -> tuple[list[Fault], Holding | None, str]:
         return [*error.faults, *_weather_faults(folder, error.faults)], None, ""
     try:
         record = load_weather(holding)
+        larder_years(record, holding.place.year_starts.month)
         return [], holding, f"{record.source}, {record.dates[0]} to {record.dates[-1]}"
     except InputFaults as error:
         return list(error.faults), holding, ""

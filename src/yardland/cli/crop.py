@@ -162,7 +162,8 @@ def _planting(planting: CropPlanting, told: CropTold) -> list[Line]:
 def sward_summary(told: SwardTold) -> list[Line]:
     """The lines for the terminal, of grass and forage."""
     from yardland.cli.summary import wrap
-    from yardland.report.sward import facts, heading, headline, lead, short_months
+    from yardland.report.crop import headline
+    from yardland.report.sward import facts, heading, lead, short_months
 
     lines = [*wrap(headline(told).upper(), "head"), *wrap(lead(told))]
     for sward in told.swards:

@@ -1,4 +1,4 @@
-"""The command line: `yardland demo | new | check | weather | crop | year | why`. Thin doors; every heavy import waits inside a command.
+"""The command line: `yardland demo | new | check | weather | crop | herd | year | why`. Thin doors; every heavy import waits inside a command.
 
 Exit codes: 0 done; 1 done, but `--strict` met a danger, rule or short finding; 2 the input is at fault; 3 yardland failed.
 """
@@ -12,6 +12,7 @@ import typer
 from yardland.cli.check import check
 from yardland.cli.crop import crop
 from yardland.cli.demo import demo
+from yardland.cli.herd import herd
 from yardland.cli.new import new
 from yardland.cli.weather import weather
 from yardland.cli.why import why
@@ -26,7 +27,7 @@ app = typer.Typer(
     add_completion=False,
     no_args_is_help=True,
 )
-for command in (demo, new, check, weather, crop, year, why):
+for command in (demo, new, check, weather, crop, herd, year, why):
     app.command()(command)
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from yardland.cli.output import Line, columns
 from yardland.ledger.units import MJ_PER_KCAL
-from yardland.report.answer import FAILING, HUNGRY, Answer, answer, by_grade, cautions
+from yardland.report.answer import FAILING, HUNGRY, Answer, answer, by_grade, cautions_named
 from yardland.report.lookup import Lookup
 from yardland.report.words import counted, figure, listed, month_runs, plain, title
 
@@ -21,8 +21,10 @@ NUTRIENTS = 10
 """So many short nutrients are named."""
 MONTHS_WIDE = 77
 """Columns that a row of twelve months takes."""
-SHOWN = {"danger": 6, "rule": 6, "short": 5, "tight": 4, "note": 0}
+SHOWN = {"danger": 6, "rule": 6, "short": 5, "tight": 6, "note": 0}
 """How many findings of each grade the summary names; the report has all."""
+CAUTIONS = 6
+"""So many usual cautions are named."""
 
 
 def summary(result: YearResult, lookup: Lookup) -> list[Line]:
@@ -56,7 +58,7 @@ def _head(result: YearResult, told: Answer) -> list[Line]:
         *wrap(told.headline, "good" if told.feeds and not told.hungry else "bad"),
         *wrap(told.detail),
         *wrap(told.terms),
-        *wrap(f"Weather: {result.weather_note}", "dim"),
+        *wrap(f"Weather: {result.weather_note.partition(';')[0]}.", "dim"),
     ]
 
 
@@ -98,25 +100,26 @@ def _findings(result: YearResult) -> list[Line]:
             continue
         lines += [Line(), Line(title(grade), "bad" if grade in FAILING else "head")]
         for one in own[: SHOWN[grade]]:
-            lines += _finding(one)
+            lines += _finding(one, remedy=grade in FAILING)
         if len(own) > SHOWN[grade]:
-            lines.append(Line(f"  and {len(own) - SHOWN[grade]} more in the report", "dim"))
+            lines.append(Line(f"  and {len(own) - SHOWN[grade]} more; remedies in the report", "dim"))
     return lines
 
 
 def _cautions(result: YearResult) -> list[Line]:
     """The usual cautions by name; the report has their words."""
-    names = listed([one.title[:1].lower() + one.title[1:] for one in cautions(result)])
+    names = cautions_named(result, CAUTIONS)
     if not names:
         return []
     words = f"The usual cautions apply: {names}. Read them in the report."
     return [Line(), Line("Cautions", "head"), *wrap(words, indent="  ", hang="  ")]
 
 
-def _finding(one: Finding) -> list[Line]:
+def _finding(one: Finding, *, remedy: bool) -> list[Line]:
+    """A finding in a sentence, with its remedy where it must not wait for the report."""
     told = f" ({one.number})" if one.number and one.number.split()[0] not in one.title.split() else ""
-    remedy = f" {one.remedy}" if one.remedy else ""
-    return wrap(f"{one.title}{told}.{remedy}", indent="  ", hang="  ")
+    mend = f" {one.remedy}" if one.remedy and remedy else ""
+    return wrap(f"{one.title}{told}.{mend}", indent="  ", hang="  ")
 
 
 def _stores(result: YearResult, lookup: Lookup) -> list[Line]:

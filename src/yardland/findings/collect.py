@@ -4,7 +4,21 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from yardland.findings import animals, cautions, feeds, ground, hazards, plate, soil, trees, upkeep
+from yardland.findings import (
+    animals,
+    bees,
+    cautions,
+    feeds,
+    ground,
+    hazards,
+    housing,
+    husbandry,
+    plate,
+    rests,
+    soil,
+    trees,
+    upkeep,
+)
 from yardland.findings.context import Context, Rule, ordered
 from yardland.holding.model import Holding
 from yardland.larderyear.blame import strict_numbers
@@ -20,6 +34,10 @@ RULES: tuple[Rule, ...] = (
     *hazards.RULES,
     *animals.RULES,
     *feeds.RULES,
+    *rests.RULES,
+    *housing.RULES,
+    *husbandry.RULES,
+    *bees.RULES,
     *upkeep.RULES,
     *cautions.RULES,
 )

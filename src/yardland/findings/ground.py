@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from yardland.accounts.ground_flows import FARMED
 from yardland.findings.context import Context, Rule, upper_first
 from yardland.larderyear.result import Finding, PlantingYear
 from yardland.ledger.units import M2_PER_HA
@@ -34,7 +35,6 @@ REMEDIES = {
     "hazards": "Look at what struck: nets, healthy seed, resistant kinds and a wider rotation lessen it.",
 }
 NAMED_BELOW = 0.8
-FARMED = ("crops", "garden", "grass", "orchard")
 LEAST_GIVEN = 0.9
 """Under this share of what is asked the heap is called too small (our band)."""
 LEAST_LEFT_KG = 100.0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from yardland.accounts.ground_nitrogen import SoilNitrogen
 from yardland.accounts.ground_year import AHEAD_Y, PlotSoil, SoilNutrient
 from yardland.findings.context import Context, Rule, upper_first
 from yardland.growth.fertility.figures import fertility_figure
@@ -121,17 +122,23 @@ def carbon_falls(context: Context) -> Iterator[Finding]:
         )
 
 
+def _over(context: Context, amount: Callable[[SoilNitrogen], float], least: float) -> list[tuple[PlotSoil, float]]:
+    """Plots with more of something in the year than `least`, and how much, in the order of the plan."""
+    known = [(soil, amount(soil.nitrogen)) for soil in context.result.soils if soil.nitrogen is not None]
+    return [(soil, held) for soil, held in known if held > least]
+
+
 def leaches(context: Context) -> Iterator[Finding]:
     """Plots from which the year's water took much nitrogen."""
-    lost = [soil for soil in context.result.soils if soil.nitrogen and soil.nitrogen.leached > MUCH_LEACHED_KG_HA]
+    lost = _over(context, lambda nitrogen: nitrogen.leached, MUCH_LEACHED_KG_HA)
     if not lost:
         return
-    worst = max(lost, key=lambda soil: soil.nitrogen.leached if soil.nitrogen else 0.0)
+    worst, leached_kg_ha = max(lost, key=lambda one: one[1])
     yield Finding(
         grade="note",
-        title=f"Nitrogen is washed out of {listed(lost)}",
+        title=f"Nitrogen is washed out of {listed([soil for soil, _ in lost])}",
         what="Rain that drains takes along what no root has taken up; it is lost to the crops and ends in wells and streams.",
-        number=f"{worst.nitrogen.leached:.0f} kg N/ha in the year from {worst.plot}" if worst.nitrogen else "",
+        number=f"{leached_kg_ha:.0f} kg N/ha in the year from {worst.plot}",
         cause="Ground without living roots while it rains, or dung and manure ahead of what grows.",
         remedy="Sow a catch crop or winter cover behind early crops, dig in green stuff and manure in spring, undersow.",
         source="docs/growth-nitrogen.md; band: our choice, from memory of usual losses of 20 to 80 kg",
@@ -141,15 +148,15 @@ def leaches(context: Context) -> Iterator[Finding]:
 
 def waterlogged(context: Context) -> Iterator[Finding]:
     """Plots whose top soil stood full of water for long."""
-    wet = [soil for soil in context.result.soils if soil.nitrogen and soil.nitrogen.wet_days > MANY_WET_DAYS]
+    wet = _over(context, lambda nitrogen: nitrogen.wet_days, MANY_WET_DAYS)
     if not wet:
         return
-    worst = max(wet, key=lambda soil: soil.nitrogen.wet_days if soil.nitrogen else 0.0)
+    worst, days = max(wet, key=lambda one: one[1])
     yield Finding(
         grade="note",
-        title=f"{upper_first(listed(wet))} stands wet",
+        title=f"{upper_first(listed([soil for soil, _ in wet]))} stands wet",
         what="Roots want air: crops suffer on such days, and the yields here do not count it.",
-        number=f"{worst.nitrogen.wet_days:.0f} days in the year on {worst.plot}" if worst.nitrogen else "",
+        number=f"{days:.0f} days in the year on {worst.plot}",
         cause="More rain than the soil lets through.",
         remedy="Raise beds, keep ditches and drains open, do not work or graze it wet; give such ground to grass or willow.",
         source="docs/growth-water.md",

@@ -9,9 +9,6 @@ from dataclasses import dataclass
 
 from yardland.ledger.units import M2_PER_HA
 
-HELD = 0.2
-"""Share of mineral fertiliser nitrogen that microbes and roots leave in the soil's humus."""
-
 
 @dataclass(frozen=True, slots=True)
 class Dressing:
@@ -90,10 +87,17 @@ def spread(
     )
 
 
-def fertiliser(planting: str, plot: str, n_kg_ha: float, kept_share: float) -> Dressing:
-    """Mineral nitrogen by the hectare: what leaves as ammonia is lost, a fifth of the rest joins the humus.
+def fertiliser(planting: str, plot: str, n_kg_ha: float, *, kept_share: float, held_share: float) -> Dressing:
+    """Mineral nitrogen by the hectare: what leaves as ammonia is lost, part of the rest joins the humus.
 
-    The soil holds 0.20 to 0.25 of labelled fertiliser nitrogen at harvest (Maidl and others 2002, potatoes).
+    Args:
+        planting: id in the layout.
+        plot: its plot.
+        n_kg_ha: nitrogen given.
+        kept_share: of it, what does not leave as ammonia, 0-1.
+        held_share: of what stays, what microbes and roots leave in the soil's humus, 0-1.
     """
     stays = n_kg_ha * kept_share
-    return Dressing(planting, plot, "fertiliser", 0.0, n_kg_ha, stays * (1.0 - HELD), 0.0, stays * HELD, 0.0, 0.0, 0.0)
+    return Dressing(
+        planting, plot, "fertiliser", 0.0, n_kg_ha, stays * (1.0 - held_share), 0.0, stays * held_share, 0.0, 0.0, 0.0
+    )

@@ -21,7 +21,7 @@ PAR_SHARE = 0.5
 class Sky:
     """Arrays [day, lane] under one cover and over one soil.
 
-    t3_c, t10_c : running means of the air ; crown_c : three-day mean at the growing point of a winter crop, under snow
+    t10_c : running mean of the air ; crown_c : three-day mean at the growing point of a winter crop, under snow
     where it lies ; soil_c : the top 25 cm ; rain_mm : rain and snow as they fall ; water_mm : rain and melted snow, what
     reaches the ground ; runoff_mm : of water_mm ; snow_mm : lying at the day's end, as water
     """
@@ -29,7 +29,6 @@ class Sky:
     tmean_c: F64
     tmin_c: F64
     tmax_c: F64
-    t3_c: F64
     t10_c: F64
     crown_c: F64
     soil_c: F64
@@ -62,7 +61,6 @@ def sky(forcing: Forcing, tables: Tables, cover: str, curve_number: float) -> Sk
         tmean_c=tmean,
         tmin_c=tmin,
         tmax_c=2.0 * tmean - tmin,
-        t3_c=trailing_mean(tmean, 3),
         t10_c=trailing_mean(tmean, 10),
         crown_c=crown_c(tables, tmean, fallen.lies_mm),
         soil_c=soil_c(tables, tmean, fallen.lies_mm),

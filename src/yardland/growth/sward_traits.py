@@ -16,7 +16,6 @@ from yardland.ledger.months import larder_months
 from yardland.reference.tables import Row, Tables
 
 G_M2_PER_T_HA = 100.0
-FALL_C = tr.HEAT_SPAN_C
 FORAGE_KINDS = {"grass_clover": "grass-clover", "alfalfa": "lucerne", "red_clover": "red clover"}
 NO_WINDOW = -1.0
 

@@ -91,6 +91,10 @@ def _model_in(annotation: object) -> type[BaseModel] | None:
     return None
 
 
+BEYOND_THE_CIRCLE = (
+    "Correct the latitude; beyond the polar circles, where the sun stays up or down for days, nothing is reckoned."
+)
+
 _TYPES = {
     "int_type": ("a whole number", "Write it without quotes and without a decimal point."),
     "int_from_float": ("a whole number", "Write it without a decimal point."),
@@ -134,5 +138,7 @@ def _bound_words(kind: str, context: Mapping[str, Any], key: str, message: str) 
     if kind not in bounds:
         return message[:1].lower() + message[1:], "Correct the value."
     expected, remedy = bounds[kind]
+    if key == "latitude_deg":
+        return expected.format(**context), BEYOND_THE_CIRCLE
     unit = key.rsplit("_", 1)[-1] if key.endswith(("_m", "_m2", "_m3", "_l", "_kg", "_deg", "_day", "_days")) else ""
     return expected.format(**context), f"{remedy}; the key's unit is {unit}." if unit else f"{remedy}."

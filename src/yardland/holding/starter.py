@@ -13,6 +13,7 @@ from string import Template
 
 from yardland.errors import Fault, InputFaults
 from yardland.holding.folder import PLAN
+from yardland.holding.form import BEYOND_THE_CIRCLE
 from yardland.holding.misfit import Misfit, shown
 from yardland.holding.starter_ground import Ground, divide
 from yardland.holding.units import parse_size
@@ -231,7 +232,9 @@ def _point(place: str, faults: list[Fault]) -> tuple[float, float]:
     latitude, longitude = (float(match[1]), float(match[2])) if match else (91.0, 181.0)
     if not (abs(latitude) <= 66 and abs(longitude) <= 180):
         expected = "latitude (-66 to 66) and longitude (-180 to 180) in degrees, as 54.4,-2.9"
-        faults.append(_fault("place", place, expected, "Latitude first; south and west are negative."))
+        polar = match is not None and 66 < abs(latitude) <= 90
+        remedy = BEYOND_THE_CIRCLE if polar else "Latitude first; south and west are negative."
+        faults.append(_fault("place", place, expected, remedy))
     return latitude, longitude
 
 

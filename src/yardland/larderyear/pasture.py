@@ -28,7 +28,7 @@ class PastureYear:
     hatch_days : worm (`stock.worms.WORMS`) -> days on which its eggs become larvae
     clean_after_d : days until larvae of the middle of the month are gone
     soft_days : plot that animals walk -> days on which its ground does not bear hooves
-    regrowth_d : grass plot -> days in which it grows from the mass left to the mass grazed; infinite where it stands still
+    regrowth_d : grass plot -> days in which it grows from the mass left to the mass grazed; a whole year where it stands still
     left_cm : grass plot -> height that grazing leaves
     out : months in which herds on a round are out first, bool
     """
@@ -77,7 +77,9 @@ def pasture_year(holding: Holding, tables: Tables, season: Season) -> PastureYea
             continue
         a_day = sward.grown_kg_dm[:, lane] / lengths
         gap_kg = gap_t_ha(tables, sward) * KG_PER_T * sward.area_m2 / M2_PER_HA
-        regrowth[sward.plot] = np.divide(gap_kg, a_day, out=np.full(12, np.inf), where=a_day > gap_kg / DAYS_IN_YEAR)
+        regrowth[sward.plot] = np.divide(
+            gap_kg, a_day, out=np.full(12, float(DAYS_IN_YEAR)), where=a_day > gap_kg / DAYS_IN_YEAR
+        )
         per_cm = tables.row("rules", "pasture_kg_dm_per_cm").need("number")
         left[sward.plot] = tables.row("swards", sward.kind).need("grazed_to_t_ha") * KG_PER_T / per_cm
     grows = np.isin(np.arange(12), month[grazing_days(sky, season.months)])

@@ -47,7 +47,7 @@ def carbon_words(soil: PlotSoil) -> str:
     """What came, what would hold the stock, and where it goes."""
     carbon = soil.carbon
     came = ", ".join(f"{WAYS[way]} {t_ha:.2f}" for way, t_ha in carbon.added.items() if t_ha > 0) or "nothing"
-    guess = " (fertility.untested_organic_matter_pct.number: no test)" if "organic matter" in soil.unknown else ""
+    guess = f" (soils.{soil.texture}.organic_matter_pct: no test)" if "organic matter" in soil.unknown else ""
     return (
         f"{carbon.change:+.2f} t C/ha in the year, from {carbon.stock:.1f} in the upper fertility.topsoil_cm.number cm by the soil's "
         f"organic matter{guess}. Came, t C/ha: {came}; {carbon.holding:.2f} of plants would hold it in average weather. In "

@@ -109,6 +109,13 @@ def _terms(result: YearResult) -> str:
     )
 
 
+def cautions_named(result: YearResult, most: int) -> str:
+    """The usual cautions by name, so many of them at most; empty when there is none."""
+    names = [one.title[:1].lower() + one.title[1:] for one in cautions(result)]
+    more = [f"{len(names) - most} more"] if len(names) > most + 1 else []
+    return listed([*(names[:most] if more else names), *more])
+
+
 def _hazards(result: YearResult) -> str:
     """Whether hail, pests and disease are in the year."""
     if result.hazard_seed is None:
@@ -132,9 +139,22 @@ def missing_energy_mj(result: YearResult) -> float:
 
 def by_grade(result: YearResult) -> tuple[tuple[str, tuple[Finding, ...]], ...]:
     """Findings about this holding by grade, worst first, without the usual cautions; empty grades are left out."""
-    own = [one for one in result.findings if not is_caution(one)]
+    own = sorted((one for one in result.findings if not is_caution(one)), key=_place)
     found = [(grade, tuple(one for one in own if one.grade == grade)) for grade in GRADES]
     return tuple((grade, ones) for grade, ones in found if ones)
+
+
+def _place(one: Finding) -> int:
+    """Order within a grade: food and fodder that run out, then what this holding does, then its soil, then the diet at large.
+
+    What falls short on the plate leads its own grade: there it is the household that goes without.
+    """
+    first = one.subject.partition(".")[0]
+    if first in {"emergency", "fodder"}:
+        return 0
+    if first == "soil":
+        return 2
+    return 3 if first == "coverage" and one.grade not in FAILING else 1
 
 
 def is_caution(one: Finding) -> bool:

@@ -21,6 +21,7 @@ from yardland.report.html import environment, made_by, recoloured
 from yardland.report.words import FACTOR_WORDS, figure, listed, percent, title, without_brackets
 from yardland.season.crop_limits import DayByDay, month_words
 from yardland.season.crop_year import TRIAL_M2, CropPlanting, CropTold
+from yardland.season.sward_told import SwardTold
 
 LOST_WORDS = {"cold": "cold", "heat": "heat", "water": "want of water", "nitrogen": "want of nitrogen"}
 WORTH_TELLING = 0.03
@@ -63,13 +64,13 @@ def render(told: CropTold) -> str:
     return text.replace(" %", "\u00a0%")
 
 
-def headline(told: CropTold) -> str:
-    """Whose crop it is."""
+def headline(told: CropTold | SwardTold) -> str:
+    """Whose crop or grass it is."""
     return f"{told.holding.place.name}: {crop_name(told)}"
 
 
-def crop_name(told: CropTold) -> str:
-    """The crop's name, small letters first."""
+def crop_name(told: CropTold | SwardTold) -> str:
+    """Its name, small letters first."""
     name = without_brackets(told.name)
     return name[:1].lower() + name[1:]
 

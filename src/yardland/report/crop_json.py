@@ -6,12 +6,25 @@ from yardland.growth.texture import GroundSoil
 from yardland.report.html import made_by
 from yardland.season.crop_limits import DayByDay, Spell
 from yardland.season.crop_year import CropPlanting, CropTold
+from yardland.season.sward_told import SwardTold
 
 SCHEMA = "yardland.crop/1"
 
 
 def crop_json(told: CropTold) -> dict[str, object]:
     """Plain data with the keys schema, version, crop, name, holding, label, trial, plantings, notes."""
+    return {
+        **head_json(told),
+        "trial_dressing": told.trial_dressing or None,
+        "days_to_harvest_table": list(told.days_band),
+        "plantings": [_planting(planting) for planting in told.plantings],
+        "hazard_seed": told.hazard_seed,
+        "notes": list(told.notes),
+    }
+
+
+def head_json(told: CropTold | SwardTold) -> dict[str, object]:
+    """What the object says before its plantings, of a crop or of grass alike."""
     return {
         "schema": SCHEMA,
         "version": made_by(),
@@ -22,11 +35,6 @@ def crop_json(told: CropTold) -> dict[str, object]:
         "source": told.source,
         "level": told.holding.goal.level,
         "trial": told.trial,
-        "trial_dressing": told.trial_dressing or None,
-        "days_to_harvest_table": list(told.days_band),
-        "plantings": [_planting(planting) for planting in told.plantings],
-        "hazard_seed": told.hazard_seed,
-        "notes": list(told.notes),
     }
 
 

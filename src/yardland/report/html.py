@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import re
+from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from yardland.larderyear.result import Months12, YearResult
@@ -12,10 +13,11 @@ from yardland.report.figures import flows, ground, heat, plate, stock, stores, t
 from yardland.report.folding import fold
 from yardland.report.lookup import Lookup
 from yardland.report.palette import recolouring
-from yardland.report.soil import soil_table
+from yardland.report.soil import READING, soil_table
 from yardland.report.sources import gather
 from yardland.report.words import (
     cell,
+    coins,
     figure,
     listed,
     nutrient,
@@ -31,6 +33,13 @@ if TYPE_CHECKING:
     from jinja2 import Environment
 
     from yardland.reference import Tables
+
+UNSEEN = re.compile(r'<rect [^>]*pointer-events="all"><title>[^<]*</title></rect>')
+"""An area of a drawing that only tells a pointer what lies there."""
+HINT = re.compile(r"><title>[^<]*</title></(?:rect|path|circle|polygon)>")
+"""Title and end of a part of a drawing."""
+UNKNOWN = " is not known for "
+"""Stands in each note on a figure that no table has."""
 
 
 def render(result: YearResult, tables: Tables | None = None) -> str:
@@ -59,7 +68,9 @@ def render(result: YearResult, tables: Tables | None = None) -> str:
         drawings=_drawings(result, lookup),
         harvest=_harvest(result, lookup),
         money=_purse(result),
+        notes=_notes(dict.fromkeys((*result.notes, *result.production.notes))),
         tables=_tables(result, lookup),
+        soil_reading=READING,
         sources=gather(result.figure_keys, tables),
         version=made_by(),
     )
@@ -101,7 +112,14 @@ def variants(drawing: Drawing) -> list[tuple[str, str]]:
     """Class names and SVG of each form that a drawing is embedded in; style sheets show one of them at a time."""
     only = "" if len(drawing.widths) > 1 else " only"
     sizes = {WIDE: "w", NARROW: "n"}
-    return [(f"{sizes.get(width, 's')}{only}", drawing.draw("light", width)) for width in drawing.widths]
+    made = [(f"{sizes.get(width, 's')}{only}", drawing.draw("light", width)) for width in drawing.widths]
+    return [(name, svg if name != "n" else without_hints(svg)) for name, svg in made]
+
+
+def without_hints(svg: str) -> str:
+    """A drawing for a phone, which has no pointer to ask its parts: their titles are left out, its own stays."""
+    svg = UNSEEN.sub("", svg)
+    return HINT.sub("/>", svg)
 
 
 def recoloured(name: str) -> str:
@@ -141,7 +159,7 @@ def _tables(result: YearResult, lookup: Lookup) -> dict[str, Table]:
         "shelves": stores.all_shelves(result, lookup),
         "eaten": _monthly("kg", {lookup.name(good): values for good, values in result.eaten_kg.items()}, months),
         "products": _monthly("kg", {f"{title(group)}: {lookup.name(good)}": values for group, goods in result.products_kg.items() for good, values in goods.items()}, months),
-        "money": _monthly(currency, {lookup.item(item): values for item, values in result.money.items()}, months),
+        "money": _monthly(currency, {lookup.item(item): values for item, values in result.money.items()}, months, show=coins),
         "dry": _monthly("days", result.water_dry_days, months),
         "litres": _litres(result, months),
         "fences": _fences(result),
@@ -150,13 +168,25 @@ def _tables(result: YearResult, lookup: Lookup) -> dict[str, Table]:
     }  # fmt: skip
 
 
-def _monthly(corner: str, amounts: Mapping[str, Months12], months: tuple[str, ...]) -> Table:
+def _monthly(
+    corner: str, amounts: Mapping[str, Months12], months: tuple[str, ...], show: Callable[[float], str] = cell
+) -> Table:
+    """A row for each amount, the largest first; the year's sum stands first, where a phone shows it."""
     rows = [
-        (plain(name), *(cell(float(value)) for value in values), figure(float(values.sum())))
+        (plain(name), show(float(values.sum())), *(show(float(value)) for value in values))
         for name, values in sorted(amounts.items(), key=lambda item: -abs(float(item[1].sum())))
         if float(abs(values).sum()) > 0
     ]
-    return Table((corner, *months, "Year"), tuple(rows))
+    return Table((corner, "Year", *months), tuple(rows))
+
+
+def _notes(notes: Iterable[str]) -> dict[str, list[str]]:
+    """Notes as sentences, those on figures that no table has apart from the rest."""
+    told = [f"{note[:1].upper()}{note[1:]}".rstrip(".") + "." for note in notes]
+    return {
+        "told": [note for note in told if UNKNOWN not in note],
+        "unknown": [note for note in told if UNKNOWN in note],
+    }
 
 
 def _count(grade: str, number: int) -> str:

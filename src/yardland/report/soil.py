@@ -10,18 +10,31 @@ from yardland.report.words import figure, title
 HEADER = (
     "Plot",
     "N taken",
-    "leached",
-    "C, t/ha",
+    "N leached",
+    "C now",
     "C came",
-    "to hold",
+    "C to hold",
     "C in 10 y",
-    "P, kg/ha",
+    "P balance",
     "P index",
-    "K, kg/ha",
+    "K balance",
     "K index",
     "pH",
     "Lime, kg",
 )
+NONE = "–"  # noqa: RUF001 (a dash for none)
+READING = (
+    ("N taken, leached", "Nitrogen that plants took up, and that was washed out, in the year: kg a hectare."),
+    (
+        "C now, came, to hold, in 10 y",
+        "Tonnes of carbon a hectare of topsoil: there now (with a question mark where no test says), come in the year, what would have to come to hold it, there in ten years.",
+    ),
+    ("P, K balance", "Phosphorus and potassium that came less what was carried off: kg a hectare."),
+    ("P, K index; pH", "The soil test now, and in ten years."),
+    ("Lime", "Ground limestone for the whole plot, kg."),
+    ("Ten years ahead", "This year's doings gone on with, average weather, no lime."),
+)
+"""How to read the columns."""
 
 
 def soil_table(result: YearResult) -> Table:
@@ -33,8 +46,8 @@ def _row(soil: PlotSoil) -> tuple[str, ...]:
     carbon, acid = soil.carbon, soil.acidity
     return (
         title(soil.plot),
-        "" if soil.nitrogen is None else figure(soil.nitrogen.uptake, 3),
-        "" if soil.nitrogen is None else figure(soil.nitrogen.leached, 3),
+        NONE if soil.nitrogen is None else f"{soil.nitrogen.uptake:.0f}",
+        NONE if soil.nitrogen is None else f"{soil.nitrogen.leached:.0f}",
         figure(carbon.stock) + ("?" if "organic matter" in soil.unknown else ""),
         figure(sum(carbon.added.values()), 2),
         figure(carbon.holding, 2),

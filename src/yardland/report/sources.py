@@ -33,6 +33,14 @@ class Sources:
     unknown: list[str] = field(default_factory=list)
     count: int = 0
 
+    def by_source(self) -> dict[str, dict[tuple[str, int], list[SourceLine]]]:
+        """The lines of each table under their standing and source, which many of them share."""
+        grouped: dict[str, dict[tuple[str, int], list[SourceLine]]] = {}
+        for table, lines in self.tables.items():
+            for line in lines:
+                grouped.setdefault(table, {}).setdefault((line.standing, line.source), []).append(line)
+        return grouped
+
 
 def said_by(column: str, unit: str) -> bool:
     """Whether a column's name ends with its unit: energy_kcal says kcal, base_temp_c says C."""

@@ -129,6 +129,15 @@ class Canvas:
         self.rect(x - width / 2, y - size * 0.7, width, size * 1.3, style.fill)
         self.text(x, y + size * 0.3, code, size=size, fill=style.text, anchor="middle", bold=True)
 
+    def chips(self, places: list[tuple[float, float]], style: Style, code: str, *, size: float) -> None:
+        """The same chip at many places: patches in one path, what the letters share said once."""
+        if not places:
+            return
+        width = text_width(code, size) + 4
+        self.path(_box_path([(x - width / 2, y - size * 0.7, width, size * 1.3) for x, y in places]), fill=style.fill)
+        letters = "".join(f'<text x="{num(x)}" y="{num(y + size * 0.3)}">{escape(code)}</text>' for x, y in places)
+        self.raw(f'<g font-size="{num(size)}" text-anchor="middle" font-weight="700" fill="{style.text}">{letters}</g>')
+
     def animal(self, x: float, y: float, mark: AnimalMark, *, size: float = 16, title: str = "") -> None:
         """An animal's shape with its code beside it."""
         half = size / 2

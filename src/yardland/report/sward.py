@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 
 from yardland.growth.io import F64
-from yardland.report.crop import ground_words, limit_words, nitrogen_words, water_words, when_words
-from yardland.report.crop_json import SCHEMA, days_json, limits_json, soil_json
+from yardland.report.crop import crop_name, ground_words, headline, limit_words, nitrogen_words, water_words, when_words
+from yardland.report.crop_json import days_json, head_json, limits_json, soil_json
 from yardland.report.crop_tables import day_words, month_table, t_ha, ten_table
 from yardland.report.drawing import Table
 from yardland.report.figures import crop_sward
 from yardland.report.html import environment, made_by, recoloured
-from yardland.report.words import figure, listed, percent, title, without_brackets
+from yardland.report.words import figure, listed, percent, title
 from yardland.season.sward_told import SwardOfYears, SwardTold
 
 FOOT = (
@@ -48,24 +48,13 @@ def render(told: SwardTold) -> str:
     return text.replace(" %", "\u00a0%")
 
 
-def headline(told: SwardTold) -> str:
-    """Whose grass it is."""
-    return f"{told.holding.place.name}: {sward_name(told)}"
-
-
-def sward_name(told: SwardTold) -> str:
-    """Its name, small letters first."""
-    name = without_brackets(told.name)
-    return name[:1].lower() + name[1:]
-
-
 def lead(told: SwardTold) -> str:
     """What is shown, in a sentence or two."""
     many, years = len(told.swards), len(told.swards[0].labels) if told.swards else 0
     record = f"{years} larder {'year' if years == 1 else 'years'} of {told.source}; months and days are those of {told.label}."
     if told.trial:
         return (
-            f"The plan has no {sward_name(told)}. A trial of {figure(told.swards[0].year.area_m2)} m2 on {told.swards[0].plot} stands "
+            f"The plan has no {crop_name(told)}. A trial of {figure(told.swards[0].year.area_m2)} m2 on {told.swards[0].plot} stands "
             f"beside all that the plan has, and is mown whenever it is grown; it is given no dressing. {record}"
         )
     return f"{many} {'sward' if many == 1 else 'swards'} in the plan. {record}"
@@ -182,15 +171,7 @@ def short_months(sward: SwardOfYears) -> tuple[Table, ...]:
 def sward_json(told: SwardTold) -> dict[str, object]:
     """Plain data with the keys of the crop's object; a sward is a planting that is never sown."""
     return {
-        "schema": SCHEMA,
-        "version": made_by(),
-        "holding": told.holding.place.name,
-        "crop": told.crop,
-        "name": told.name,
-        "label": told.label,
-        "source": told.source,
-        "level": told.holding.goal.level,
-        "trial": told.trial,
+        **head_json(told),
         "plantings": [_planting(sward) for sward in told.swards],
         "notes": [],
     }

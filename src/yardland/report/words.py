@@ -94,6 +94,13 @@ def cell(value: float) -> str:
     return "–" if abs(value) < 5e-4 else figure(value)  # noqa: RUF001 (a dash for none)
 
 
+def coins(value: float) -> str:
+    """Money in a table: whole from a hundred on, else to a tenth; a dash where there is none."""
+    if abs(value) < 0.05:
+        return "–"  # noqa: RUF001 (a dash for none)
+    return f"{value:,.0f}" if abs(value) >= 100 else f"{value:.1f}"
+
+
 def percent(share: float) -> str:
     """A share as whole percent."""
     return f"{100 * share:.0f} %"

@@ -133,7 +133,13 @@ def heap_year(
         kept = kept_share(tables, month[ask.day], weather)
         if ask.dress.kind == "fertiliser":
             given.append(
-                fertiliser(ask.planting, ask.plot, ask.dress.n_kg_ha or 0.0, manuring(tables, "fertiliser_kept"))
+                fertiliser(
+                    ask.planting,
+                    ask.plot,
+                    ask.dress.n_kg_ha or 0.0,
+                    kept_share=manuring(tables, "fertiliser_kept"),
+                    held_share=manuring(tables, "fertiliser_held"),
+                )
             )
             continue
         kg = wanted[ask.planting] * (share if heaped(ask) else 1.0)

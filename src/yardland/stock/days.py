@@ -39,7 +39,6 @@ class ClassDays:
     manure_n_g: F64 = field(default_factory=_zeros)
     suckling_need_mj: F64 = field(default_factory=_zeros)
     suckled_mj: F64 = field(default_factory=_zeros)
-    suckled_g: F64 = field(default_factory=_zeros)
     products: dict[str, F64] = field(default_factory=dict)
 
     def give(self, good: str, day: int | npt.NDArray[np.int64], kg: float | F64) -> None:

@@ -329,6 +329,68 @@ def _killed_young(look: Look) -> list[StockNote]:
     return notes
 
 
+def _one_of_a_batch(look: Look) -> list[StockNote]:
+    """A weaner that is bought alone pines as a grown animal does."""
+    notes = []
+    together: dict[str, int] = {}
+    for (_, key), days in look.heads.items():
+        name = look.tables.row("stock", key).text("species")
+        together[name] = together.get(name, 0) + int(days.max())
+    for batch in look.group.batch:
+        species = look.tables.row("stock", batch.class_).text("species")
+        if batch.count == 1 and species in SOCIAL and together.get(species, 1) == 1:
+            words = "Bought alone it pines: welfare codes ask for company of its own kind, two at least."
+            key = f"stock.{batch.class_}.floor_area_m2"
+            notes.append(StockNote("note", look.subject(batch.class_), words, "1 head", key))
+    return notes
+
+
+def _kin(look: Look) -> list[StockNote]:
+    """A male that stays longer than his daughters take to grow up meets them, where daughters are kept."""
+    notes = []
+    for klass, _ in look.dams():
+        sire = klass.kind.sire
+        age, stays = klass.row["age_first_breeding_d"], _life_d(look, sire)
+        if not look.group.keep_young or not look.group.heads.get(sire, 0) or age is None or stays <= age:
+            continue
+        words = (
+            f"Daughters that are kept meet their father: he stays about {stays / DAYS_IN_YEAR:.2g} years and they breed from "
+            f"{age:g} days. Change or swap him before the first of them is served."
+        )
+        key = f"stock.{klass.key}.age_first_breeding_d"
+        notes.append(StockNote("note", look.subject(klass.key), words, f"{stays - age:.0f} days", key))
+    return notes
+
+
+def _life_d(look: Look, klass: str) -> float:
+    """Days that a class stays as a breeder: the plan's culling age, else the table's breeding life; 0 for no class."""
+    if not klass:
+        return 0.0
+    years = look.group.cull_after_years or look.tables.row("stock", klass)["breeding_life_yr"] or 0.0
+    return float(years) * DAYS_IN_YEAR
+
+
+def _first_breeding(look: Look) -> list[StockNote]:
+    """Own daughters that are just too young when the others are served wait for the next service."""
+    notes = []
+    for klass, _ in look.dams():
+        age = klass.row["age_first_breeding_d"]
+        if klass.kind.sits != "litter" or not look.group.keep_young or age is None or look.year.sire_missing:
+            continue
+        services = [_service_day(klass, day) for day in _born_days(look)]
+        for born in _born_days(look):
+            waits = min((service - born - round(age)) % DAYS_IN_YEAR for service in services)
+            if waits < DAYS_IN_YEAR // 2:
+                continue
+            words = (
+                f"Daughters of {look.sky.date_words(born)} are {DAYS_IN_YEAR - waits} days short of {age:g} days when the "
+                "others are served, and wait for the next service. An earlier birth or a later sire would save the time."
+            )
+            key = f"stock.{klass.key}.age_first_breeding_d"
+            notes.append(StockNote("note", look.subject(klass.key), words, f"{round(age) + waits} days", key))
+    return notes
+
+
 CHECKS: tuple[Callable[[Look], list[StockNote]], ...] = (
     _no_sire,
     _ratio,
@@ -343,4 +405,7 @@ CHECKS: tuple[Callable[[Look], list[StockNote]], ...] = (
     _room,
     _few_colonies,
     _killed_young,
+    _one_of_a_batch,
+    _kin,
+    _first_breeding,
 )

@@ -12,8 +12,6 @@ import numpy.typing as npt
 F64 = npt.NDArray[np.float64]
 Numbers = float | F64
 
-LATENT_HEAT_MJ_KG = 2.45
-"""Latent heat of vaporisation taken constant (FAO-56 Annex 3 at about 20 C)."""
 ALBEDO = 0.23
 """Of the reference grass (FAO-56 equation 38)."""
 STEFAN_BOLTZMANN_MJ_K4_M2_DAY = 4.903e-9
@@ -29,7 +27,7 @@ def _array(value: Numbers) -> F64:
 
 
 def evaporation_equivalent_mm(energy_mj_m2: Numbers) -> F64:
-    """Depth of water that an energy evaporates, mm (FAO-56 equation 20)."""
+    """Depth of water that an energy evaporates, mm (FAO-56 equation 20: 0.408 = 1 / 2.45 MJ/kg, the latent heat at about 20 C)."""
     return _array(_array(energy_mj_m2) * 0.408)
 
 

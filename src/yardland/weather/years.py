@@ -105,6 +105,6 @@ def _too_short(record: Record, start_month: int) -> Fault:
         file=record.source,
         where="whole record",
         found=f"{record.dates[0]} to {record.dates[-1]}" if len(record.dates) else "no days",
-        expected=f"at least one year from the first of month {start_month} to the day before it a year later",
+        expected=f"at least one whole larder year, from {start_month:02d}-01 (place.year_starts) to the day before it a year later",
         remedy="Add the missing months, set place.year_starts to the record's first month, or use normals.csv.",
     )

@@ -29,6 +29,9 @@ WET_SHARE = 0.444
 DRY_PACE = 0.2
 """Pace of decay at the greatest deficit (Coleman & Jenkinson 1996)."""
 
+FROZEN_PACE = 1e-4
+"""Mean pace under which ground is held to rot evenly at this: the pools that stand hardly change with it (ours)."""
+
 
 class Turnover(NamedTuple):
     """Rates and splits. `decay_per_y` [4] in the order of POOLS; the rest are shares, 0-1."""
@@ -213,7 +216,7 @@ def opening_pools_t_ha(
 
     Args:
         carbon_t_ha: all organic carbon of the topsoil, [...].
-        pace: [..., 12], of an average year.
+        pace: [..., 12], of an average year; ground frozen all year counts as barely rotting, for else any pools stand.
         clay_pct: [...].
         added_t_ha: pattern of a year's inputs, [..., 12, 4], over 0 in sum.
         rates: the model's.
@@ -221,7 +224,8 @@ def opening_pools_t_ha(
     Returns:
         The pools [..., 4] and the input, t C/ha in a year, [...].
     """
-    standing = steady_pools_t_ha(pace, clay_pct, added_t_ha, rates)
+    frozen = pace.mean(axis=-1, keepdims=True) < FROZEN_PACE
+    standing = steady_pools_t_ha(np.where(frozen, FROZEN_PACE, pace), clay_pct, added_t_ha, rates)
     scale = np.maximum(carbon_t_ha - inert_t_ha(carbon_t_ha), 0.0) / standing.sum(axis=-1)
     return standing * scale[..., None], scale * added_t_ha.sum(axis=(-2, -1))
 

@@ -168,9 +168,9 @@ def _stack(canvas: Canvas, chart: Chart, box: _Box) -> None:
                 high, low = box.level(float(floor[index] + value)), box.level(float(floor[index]))
                 boxes.append((x, high, bar, low - high))
         canvas.boxes(boxes, item.style)
-        for x, high, width, height in boxes:
-            if len(chart.series) > 1 and height > 15 and width > text_width(item.code, 9) + 5:
-                canvas.chip(x + width / 2, high + height / 2, item.style, item.code, size=9)
+        if len(chart.series) > 1 and bar > text_width(item.code, 9) + 5:
+            places = [(x + width / 2, high + height / 2) for x, high, width, height in boxes if height > 15]
+            canvas.chips(places, item.style, item.code, size=9)
         floor = floor + item.values
     for index in range(len(chart.steps) if pitch > TOUCHED else 0):
         canvas.tell(box.x + pitch * index, box.y, pitch, box.h, _told(chart, index))

@@ -38,7 +38,7 @@ def _months(result: YearResult) -> tuple[str, ...]:
 
 
 def grass(result: YearResult) -> tuple[Drawing, ...]:
-    """Per plot of grass: where the growth went (grazed, cut, lost), against what grew."""
+    """Per plot of grass: what stock took, what was cut and what was lost on the way; what withers on the root is in none."""
     made = []
     for plot, parts in result.grass_dm_kg.items():
         used = {name: values for name, values in parts.items() if name != "grown"}
@@ -48,13 +48,13 @@ def grass(result: YearResult) -> tuple[Drawing, ...]:
             for name, values in used.items()
             if float(values.sum()) > 0
         )
-        grown = parts.get("grown")
-        told = f" {figure(float(grown.sum()), 2)} kg grow in the year." if grown is not None else ""
+        used_kg = float(np.sum([values.sum() for values in used.values()]))
         chart = Chart(
-            f"grass-{plot}", f"Grass of {plain(plot)}", f"Dry matter by month: grazed, cut and lost against what grew.{told}",
-            "kg dry matter", series, _months(result), grown, "grown", 150,
+            f"grass-{plot}", f"Grass of {plain(plot)}",
+            f"Dry matter that came off it by month, {figure(used_kg, 2)} kg in the year: grazed, cut, or trodden and lost. What withers uneaten is not in it.",
+            "kg dry matter", series, _months(result), height=150,
         )  # fmt: skip
-        made.append(_drawing(chart, "kg dry matter", parts, _months(result), (NARROW,)))
+        made.append(_drawing(chart, "kg dry matter", used, _months(result), (NARROW,)))
     return tuple(made)
 
 
@@ -87,7 +87,7 @@ def hours(result: YearResult) -> tuple[Drawing, ...]:
     starts = {min(51, month.first_day // 7): month.name for month in result.months}
     steps = tuple(starts.get(week, "") for week in range(52))
     peak = int(np.argmax(total - result.hours_available_week))
-    alt = f"Hours of work in each week. The fullest for its hands is week {peak + 1}: {total[peak]:.0f} of {result.hours_available_week[peak]:.0f} hours; {over} {'week asks' if over == 1 else 'weeks ask'} for more than the household has."
+    alt = f"Hours of work in each week. The fullest for its hands is week {peak + 1}: {total[peak]:.0f} of {result.hours_available_week[peak]:.0f} hours; {'no week asks' if over == 0 else '1 week asks' if over == 1 else f'{over} weeks ask'} for more than the household has."
     chart = Chart(
         "hours",
         "Hours of work, week by week",
@@ -121,7 +121,7 @@ def weather(result: YearResult) -> tuple[Drawing, ...]:
     thirst = result.weather_months.get("eto_mm")
     chart = Chart(
         "weather", "Rain, and what grass would drink", f"Rain of {figure(float(rain.sum()))} mm over the year by month, against reference evapotranspiration.",
-        "mm", (Series("rain", rain, styles()["Br"], "Ra"),), _months(result), thirst, "reference evapotranspiration", 170,
+        "mm", (Series("rain", rain, styles()["Br"], "Ra"),), _months(result), thirst, "what grass would drink", 170,
     )  # fmt: skip
     shown = {WEATHER_NAMES.get(name, name): values for name, values in result.weather_months.items()}
     return (_drawing(chart, "By month", shown, _months(result), (NARROW, WIDE)),)

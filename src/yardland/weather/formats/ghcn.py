@@ -34,7 +34,6 @@ ONLY_TENTHS = 150.0
 """No place on Earth is at 150 C or F: a temperature over it can only be tenths of a degree Celsius."""
 _HEAD = re.compile(r"(?!0000)[0-9]{4}(?:0[1-9]|1[0-2])")
 _SAID = re.compile(r"^#\s*units?\s*[:=]\s*(tenths|metric|us)\s*$", re.IGNORECASE)
-HEADER_COLUMNS = ("STATION", "DATE", "LATITUDE", "LONGITUDE", "ELEVATION", "NAME")
 
 
 @dataclass

@@ -74,11 +74,6 @@ class Statistic:
     over: F64
     under: F64 | None = None
 
-    @property
-    def is_spread(self) -> bool:
-        """A standard deviation between years, else a ratio of sums."""
-        return self.under is None
-
     def value(self) -> F64:
         """By column; NaN where nothing was counted."""
         if self.under is None:
