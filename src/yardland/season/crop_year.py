@@ -23,7 +23,7 @@ from yardland.growth.hazards.table import hazards_on_crop
 from yardland.growth.io import F64, KernelInput, KernelOutput
 from yardland.growth.layout import Layout
 from yardland.growth.outcome import GATHERS, GrowthResult, read_out
-from yardland.growth.run import kernel_input, run_kernel
+from yardland.growth.run import kernel_input, run_kernel, walkers
 from yardland.growth.texture import GroundSoil, soil_of
 from yardland.growth.trace import Trace, trace
 from yardland.holding.dress import Dress
@@ -368,7 +368,8 @@ def grow_plan(holding: Holding, tables: Tables, forcing: Forcing, lane: int, yea
     layout = lay_out(holding, tables, season_climate(forcing), year)
     spread = dressings(holding, tables, herd, layout, months, sky)
     thirst = water_demand_m3_day(holding, tables, herd, months)
-    walks = grazers(holding, tables, herd, months)
+    # A plan without grazing stock asks what its grass could give: mouths enough are taken then.
+    walks = walkers(holding, layout, grazers(holding, tables, herd, months) or None)
     given, supplies = kernel_input(holding, tables, forcing, layout, thirst, spread, walks)
     out = run_kernel(given)
     names = tuple(walk.name for walk in walks)
