@@ -18,7 +18,8 @@ from yardland.ledger.arcs import Ledger
 from yardland.ledger.months import DAYS_IN_YEAR, month_of_day
 from yardland.ledger.units import M2_PER_HA
 from yardland.reference import Tables
-from yardland.season.droppings import GRASS_GROWS_C, housed_share, manure_row, on_round, out_of_doors, walked
+from yardland.season.droppings import falls, grows_grass, manure_row
+from yardland.season.evenings import grass_share
 from yardland.season.season import Season
 
 F64 = npt.NDArray[np.float64]
@@ -237,19 +238,15 @@ def floors(holding: Holding, tables: Tables, sheet: Sheet, carbon: Mapping[str, 
 
 def dropped_c(holding: Holding, tables: Tables, season: Season, sheet: Sheet, carbon: Mapping[str, F64]) -> None:
     """Carbon of what falls out of doors, on the plots and in the months of its nitrogen (season.droppings)."""
-    warm = (season.weather["tmin_c"] + season.weather["tmax_c"]) / 2 > GRASS_GROWS_C
+    warm, evenings = grows_grass(season.weather), grass_share(season.stays, season.months)
     for need in season.herd.needs:
         nitrogen_kg, mass_kg = float(need.manure_n_kg.sum()), float(need.manure_kg.sum())
         if nitrogen_kg <= 0:
             continue
         row = manure_row(tables, need.klass)
         per_n = mass_kg * row.need("dm_fraction") * row.need("c_fraction_dm") / nitrogen_kg
-        out = warm if on_round(holding, need.group) else np.ones(12, dtype=bool)
-        outside_kg = out_of_doors(need.manure_n_kg, housed_share(holding, tables, need.group), out)
-        plots = walked(holding, need.group)
-        whole_m2 = sum(holding.plot[plot].area_m2 for plot in plots)
-        for plot in plots:
-            sheet.add(carbon["droppings"], plot, outside_kg * per_n * holding.plot[plot].area_m2 / whole_m2)
+        for plot, kg in falls(holding, tables, need, warm, evenings).items():
+            sheet.add(carbon["droppings"], plot, kg * per_n)
 
 
 def dressed(season: Season, sheet: Sheet, carbon: F64) -> dict[str, F64]:

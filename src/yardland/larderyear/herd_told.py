@@ -21,6 +21,7 @@ from yardland.ledger.production import HerdNeed
 from yardland.ledger.units import M2_PER_HA
 from yardland.reference import Tables
 from yardland.season.droppings import droppings
+from yardland.season.evenings import Evenings, Walk, grass_share
 from yardland.season.sky import weather_months
 from yardland.stock.cohorts import HerdEvent
 from yardland.stock.herds import layout as at
@@ -112,6 +113,11 @@ class HerdTold:
         return self.result.products_kg.get(self.name, {})
 
     @property
+    def walk(self) -> Walk | None:
+        """Stays and evenings of the herd that the group goes with; None for a group that is not taken to grass."""
+        return next((walk for walk in self.result.pasture.walks.values() if self.name in walk.groups), None)
+
+    @property
     def water_m3(self) -> F64:
         """Drinking water of the group in the steady year, [12]."""
         return sum((need.water_m3 for need in self.needs), np.zeros(12))
@@ -150,7 +156,7 @@ def tell_herd(result: YearResult, tables: Tables, forcing: Forcing, lane: int, n
         on_grass=on_grass(result, needs),
         housing=_housing(steady.events, name),
         fed=group_fed(result, tables, needs),
-        manure=_manure(holding, tables, needs, weather),
+        manure=_manure(holding, tables, needs, weather, grass_share(result.stays, result.months)),
         purse=_purse(holding, tables, events, result.months),
         years=drawn,
         count=run.years,
@@ -195,11 +201,13 @@ def _housing(events: HerdEvents, name: str) -> Housing | None:
     return room if room is not None and (room.floor_m2 or room.outdoor_m2 or room.nest_boxes or room.perch_m) else None
 
 
-def _manure(holding: Holding, tables: Tables, needs: tuple[HerdNeed, ...], weather: dict[str, F64]) -> Manure:
+def _manure(
+    holding: Holding, tables: Tables, needs: tuple[HerdNeed, ...], weather: dict[str, F64], evenings: Evenings
+) -> Manure:
     """Droppings of these classes alone, by the season's own rule of where they fall."""
     kg: F64 = sum((need.manure_kg for need in needs), np.zeros(12))
     n_kg: F64 = sum((need.manure_n_kg for need in needs), np.zeros(12))
-    dropped = droppings(holding, tables, needs, weather)
+    dropped = droppings(holding, tables, needs, weather, evenings)
     plots = {one.plot: one.n_kg_ha * holding.plot[one.plot].area_m2 / M2_PER_HA for one in dropped}
     outside: F64 = sum(plots.values(), np.zeros(12))
     return Manure(kg, n_kg, np.maximum(n_kg - outside, 0.0), plots)

@@ -13,7 +13,8 @@ from yardland.larder.feed_turnout import KG_PER_T, bearing, gap_t_ha
 from yardland.ledger.months import DAYS_IN_YEAR, month_of_day
 from yardland.ledger.units import M2_PER_HA
 from yardland.reference import Tables
-from yardland.season.droppings import housed_share, on_round, out_of_doors, walked
+from yardland.season.droppings import grows_grass, outside_kg, walked
+from yardland.season.evenings import Walk, grass_share, walks
 from yardland.season.season import Season, grazing_days
 from yardland.stock.worms import WORMS, clean_after_d, hatching, larval_life_d
 from yardland.stock.yard import YardGroup, straw_kg_week
@@ -31,6 +32,7 @@ class PastureYear:
     regrowth_d : grass plot -> days in which it grows from the mass left to the mass grazed; a whole year where it stands still
     left_cm : grass plot -> height that grazing leaves
     out : months in which herds on a round are out first, bool
+    walks : herd (a round, or groups at home on grass) -> its stays, rests and evenings of the year
     """
 
     hatch_days: dict[str, F64] = field(default_factory=dict)
@@ -39,6 +41,7 @@ class PastureYear:
     regrowth_d: dict[str, F64] = field(default_factory=dict)
     left_cm: dict[str, float] = field(default_factory=dict)
     out: npt.NDArray[np.bool_] = field(default_factory=lambda: np.zeros(12, dtype=np.bool_))
+    walks: dict[str, Walk] = field(default_factory=dict)
 
 
 def pasture_year(holding: Holding, tables: Tables, season: Season) -> PastureYear:
@@ -90,6 +93,7 @@ def pasture_year(holding: Holding, tables: Tables, season: Season) -> PastureYea
         regrowth_d=regrowth,
         left_cm=left,
         out=grows,
+        walks=walks(holding, season.grown.rounds, season.stays, season.months, grows),
     )
 
 
@@ -100,13 +104,12 @@ def days_by_month(true: npt.NDArray[np.bool_], month: npt.NDArray[np.int64]) -> 
 
 def yard_year(holding: Holding, tables: Tables, season: Season) -> dict[str, YardGroup]:
     """Group -> its room and its straw. The time under a roof follows the droppings (`season.droppings`)."""
-    month = np.array(month_of_day(season.months))
-    grows = np.isin(np.arange(12), month[grazing_days(season.weather, season.months)])
+    month, warm = np.array(month_of_day(season.months)), grows_grass(season.weather)
+    evenings = grass_share(season.stays, season.months)
     found = {}
     for name in holding.group:
         droppings = sum((need.manure_n_kg for need in season.herd.needs if need.group == name), np.zeros(12))
-        first = grows if on_round(holding, name) else np.ones_like(grows)
-        out = out_of_doors(droppings, housed_share(holding, tables, name), first)
+        out = outside_kg(holding, tables, name, droppings, warm, evenings)
         share = 1.0 - np.divide(out, droppings, out=np.zeros(12), where=droppings > 0.0)
         heads = {klass: days for (group, klass), days in season.herd.events.heads_day.items() if group == name}
         found[name] = YardGroup(season.herd.events.housing[name], share, straw_kg_week(heads, share[month], tables))

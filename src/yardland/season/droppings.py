@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
 
 import numpy as np
 import numpy.typing as npt
@@ -15,10 +16,15 @@ from yardland.holding.model import Holding
 from yardland.ledger.production import HerdNeed
 from yardland.ledger.units import M2_PER_HA
 from yardland.reference import Row, Tables
+from yardland.season.evenings import Evenings
 
 F64 = npt.NDArray[np.float64]
 GRASS_GROWS_C = 6.0
 """Herds on a round are out in months whose mean is over this (common practice; the same as for their moves)."""
+
+
+NOWHERE: Evenings = MappingProxyType({})
+"""No group was on grass in any evening that is known."""
 
 
 def _zeros() -> F64:
@@ -48,37 +54,36 @@ class Droppings:
 
 
 def droppings(
-    holding: Holding, tables: Tables, needs: Iterable[HerdNeed], weather: Mapping[str, F64]
+    holding: Holding,
+    tables: Tables,
+    needs: Iterable[HerdNeed],
+    weather: Mapping[str, F64],
+    evenings: Evenings = NOWHERE,
 ) -> tuple[Droppings, ...]:
-    """Droppings out of doors on every plot that animals walk, in the order of the plan.
-
-    A group on a round drops on the plots of its round, by their area; any other on its home. What a year brings out of
-    doors is what does not fall under a roof (`housed_share`); a group on a round is out first in months that grow grass.
+    """Droppings out of doors on every plot that animals walk, in the order of the plan; see `falls`.
 
     Args:
         holding: groups, rounds, plots.
         tables: manures, manuring, husbandry, stock.
         needs: droppings and their nitrogen by class and month.
         weather: tmin_c and tmax_c by month, [12] each.
+        evenings: of groups on grass (`season.evenings.grass_share`).
 
     Raises:
         TableError: a species without a row in table manures.
     """
-    warm = (np.asarray(weather["tmin_c"]) + np.asarray(weather["tmax_c"])) / 2 > GRASS_GROWS_C
+    warm = grows_grass(weather)
     ammonia = tables.row("manuring", "urine_ammonia_share").need("value")
     found: dict[str, Droppings] = {}
     for need in needs:
         if not np.any(need.manure_n_kg > 0.0):
             continue
         row, stock = manure_row(tables, need.klass), tables.row("stock", need.klass)
-        housed = housed_share(holding, tables, need.group)
-        outside = out_of_doors(need.manure_n_kg, housed, warm if on_round(holding, need.group) else np.ones(12, bool))
-        plots = walked(holding, need.group)
-        area_ha = sum(holding.plot[plot].area_m2 for plot in plots) / M2_PER_HA
-        n = outside / area_ha
-        urine, dung = n * row.need("ready_excreted_share"), n * (1.0 - row.need("ready_excreted_share"))
         per_n = {element: stock.need(f"manure_{element}_g_d") / stock.need("manure_n_g_d") for element in ("p", "k")}
-        for plot in plots:
+        ready = row.need("ready_excreted_share")
+        for plot, kg in falls(holding, tables, need, warm, evenings).items():
+            n = kg * M2_PER_HA / holding.plot[plot].area_m2
+            urine, dung = n * ready, n * (1.0 - ready)
             into = found.setdefault(plot, Droppings(plot))
             into.n_kg_ha[:] += n
             into.mineral_n_kg_ha[:] += urine * (1.0 - ammonia)
@@ -89,13 +94,63 @@ def droppings(
     return tuple(found[plot] for plot in holding.plot if plot in found)
 
 
-def out_of_doors(manure_n_kg: F64, housed_share: float, out: npt.NDArray[np.bool_]) -> F64:
-    """The part of each month's droppings that falls outside, [12]: (1 - housed_share) of the year's, first in `out` months."""
-    outside = (1.0 - housed_share) * float(manure_n_kg.sum())
-    first, rest = float(manure_n_kg[out].sum()), float(manure_n_kg[~out].sum())
-    share_first = min(1.0, outside / first) if first > 0 else 0.0
-    share_rest = (outside - share_first * first) / rest if rest > 0 else 0.0
-    return np.where(out, manure_n_kg * share_first, manure_n_kg * max(0.0, share_rest))
+def falls(
+    holding: Holding, tables: Tables, need: HerdNeed, warm: npt.NDArray[np.bool_], evenings: Evenings = NOWHERE
+) -> dict[str, F64]:
+    """Plot -> nitrogen of one class that falls there by month, kg, [12].
+
+    What a year brings out of doors is what does not fall under a roof (`housed_share`). A group on a round drops first
+    where it is in the evening, then in the rest of the months that grow grass, then in the others; what falls beside its
+    evenings on grass lies on the same plots in the proportion of the year. Without evenings it lies by their area, the
+    droppings of a group without a round on its home.
+    """
+    n, plots = need.manure_n_kg, walked(holding, need.group)
+    outside = outside_kg(holding, tables, need.group, n, warm, evenings)
+    there = evenings.get(need.group, {}) if on_round(holding, need.group) else {}
+    on_grass = sum(there.values(), np.zeros(12))
+    in_year = {plot: float((n * share).sum()) for plot, share in there.items()}
+    if sum(in_year.values()) <= 0.0:
+        whole_m2 = sum(holding.plot[plot].area_m2 for plot in plots)
+        return {plot: outside * holding.plot[plot].area_m2 / whole_m2 for plot in plots}
+    direct = np.minimum(outside, n * on_grass)
+    by_share = np.divide(direct, on_grass, out=np.zeros(12), where=on_grass > 0.0)
+    whole = sum(in_year.values())
+    return {plot: by_share * share + (outside - direct) * in_year[plot] / whole for plot, share in there.items()}
+
+
+def outside_kg(
+    holding: Holding,
+    tables: Tables,
+    group: str,
+    manure_n_kg: F64,
+    warm: npt.NDArray[np.bool_],
+    evenings: Evenings = NOWHERE,
+) -> F64:
+    """The part of a group's droppings of each month that falls out of doors, kg of nitrogen, [12]; see `falls`."""
+    housed = housed_share(holding, tables, group)
+    if not on_round(holding, group):
+        return out_of_doors(manure_n_kg, housed)
+    return out_of_doors(manure_n_kg, housed, sum(evenings.get(group, {}).values(), np.zeros(12)), warm)
+
+
+def out_of_doors(manure_n_kg: F64, housed_share: float, *first: F64 | npt.NDArray[np.bool_]) -> F64:
+    """The part of each month's droppings that falls outside, [12]: (1 - housed_share) of the year's.
+
+    `first` are shares of the months' time, 0-1, [12] each: they are filled one after the other, before the rest of the year.
+    """
+    left = (1.0 - housed_share) * float(manure_n_kg.sum())
+    free, outside = manure_n_kg.astype(np.float64), np.zeros(12)
+    for share in (*first, np.ones(12)):
+        room = np.minimum(free, manure_n_kg * share)
+        whole = float(room.sum())
+        part = min(1.0, left / whole) if whole > 0.0 else 0.0
+        outside, free, left = outside + room * part, free - room, max(0.0, left - whole)
+    return outside
+
+
+def grows_grass(weather: Mapping[str, F64]) -> npt.NDArray[np.bool_]:
+    """Months in which herds on a round are out first, [12]; `weather` holds tmin_c and tmax_c by month."""
+    return (np.asarray(weather["tmin_c"]) + np.asarray(weather["tmax_c"])) / 2 > GRASS_GROWS_C
 
 
 def on_round(holding: Holding, group: str) -> bool:

@@ -29,6 +29,7 @@ from yardland.ledger.production import Gathered, Grazing, Production, without_du
 from yardland.reference import Tables
 from yardland.season.dressings import HeapYear, heap_year
 from yardland.season.droppings import Droppings, droppings, housed_share
+from yardland.season.evenings import grass_share
 from yardland.season.grazers import Stay, grazers, stays
 from yardland.season.plantings import PlantingYear, planting_years
 from yardland.season.sky import weather_months
@@ -117,10 +118,11 @@ def run_season(
     production = without_dust(whole)
     plantings = planting_years(holding, tables, forcing, grown, lane)
     notes = (*layout.notes, *heap.notes, *soil_notes(holding, tables), *unreached(holding))
-    dropped = droppings(holding, tables, herd.needs, sky)
+    stood = stays(holding, grown, lane)
+    dropped = droppings(holding, tables, herd.needs, sky, grass_share(stood, months))
     season = Season(
         forcing, lane, months, sky, grown, grown.swards, trees, herd, plantings, production, (), notes, heap, dropped,
-        struck, stays(holding, grown, lane),
+        struck, stood,
     )  # fmt: skip
     return with_events(season, holding, tables)
 
