@@ -14,7 +14,7 @@ from fixtures_result import year_result
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yardland.findings import bees, cautions, housing, husbandry, kept, rests
+from yardland.findings import animals, bees, cautions, housing, husbandry, kept, rests
 from yardland.findings.collect import RULES
 from yardland.findings.context import Context
 from yardland.growth.dressing import Dressing
@@ -24,6 +24,8 @@ from yardland.larderyear.result import Finding, TreeOutcome, YearResult
 from yardland.ledger.production import Gathered, Production
 from yardland.reference import load_tables
 from yardland.season.dressings import HeapYear
+from yardland.season.evenings import walks
+from yardland.season.grazers import Stay
 from yardland.stock import notes
 from yardland.stock.notes import Housing
 from yardland.stock.worms import clean_after_d, hatching, larval_life_d
@@ -85,6 +87,15 @@ def turn(
     return {"order": order, "plots": plots, "stay_days": stay, "rest_days": 6} | more  # fmt: skip
 
 
+def walked(*stays: tuple[str, int, int], order: tuple[str, ...] = ("ewes",), **heads: dict[str, int]) -> Context:
+    """Ewes, or other groups, on the round of three plots with these stays: plot, first evening, evening of leaving."""
+    plan = told(heads or {"ewes": {"ewe": 4, "lamb": 5}}, turn=turn(*order))
+    result = plan.result
+    made = tuple(Stay(order, plot, first, last) for plot, first, last in stays)
+    pasture = replace(WARM_WET, walks=walks(result.holding, ["green"], made, result.months, WARM_WET.out))
+    return Context(replace(result, stays=made, pasture=pasture), plan.tables)
+
+
 def tree(species: str, plot: str = "orchard", **more: object) -> TreeOutcome:
     """Ten grown trees of a species that bear."""
     return replace(
@@ -137,6 +148,53 @@ def test_long_stays_are_told_by_worms_and_by_milk() -> None:
     assert len(sound(rests.stay_over(does))) == 2
     assert not list(rests.stay_over(told(ewes, turn=turn("ewes"))))
     assert not list(rests.stay_over(told(ewes, turn=turn("ewes", stay=(5, 7)), pasture=COLD_DRY)))
+
+
+def test_rests_are_those_of_the_stays() -> None:
+    """Mead is left on day 4 and grazed again on day 24: 20 days for worms and for grass, whatever the plan's span gives."""
+    year = walked(("mead", 0, 4), ("lea", 4, 7), ("mead", 24, 28), ("lea", 200, 203))
+    [worms] = sound(rests.worm_clock(year))
+    [grass] = sound(rests.grass_clock(year))
+
+    assert worms.number == "20 of 120 days (mead, 5 Oct to 25 Oct)"
+    assert "after 20 days" in worms.what
+    assert grass.number == "20 days of rest, 30 wanted (mead, 5 Oct to 25 Oct; 1 of 2 rests too short)"
+    assert not list(rests.worm_clock(walked(("mead", 0, 4), ("mead", 124, 128))))
+    assert not list(rests.grass_clock(walked(("mead", 0, 4), ("mead", 31, 35))))
+
+
+def test_stays_are_those_of_the_year() -> None:
+    """Of stays of three and six days the six are told with place and dates; four days are silent, and six in cold weather."""
+    long = walked(("mead", 0, 3), ("lea", 3, 9), ("bank", 9, 12))
+    cold = replace(long.result.pasture, hatch_days=COLD_DRY.hatch_days)
+    [found] = sound(rests.stay_over(long))
+
+    assert found.number == "6 days (lea, 4 Oct to 10 Oct; 1 of 3 stays), at most 4 in such weather"
+    assert not list(rests.stay_over(walked(("mead", 0, 4), ("lea", 4, 8))))
+    assert not list(rests.stay_over(Context(replace(long.result, pasture=cold), TABLES)))
+
+
+def test_evenings_in_the_yard_are_told() -> None:
+    """A year but for ten evenings on grass is ten in the yard, half a year is tight; six evenings are silent."""
+    few = walked(("mead", 0, 100), ("lea", 110, 364))
+    half = walked(("mead", 10, 100))
+    [noted], [tight] = sound(rests.waits_in_yard(few)), sound(rests.waits_in_yard(half))
+
+    assert (noted.grade, noted.number) == ("note", "11 of 365 evenings of the months that grow grass")
+    assert "from 19 Jan to 9 Jan" in noted.what
+    assert (tight.grade, tight.number) == ("tight", "275 of 365 evenings of the months that grow grass")
+    assert not list(rests.waits_in_yard(walked(("mead", 0, 100), ("lea", 105, 364))))
+    assert "never on grass" in sound(rests.waits_in_yard(walked()))[0].what
+
+
+def test_short_rests_are_those_of_the_stays() -> None:
+    """Of rests of 20 and 5 days one is under the plan's six; the plan's own rest of six days would be enough."""
+    year = walked(("mead", 0, 4), ("lea", 4, 7), ("lea", 12, 15), ("mead", 24, 28))
+    [found] = sound(animals.short_rests(year))
+
+    assert found.number == "5 of 6 days (lea, 8 Oct to 13 Oct)"
+    assert found.what.startswith("1 of 2 rests")
+    assert not list(animals.short_rests(told({"ewes": {"ewe": 4}}, turn=turn("ewes"))))
 
 
 def test_sheep_and_goats_on_one_ground_are_told() -> None:

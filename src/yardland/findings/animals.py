@@ -8,7 +8,10 @@ import numpy as np
 
 from yardland.accounts.terms import fed_by_group
 from yardland.findings.context import Context, Rule, many, upper_first
+from yardland.findings.walks import mean_stay, rest_words, span, walk_of
+from yardland.holding.model import Round
 from yardland.larderyear.result import Finding
+from yardland.season.evenings import Walk
 from yardland.stock.rounds import paddocks, rest_days
 
 
@@ -64,27 +67,55 @@ def bought_feed(context: Context) -> Iterator[Finding]:
 def short_rests(context: Context) -> Iterator[Finding]:
     """Rounds whose plots come back to the first group sooner than the plan's own rest."""
     for name, plan in context.result.holding.round.items():
-        stay, free = sum(plan.stay_days) / 2, len(plan.plots) - len(plan.order)
-        rest = rest_days(stay, free + 1) if free > 0 else 0.0
-        if rest >= plan.rest_days:
+        walk = walk_of(context, name)
+        found = planned_rest(plan) if walk is None else walked_rest(context, plan, walk)
+        if found is None:
             continue
-        needed = paddocks(plan.rest_days, stay) + len(plan.order) - 1
+        rest, what, number, source = found
+        needed = paddocks(plan.rest_days, mean_stay(plan)) + len(plan.order) - 1
         yield Finding(
             grade="tight",
             title=f"The round {name} rests its grass {many(rest, 'day')}",
-            what=(
-                f"{many(len(plan.order), 'group')} one behind the other on {many(len(plan.plots), 'plot')}, about {stay:g} days "
-                f"in each: the plot behind the last group rests {many(rest, 'day')} before the first comes back."
-            ),
-            number=f"{rest:.0f} of {plan.rest_days} days",
+            what=what,
+            number=number,
             cause="Too few plots for so many groups, or stays that are too short.",
             remedy=(
                 f"Divide the grass into {needed} plots (an electric line will do), let groups graze together, or keep fewer "
                 "groups; longer stays alone bring worms and grazed regrowth."
             ),
-            source="rest = stay x free plots (Penn State Extension, steps to rotational grazing; published); rest_days of the plan",
+            source=source,
             subject=f"round.{name}",
         )
+
+
+RESTS = "(Penn State Extension, steps to rotational grazing; published); rest_days of the plan"
+
+
+def planned_rest(plan: Round) -> tuple[float, str, str, str] | None:
+    """Days of rest by the plan's figures, what they mean, number and source; None if they are enough."""
+    stay, free = mean_stay(plan), len(plan.plots) - len(plan.order)
+    rest = rest_days(stay, free + 1) if free > 0 else 0.0
+    if rest >= plan.rest_days:
+        return None
+    what = (
+        f"{many(len(plan.order), 'group')} one behind the other on {many(len(plan.plots), 'plot')}, about {stay:g} days "
+        f"in each: the plot behind the last group rests {many(rest, 'day')} before the first comes back."
+    )
+    return rest, what, f"{rest:.0f} of {plan.rest_days} days", f"rest = stay x free plots {RESTS}"
+
+
+def walked_rest(context: Context, plan: Round, walk: Walk) -> tuple[float, str, str, str] | None:
+    """The same by the stays of the year: the middle of the rests that were too short, and the shortest."""
+    short = sorted((rest for rest in walk.rests if rest.days < plan.rest_days), key=lambda rest: rest.days)
+    if not short:
+        return None
+    together = " Its groups are reckoned to graze together; one behind the other they leave less." if len(plan.order) > 1 else ""  # fmt: skip
+    what = (
+        f"{len(short)} of {many(len(walk.rests), 'rest')} of this year were shorter than the plan's own, {span(rest.days for rest in short)}."
+        f"{together}"
+    )
+    number = f"{short[0].days} of {plan.rest_days} days ({rest_words(context, short[0])})"
+    return float(short[len(short) // 2].days), what, number, f"stays of the year, docs/growth-swards.md; plots = rest over stay, and one {RESTS}"  # fmt: skip
 
 
 def noticed(context: Context) -> Iterator[Finding]:

@@ -12,27 +12,24 @@ import numpy as np
 from yardland.findings import kept
 from yardland.findings.animals import shown
 from yardland.findings.context import Context, Rule, many
+from yardland.findings.walks import (
+    STILL_D,
+    day_words,
+    host_gaps,
+    planned_short,
+    span,
+    stays_over,
+    walk_of,
+    walked_short,
+)
 from yardland.holding.model import Round
 from yardland.larderyear.result import Finding
-from yardland.stock.rounds import rest_days
 from yardland.stock.worms import WORMS
 
 HATCH_DAYS = 5.0
 """Days of a month on which eggs hatch before its larvae are counted (our band)."""
-STILL_D = 120.0
-"""Days of regrowth from which grass is told as standing still (our band)."""
-SHORT_OF = 0.9
-"""Share of the growth wanted under which a rest is told (our band)."""
-
-
-def mean_stay(plan: Round) -> float:
-    """Days that a group stays on a plot, the middle of the plan's span."""
-    return sum(plan.stay_days) / 2.0
-
-
-def host_rest(plan: Round, hosts: list[str]) -> float:
-    """Days of a turn of the round on which no group of one host is on a plot: stay x (plots - groups of that host)."""
-    return mean_stay(plan) * max(0, len(plan.plots) - len(hosts))
+WAITS_D = 7.0
+"""Evenings in the yard, in months that grow grass, from which they are told (our band)."""
 
 
 def hosts_on(context: Context, plan: Round) -> dict[str, list[str]]:
@@ -50,32 +47,36 @@ def worms_of(words: str) -> tuple[str, ...]:
 
 def worm_clock(context: Context) -> Iterator[Finding]:
     """Rounds on which a host comes back before the larvae that it left are gone."""
-    pasture = context.result.pasture
-    for name, plan in context.result.holding.round.items():
+    result, pasture = context.result, context.result.pasture
+    for name, plan in result.holding.round.items():
         for host, hosts in hosts_on(context, plan).items():
             words = " and ".join(one for one in ("sheep", "goat", "cattle") if any(one in kept.species_heads(context, group) for group in hosts)).replace("goat", "goats")  # fmt: skip
             worms = [worm for worm in worms_of(host) if worm in pasture.hatch_days]
             if not hosts or not worms:
                 continue
             hatch = np.max([pasture.hatch_days[worm] for worm in worms], axis=0)
-            months = [index for index in range(12) if hatch[index] >= HATCH_DAYS and pasture.out[index]]
-            rest = host_rest(plan, hosts)
-            months = [index for index in months if pasture.clean_after_d[index] > rest]
-            if not months:
+            gaps = [gap for gap in host_gaps(context, name, hosts) if hatch[gap.month] >= HATCH_DAYS]
+            gaps = [gap for gap in gaps if pasture.clean_after_d[gap.month] > gap.days]
+            if not gaps:
                 continue
-            worst = max(months, key=lambda index: (hatch[index], pasture.clean_after_d[index]))
+            worst = max(gaps, key=lambda gap: (hatch[gap.month], pasture.clean_after_d[gap.month], -gap.days))
+            month, rests = result.months[worst.month].name, [gap.days for gap in gaps]
             other = "cattle" if host != "cattle" else "sheep or goats"
             young = any(kept.has_young(context, group) for group in hosts)
-            back = "while larvae are at their most" if rest >= kept.figure(context, "worm_wait_d") else "into their own"
+            back = (
+                "while larvae are at their most"
+                if min(rests) >= kept.figure(context, "worm_wait_d")
+                else "into their own"
+            )
             yield Finding(
                 grade="tight" if young and host != "cattle" else "note",
                 title=f"The round {name} rests its grass, not its worms: {words}",
                 what=(
-                    f"Larvae of droppings of {context.month_names(months)} outlive the rest: {words} come back after "
-                    f"{many(rest, 'day')}, {back}. Frost does not clean ground, and the rest that suits grass is too short."
+                    f"Larvae of droppings of {context.month_names({gap.month for gap in gaps})} outlive the rest: {words} come back after "
+                    f"{span(rests)}, {back}. Frost does not clean ground, and the rest that suits grass is too short."
                 ),
-                number=f"{rest:.0f} of {pasture.clean_after_d[worst]:.0f} days ({context.result.months[worst].name})",
-                cause=f"Eggs of {WORMS[worms[0]]} hatch on {hatch[worst]:.0f} days of {context.result.months[worst].name}: warm and wet enough.",
+                number=f"{worst.days:.0f} of {pasture.clean_after_d[worst.month]:.0f} days ({worst.words or month})",
+                cause=f"Eggs of {WORMS[worms[0]]} hatch on {hatch[worst.month]:.0f} days of {month}: warm and wet enough.",
                 remedy=(
                     f"Let {other} graze it for {kept.figure(context, 'host_change_months'):g} to 6 months, cut it for hay, plough it for a crop, or leave "
                     "it a season; egg counts tell when a drench is wanted, and clean ground goes to the young first."
@@ -90,29 +91,30 @@ def stay_over(context: Context) -> Iterator[Finding]:
     pasture = context.result.pasture
     wait, milk = kept.figure(context, "worm_wait_d"), kept.figure(context, "stay_milking_d")
     for name, plan in context.result.holding.round.items():
-        longest = max(plan.stay_days)
         hatch = np.max([pasture.hatch_days[worm] for worm in ("barber", "scour") if worm in pasture.hatch_days] or [np.zeros(12)], axis=0)  # fmt: skip
-        months = [index for index in range(12) if hatch[index] >= HATCH_DAYS and pasture.out[index]]
+        months = {index for index in range(12) if hatch[index] >= HATCH_DAYS}
         small = hosts_on(context, plan)["sheep and goats"]
-        if small and months and longest > wait:
+        milked = [group for group in plan.order if in_milk(context, group)]
+        days, where, when, cause = stays_over(context, name, wait, months)
+        if small and days:
             yield Finding(
                 grade="note",
-                title=f"Stays of {many(longest, 'day')} on the round {name} let stock eat their own worms",
-                what=f"In {context.month_names(months)} it is warm and wet enough for eggs to become larvae before {kept.spelled(small)} move on.",
-                number=f"{longest} days, at most {wait:g} in such weather",
-                cause="stay_days of the plan.",
+                title=f"Stays of {many(days, 'day')} on the round {name} let stock eat their own worms",
+                what=f"In {context.month_names(when)} it is warm and wet enough for eggs to become larvae before {kept.spelled(small)} move on.",
+                number=f"{days} days{where}, at most {wait:g} in such weather",
+                cause=cause,
                 remedy="Move within four days in warm wet months: more and smaller plots, an electric line will do.",
                 source=kept.cited(context, "worm_wait_d"),
                 subject=f"round.{name}",
             )
-        milked = [group for group in plan.order if in_milk(context, group)]
-        if milked and longest > milk:
+        days, where, _, cause = stays_over(context, name, milk, set(range(12)))
+        if milked and days:
             yield Finding(
                 grade="note",
-                title=f"Stays of {many(longest, 'day')} are long for {kept.spelled(milked)} in milk",
+                title=f"Stays of {many(days, 'day')} are long for {kept.spelled(milked)} in milk",
                 what="Each day on a plot they eat less and worse of it, and the milk follows the grass.",
-                number=f"{longest} days, half a day to {milk:g} in milk, 3 to {kept.figure(context, 'stay_other_d'):g} for others",
-                cause="stay_days of the plan.",
+                number=f"{days} days{where}, half a day to {milk:g} in milk, 3 to {kept.figure(context, 'stay_other_d'):g} for others",
+                cause=cause,
                 remedy="Give the milkers fresh grass each day or two with a line, and let dry stock clean up behind them.",
                 source=kept.cited(context, "stay_milking_d"),
                 subject=f"round.{name}",
@@ -182,12 +184,13 @@ def grass_clock(context: Context) -> Iterator[Finding]:
         plots = [plot for plot in plan.plots if plot in result.pasture.regrowth_d]
         if not plots:
             continue
-        rest = rest_days(mean_stay(plan), max(1, len(plan.plots) - len(plan.order) + 1))
         wanted = np.median([result.pasture.regrowth_d[plot] for plot in plots], axis=0)
         grows = [index for index in range(12) if wanted[index] < STILL_D and result.pasture.out[index]]
-        short = [index for index in grows if rest < SHORT_OF * wanted[index]]
-        if not short:
+        walk = walk_of(context, name)
+        found = planned_short(plan, wanted, grows) if walk is None else walked_short(context, walk)
+        if found is None or not grows:
             continue
+        rest, want, short, where = found
         quick, slow = min(grows, key=lambda at: wanted[at]), max(grows, key=lambda at: wanted[at])
         still = [index for index in range(12) if wanted[index] >= STILL_D]
         yield Finding(
@@ -197,12 +200,37 @@ def grass_clock(context: Context) -> Iterator[Finding]:
                 f"Grazed again before it has grown, in {context.month_names(short)}, grass thins and gives less."
                 + (f" In {context.month_names(still)} it stands still or nearly so: no rest helps, feed hay." if still else "")
             ),
-            number=f"{rest:.0f} days of rest, {wanted[short].max():.0f} wanted",
+            number=f"{many(rest, 'day')} of rest, {want:.0f} wanted{where}",
             cause="The growth of this year's weather on these plots, from the mass that is left to the mass that is grazed.",
             remedy="Slow the round as growth slows: more plots, hay fed on one of them, or fewer mouths; quicken it in the flush and cut what is over.",
             source=f"growth of the swards, docs/growth-swards.md; for planning {context.tables.row('rules', 'rest_spring_d').need('number'):g} days in spring, "
             f"{context.tables.row('rules', 'rest_summer_d').need('number'):g} later: {context.rule_source('rest_summer_d')}",
             subject=f"round.{name}",
+        )  # fmt: skip
+
+
+def waits_in_yard(context: Context) -> Iterator[Finding]:
+    """Herds for which no sward was ready while grass grows: how many evenings, and when they were out at all."""
+    for name, walk in context.result.pasture.walks.items():
+        waits, grows = float(walk.yard_d.sum()), context.result.pasture.out
+        if waits < WAITS_D:
+            continue
+        whole = waits + float(walk.grass_d[grows].sum())
+        away = walk.away
+        when = (
+            f"They are out from {day_words(context, away[1])} to {day_words(context, away[0])}, with evenings in the yard between."
+            if away is not None and walk.grass_d.sum() > 0
+            else "They are never on grass."
+        )
+        yield Finding(
+            grade="tight" if waits > whole / 2.0 else "note",
+            title=f"{shown(walk.groups[0]) if len(walk.groups) == 1 else kept.spelled(walk.groups).capitalize()} wait {many(waits, 'evening')} in the yard while grass grows",
+            what=f"No sward was ready in {context.month_names(np.flatnonzero(walk.yard_d >= 1.0).tolist())}: grazed down, shut up for hay, too soft, or not grown. {when}",
+            number=f"{waits:.0f} of {whole:.0f} evenings of the months that grow grass",
+            cause=f"What they would eat against what grows on {kept.spelled(walk.plots)}.",
+            remedy="Keep hay for these days, rest the grass until it is grown, give them more grass, or keep fewer mouths.",
+            source="who grazes, and where, docs/growth-swards.md",
+            subject=f"round.{name}" if name in context.result.holding.round else walk.groups[0],
         )  # fmt: skip
 
 
@@ -424,6 +452,7 @@ def poached(context: Context) -> Iterator[Finding]:
 RULES: tuple[Rule, ...] = (
     worm_clock,
     grass_clock,
+    waits_in_yard,
     stay_over,
     shared_worms,
     clean_ground,
