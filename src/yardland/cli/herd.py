@@ -123,7 +123,7 @@ def summary(told: HerdTold) -> list[Line]:
         *wrap(lead(told)),
         *_part("The plan", facts.plan_facts(told)),
         *_part("Heads", facts.heads_facts(told), tables.month_heads(told), tables.counts_table(told)),
-        *_part("Dates", facts.dates_facts(told), tables.dates_table(told)),
+        *_part("Dates", facts.dates_facts(told), tables.dates_table(told), tables.stays_table(told)),
         *_part("Feed", facts.feed_facts(told), tables.needs_table(told), tables.short_feed_table(told)),
         *_part("Products", facts.product_facts(told), tables.products_table(told)),
         *_part("Manure and water", facts.manure_facts(told), tables.manure_table(told)),

@@ -62,7 +62,12 @@ def sections(told: HerdTold) -> list[Section]:
                 ("Heads by month, steady preview", tables.month_heads(told)),
             ),
         ),
-        _section("dates", "Dates", facts.dates_facts(told), shown=(("Dates of the year", tables.dates_table(told)),)),
+        _section(
+            "dates",
+            "Dates",
+            facts.dates_facts(told),
+            shown=(("Dates of the year", tables.dates_table(told)), ("Stays on grass", tables.stays_table(told))),
+        ),
         _section(
             "feed",
             "Feed",

@@ -13,6 +13,7 @@ from yardland.report.answer import HUNGRY
 from yardland.report.herd_tables import NUTRIENTS, day_words, lookup_of, range_words, row_name
 from yardland.report.words import counted, figure, listed, month_runs, percent, plain, title
 from yardland.season.droppings import on_round, walked
+from yardland.season.evenings import Walk
 from yardland.stock.herds import layout as at
 
 Facts = list[tuple[str, str]]
@@ -147,19 +148,39 @@ def _years(count: int) -> str:
 
 
 def dates_facts(told: HerdTold) -> Facts:
-    """Turn-out and coming in, and the months with grass."""
-    facts, count = [], told.result.fodder
+    """Turn-out and coming in, evenings on grass and in the yard, and the months with grass."""
+    facts, count, walk = [], told.result.fodder, told.walk
     if count is not None:
         latest = f"the latest turn-out of ten years is {day_words(told, count.latest_day % DAYS_IN_YEAR)}"
         facts = [
-            ("Out on grass", f"{day_words(told, first)} to {day_words(told, last)} this year; {latest}.")
+            (
+                "Out on grass" if walk is None else "Winter fodder is counted as if out",
+                f"{day_words(told, first)} to {day_words(told, last)} this year; {latest}.",
+            )
             for first, last in told.on_grass
         ]
+    if walk is not None:
+        facts += _walked(told, walk)
     grazed = [source.dm_kg for source in told.fed.sources if source.place]
     if grazed:
         months = np.flatnonzero(np.sum(grazed, axis=0) > 0)
         facts.append(("Grazes in", f"{_months(tuple(months), told)}."))
     return facts
+
+
+def _walked(told: HerdTold, walk: Walk) -> Facts:
+    """Evenings on grass and in the yard, and the longest time off grass, of the herd that the group goes with."""
+    off = 0 if walk.away is None else (walk.away[1] - walk.away[0]) % DAYS_IN_YEAR
+    longest = (
+        f"; longest off grass from {day_words(told, walk.away[0])} to {day_words(told, walk.away[1])}"
+        if walk.away is not None and off
+        else ""
+    )
+    many = f"{counted(len(walk.stays), 'stay')}" if walk.stays else "no stay"
+    return [
+        ("On grass", f"{walk.grass_d.sum():.0f} evenings in {many}{longest}."),
+        ("In the yard", f"{walk.yard_d.sum():.0f} evenings of the months that grow grass: no sward was ready."),
+    ]
 
 
 def _months(indices: tuple[int, ...], told: HerdTold) -> str:

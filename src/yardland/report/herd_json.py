@@ -52,6 +52,7 @@ def herd_json(told: HerdTold) -> dict[str, object]:
             for event in told.events
         ],
         "on_grass": [[day_of(told, day).isoformat() for day in spell] for spell in told.on_grass],
+        **_stays(told),
         **_feed(told),
         "products": {
             "this_year_kg": series(told.products_kg),
@@ -92,6 +93,24 @@ def _plain(value: object) -> object:
     if isinstance(value, dict):
         return {key: _plain(one) for key, one in value.items()}
     return [_plain(one) for one in value] if isinstance(value, tuple) else value
+
+
+def _stays(told: HerdTold) -> dict[str, object]:
+    """Stays of the group's herd and its evenings by month; empty and null for a group that is not taken to grass."""
+    walk = told.walk
+    return {
+        "stays": [
+            {
+                "plot": stay.plot,
+                "from": day_of(told, stay.first).isoformat(),
+                "to": day_of(told, stay.last).isoformat(),
+                "evenings": stay.last - stay.first,
+            }
+            for stay in (walk.stays if walk is not None else ())
+        ],
+        "evenings_on_grass": None if walk is None else numbers(walk.grass_d),
+        "evenings_in_yard": None if walk is None else numbers(walk.yard_d),
+    }
 
 
 def _feed(told: HerdTold) -> dict[str, object]:

@@ -134,6 +134,25 @@ def dates_table(told: HerdTold) -> Table:
     return Table(("Day", "What", "Class", "Heads", "Live kg"), tuple(rows))
 
 
+def stays_table(told: HerdTold) -> Table:
+    """The stays of the group's herd: plot, evening of coming, evening of leaving, evenings there, and the rest since the last."""
+    walk = told.walk
+    if walk is None:
+        return Table(("Plot", "From", "To", "Evenings", "Rested before, days"), ())
+    rested = {(rest.plot, rest.back): f"{rest.days}" for rest in walk.rests}
+    rows = tuple(
+        (
+            title(stay.plot),
+            day_words(told, stay.first),
+            day_words(told, stay.last),
+            f"{stay.last - stay.first}",
+            rested.get((stay.plot, stay.first), NONE),
+        )
+        for stay in walk.stays
+    )
+    return Table(("Plot", "From", "To", "Evenings", "Rested before, days"), rows)
+
+
 def feed_table(told: HerdTold) -> Table:
     """Every feed of the year: where it is from, fresh and dry kilograms, its share of the dry matter, what is bought."""
     names, whole = lookup_of(told), told.fed.dm_kg

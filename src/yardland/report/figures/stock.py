@@ -7,6 +7,7 @@ import numpy as np
 from yardland.larderyear.result import YearResult
 from yardland.report.answer import HUNGRY
 from yardland.report.drawing import NARROW, Drawing, Table
+from yardland.report.figures import stays
 from yardland.report.figures.bars import Chart, Values, as_series, draw_bars, looks
 from yardland.report.lookup import Lookup
 from yardland.report.palette import AnimalMark, mark_of_class, themes
@@ -15,9 +16,10 @@ from yardland.report.words import cell, figure, listed, month_runs, plain, title
 
 
 def drawings(result: YearResult, lookup: Lookup) -> tuple[Drawing, ...]:
-    """Two drawings per group: heads, then feed."""
+    """Where herds graze, then two drawings per group: heads and feed."""
     names = list(dict.fromkeys([*result.heads, *result.feed_kg]))
-    return tuple(drawing for name in names for drawing in (*_heads(result, lookup, name), *_feed(result, lookup, name)))
+    by_group = [drawing for name in names for drawing in (*_heads(result, lookup, name), *_feed(result, lookup, name))]
+    return (*stays.drawings(result), *by_group)
 
 
 def mark_of_group(result: YearResult, group: str) -> AnimalMark:

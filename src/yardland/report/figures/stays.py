@@ -1,0 +1,78 @@
+"""Which grass each herd was on, and when: a line for each plot, a bar for each stay."""
+
+from __future__ import annotations
+
+from yardland.larderyear.result import YearResult
+from yardland.ledger.months import DAYS_IN_YEAR, month_of_day
+from yardland.report.drawing import NARROW, Drawing, Table
+from yardland.report.palette import styles, themes
+from yardland.report.svg import Canvas
+from yardland.report.words import listed, plain, title
+from yardland.season.evenings import Walk
+
+ROW, HEAD, BAR = 30, 20, 12
+STYLE = "Ly"
+
+
+def drawings(result: YearResult) -> tuple[Drawing, ...]:
+    """One drawing for each herd that was on grass."""
+    return tuple(_drawing(result, name, walk) for name, walk in result.pasture.walks.items() if walk.stays)
+
+
+def herd_words(walk: Walk) -> str:
+    """Who goes together."""
+    return listed([plain(group) for group in walk.groups])
+
+
+def day_words(result: YearResult, day: int) -> str:
+    """A day of the larder year as 5 Apr."""
+    month = result.months[month_of_day(result.months)[day]]
+    return f"{day - month.first_day + 1} {month.name}"
+
+
+def _drawing(result: YearResult, name: str, walk: Walk) -> Drawing:
+    heading = f"{title(herd_words(walk))}: where they graze"
+    alt = (
+        f"Stays on grass of {herd_words(walk)}: {walk.grass_d.sum():.0f} evenings in {len(walk.stays)} stays; "
+        f"{walk.yard_d.sum():.0f} evenings in the yard in months that grow grass."
+    )
+    rows = tuple(
+        (
+            title(stay.plot),
+            day_words(result, stay.first),
+            day_words(result, stay.last),
+            f"{stay.last - stay.first}",
+        )
+        for stay in walk.stays
+    )
+    return Drawing(
+        f"stays-{name}",
+        heading,
+        alt,
+        lambda theme, width: draw_stays(result, name, theme=theme, width=width, alt=alt),
+        Table(("Plot", "From", "To", "Evenings"), rows),
+        (NARROW,),
+    )
+
+
+def draw_stays(result: YearResult, name: str, *, theme: str, width: int, alt: str = "") -> str:
+    """The stays of a herd as SVG: plots one below the other, the year from left to right."""
+    colours, walk = themes()[theme], result.pasture.walks[name]
+    canvas = Canvas(width, HEAD + ROW * len(walk.plots) + 4, colours, f"stays-{name}")
+    scale = width / DAYS_IN_YEAR
+    for month in result.months:
+        x = month.first_day * scale
+        canvas.line(x, 14, x, canvas.height, colours.rule, dash="1 3")
+        canvas.text(x + 2, 10, month.name, size=10, fill=colours.muted)
+    for row, plot in enumerate(walk.plots):
+        y = HEAD + ROW * row
+        days = sum(stay.last - stay.first for stay in walk.stays if stay.plot == plot)
+        canvas.text(0, y + 9, f"{title(plot)}, {days} evenings", size=10.5)
+        canvas.line(0, y + ROW - 3, width, y + ROW - 3, colours.rule)
+        boxes = [
+            (stay.first * scale, float(y + ROW - 4 - BAR), max(2.0, (stay.last - stay.first) * scale), float(BAR))
+            for stay in walk.stays
+            if stay.plot == plot
+        ]
+        canvas.boxes(boxes, styles()[STYLE])
+    return canvas.render(f"{title(herd_words(walk))}: where they graze", alt)
