@@ -334,7 +334,7 @@ def test_days_skip_the_leap_day() -> None:
     assert month_words("2024-03") == "Mar 2024"
 
 
-def without_holes(crop: str) -> bool:
+def check_told(crop: str) -> bool:
     """Whether a crop has its object and its yields, without a number that is none."""
     alone = told(row(crop), crop=crop, lanes=1)
     whole = bool(json.dumps(crop_json(alone), allow_nan=False))
@@ -353,7 +353,7 @@ def sown_crops() -> dict[str, list[str]]:
 @pytest.mark.parametrize("group", sown_crops())
 def test_a_crop_of_each_group_can_be_told(group: str) -> None:
     """The first crop of each canopy group has its page."""
-    assert without_holes(sown_crops()[group][0])
+    assert check_told(sown_crops()[group][0])
 
 
 @pytest.mark.slow
@@ -361,4 +361,4 @@ def test_every_crop_can_be_told() -> None:
     """Each crop that is sown and gathered has its page."""
     crops = [crop for group in sown_crops().values() for crop in group]
     assert len(crops) > 45
-    assert all(without_holes(crop) for crop in crops)
+    assert all(check_told(crop) for crop in crops)
