@@ -18,6 +18,8 @@ from yardland.growth.reference_climate import reference_forcing
 from yardland.growth.traits import NAMES
 from yardland.holding.model import MonthDay, Water, WaterSource
 
+pytestmark = pytest.mark.usefixtures("compiled")
+
 PICKED_AND_ODD = {"kale", "chard", "brussels_sprout", "pepper", "cucumber", "courgette", "strawberry"}
 """Crops whose anchor lies under 0.3: docs/growth-anchors.md says why."""
 AMPLE_N_KG_HA = 600.0
@@ -290,6 +292,7 @@ def test_large_runs_take_the_compiled_path_and_give_the_same(monkeypatch: pytest
     from yardland.growth import run as module
 
     plan, forcing = holding(row("oats", share=0.5), row("tomato", share=0.5)), weather("warm", lanes=3)
+    monkeypatch.setattr(module, "NUMBA_FROM_DAY_STEPS", 10**9)
     small = grown(plan, forcing)
     monkeypatch.setattr(module, "NUMBA_FROM_DAY_STEPS", 0)
     large = grown(plan, forcing)
