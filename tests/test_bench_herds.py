@@ -5,9 +5,12 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
+import pytest
+
 sys.path.insert(0, str(Path(__file__).parents[1] / "benchmarks"))
 
 
+@pytest.mark.slow
 def test_the_benchmark_of_the_herds_runs_and_judges() -> None:
     """Its twelve groups equal their twins to the bit, and both times are measured."""
     from bench_herds import GROUPS, measure
