@@ -8,7 +8,7 @@ from outside import Outside
 
 from yardland.findings.bees import winter_stores
 from yardland.findings.context import Context
-from yardland.findings.rests import host_rest
+from yardland.findings.walks import host_rest
 from yardland.holding.model import Round
 from yardland.reference import load_tables
 from yardland.stock.worms import hatching, larval_life_d
