@@ -97,7 +97,7 @@ def test_the_sheet_takes_its_place_in_a_copy_of_the_holding(folder, tmp_path):
     (folder / "weather.csv").write_bytes(sheets[0])
     done = run(folder, "--no-report")
     assert done.exit_code == 0, done.output
-    assert "years drawn by the generator, not measured, 2001-01-01 to 2008-12-31 (8 years)" in words_of(done)
+    assert "years drawn by the generator, not measured, 1 Jan 2001 to 31 Dec 2008 (8 years)" in words_of(done)
     assert "Nothing was measured: every day was drawn." in words_of(done)
 
 

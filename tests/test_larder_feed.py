@@ -156,7 +156,9 @@ def test_standing_grass_is_kept_for_winter() -> None:
             feeds={"grass": grass},
             keepings=(keeping("old", loss=0.1, life=4.0),),
             production=Production(
-                (), grazing=(Grazing("sward:mead", "grass", months(aug=10.0 + 100.0 / 9.0), 0.0, ("flock",)),), herds=(herd,)
+                (),
+                grazing=(Grazing("sward:mead", "grass", months(aug=10.0 + 100.0 / 9.0), 0.0, ("flock",)),),
+                herds=(herd,),
             ),
             cuts=(Cut("grass", "old", 0.9),),
         ),

@@ -55,7 +55,7 @@ def crop(
         6 plantings in the plan. 10 larder years of weather.csv; ...
 
         High, maincrop, year 1 of the rotation
-          Sowing window: 5 Apr to 30 May: from a ten-day mean of 6 C ...
+          This year: Sown 12 Apr 2023; gathered 11 Sep 2023, ...
           Yield: 12.6 to 22.4 t/ha over 10 years, 16.5 in the middle one. ...
         ...
         Page: tarn-hollow/out/crop-potato.html
@@ -138,9 +138,9 @@ def _write(folder: Path, name: str, page: str) -> Path:
 def summary(told: CropTold) -> list[Line]:
     """The lines for the terminal."""
     from yardland.cli.summary import wrap
-    from yardland.report.crop import headline, lead
+    from yardland.report.crop import headline, lead, overview
 
-    lines = [*wrap(headline(told).upper(), "head"), *wrap(lead(told))]
+    lines = [*wrap(headline(told).upper(), "head"), *wrap(lead(told)), *_glance(overview(told))]
     for planting in told.plantings:
         lines += [Line(), *_planting(planting, told)]
     if told.notes:
@@ -152,10 +152,9 @@ def summary(told: CropTold) -> list[Line]:
 
 def _planting(planting: CropPlanting, told: CropTold) -> list[Line]:
     from yardland.report.crop import facts, heading
-    from yardland.report.crop_tables import factor_table, month_table, short_years, ten_table
+    from yardland.report.crop_tables import factor_table, month_table, short_years
 
-    days = planting.day_by_day
-    tables = (short_years(planting), factor_table(planting), month_table(days), ten_table(days))
+    tables = (short_years(planting), factor_table(planting), month_table(planting.day_by_day))
     return _part(heading(planting, told), facts(planting, told), tables)
 
 
@@ -163,12 +162,16 @@ def sward_summary(told: SwardTold) -> list[Line]:
     """The lines for the terminal, of grass and forage."""
     from yardland.cli.summary import wrap
     from yardland.report.crop import headline
-    from yardland.report.sward import facts, heading, lead, short_months
+    from yardland.report.sward import facts, heading, lead, overview, short_months
 
-    lines = [*wrap(headline(told).upper(), "head"), *wrap(lead(told))]
+    lines = [*wrap(headline(told).upper(), "head"), *wrap(lead(told)), *_glance(overview(told))]
     for sward in told.swards:
         lines += [Line(), *_part(heading(sward, told), facts(sward), short_months(sward))]
     return lines
+
+
+def _glance(table: Table) -> list[Line]:
+    return [Line(), *sheet(table)] if table.rows else []
 
 
 def _part(head: str, facts: list[tuple[str, str]], tables: tuple[Table, ...]) -> list[Line]:

@@ -7,15 +7,19 @@ import numpy as np
 from yardland.growth.texture import GroundSoil
 from yardland.report.crop_hazards import hazard_facts
 from yardland.report.crop_tables import (
+    brief,
     day_words,
+    glance,
     nitrogen_table,
     short,
     sown_words,
     stages_table,
     t_ha,
     ten_table,
+    window_words,
     years_table,
 )
+from yardland.report.drawing import Table
 from yardland.report.figures import crop_days, crop_years
 from yardland.report.html import environment, made_by, recoloured
 from yardland.report.words import FACTOR_WORDS, figure, listed, percent, title, without_brackets
@@ -43,6 +47,7 @@ def render(told: CropTold) -> str:
         foot=FOOT if told.hazard_seed is None else FOOT_STRUCK,
         head=headline(told),
         lead=lead(told),
+        glance=overview(told),
         sections=[
             {
                 "id": f"p-{planting.id}-{planting.rotation_year}",
@@ -62,6 +67,16 @@ def render(told: CropTold) -> str:
         version=made_by(),
     )
     return text.replace(" %", "\u00a0%")
+
+
+def overview(told: CropTold) -> Table:
+    """The plantings side by side; no rows for a single one."""
+    if len(told.plantings) < 2:
+        return glance(())
+    return glance(
+        (heading(planting, told), planting.yields_t_ha, planting.lane, planting.shown.area_m2)
+        for planting in told.plantings
+    )
 
 
 def headline(told: CropTold | SwardTold) -> str:
@@ -103,17 +118,19 @@ def heading(planting: CropPlanting, told: CropTold) -> str:
 def facts(planting: CropPlanting, told: CropTold) -> list[tuple[str, str]]:
     """Name and words of each fact, for the page and the terminal."""
     found = [
-        ("Planting-out window" if planting.transplanted else "Sowing window", f"{planting.window_words}."),
-        ("Ground", ground_words(planting.shown.area_m2, planting.watered_by, planting.soil)),
-        ("Dressing", _dressing(planting)),
-        ("Yield", _yields(planting, told)),
         ("This year", _shown(planting, told)),
+        ("Yield", _yields(planting, told)),
     ]
     days = planting.day_by_day
     if days is not None:
+        found += [("What limited it", limit_words(days)), ("When", when_words(days))]
+    found += [
+        ("Planting-out window" if planting.transplanted else "Sowing window", f"{window_words(planting)}."),
+        ("Ground", ground_words(planting.shown.area_m2, planting.watered_by, planting.soil)),
+        ("Dressing", _dressing(planting)),
+    ]
+    if days is not None:
         found += [
-            ("What limited it", limit_words(days)),
-            ("When", when_words(days)),
             ("Water", water_words(days)),
             ("Nitrogen", f"{nitrogen_words(days)} {_carried_off(planting)}"),
             *_flowering(days, told),
@@ -216,8 +233,9 @@ def when_words(days: DayByDay) -> str:
     spans: dict[str, list[str]] = {}
     for limit, first, last in runs:
         opens = days.dates[int(ends[first]) - days.tens[first].days + 1]
-        spans.setdefault(limit, []).append(f"from {short(opens)} to {short(days.dates[int(ends[last])])}")
-    parts = [f"{LOST_WORDS[limit]} {listed(found)}" for limit, found in spans.items() if limit]
+        closes = days.dates[int(ends[last])]
+        spans.setdefault(limit, []).append(brief(opens) if opens == closes else f"{brief(opens)} to {brief(closes)}")
+    parts = [f"{LOST_WORDS[limit]}: {', '.join(found)}" for limit, found in spans.items() if limit]
     if any(not limit for limit, *_ in runs):
         parts.append("nothing much otherwise" if parts else "nothing much at any time")
     return f"{title('; '.join(parts))}." if parts else "It never grew."
@@ -231,7 +249,7 @@ def water_words(days: DayByDay) -> str:
     given, fell = float(seen["irrigation_mm"].sum()), float(seen["rain_mm"].sum())
     went = f"{seen['et_mm'].sum():.0f} mm went into the air and {seen['drainage_mm'].sum():.0f} drained away"
     lacked = (
-        f"On {int(thirsty.sum())} days its roots had drawn all that is free to draw; "
+        f"On {int(thirsty.sum())} {'day' if thirsty.sum() == 1 else 'days'} its roots had drawn all that is free to draw; "
         if thirsty.any()
         else "Its roots always had water free to draw; "
     )
@@ -309,8 +327,12 @@ def _frost(planting: CropPlanting) -> str:
 
 
 def _factors(planting: CropPlanting) -> str:
-    left = ", ".join(f"{FACTOR_WORDS.get(name, name)} {share:.2f}" for name, share in planting.shown.factors.items())
-    return f"Left by each alone, of the table's middle yield at this level: {left}."
+    shares = planting.shown.factors
+    told = [
+        f"{FACTOR_WORDS.get(name, name)} {share:.2f}" for name, share in shares.items() if abs(share - 1.0) >= 1 - FULL
+    ]
+    rest = ["the rest 1.00"] if 0 < len(told) < len(shares) else []
+    return f"Left by each alone, of the table's middle yield at this level: {', '.join([*told, *rest]) or 'all of it by every one'}."
 
 
 def degrees(value_c: float) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from yardland.ledger.months import MONTH_NAMES
-from yardland.report.words import listed, percent
+from yardland.report.words import figure, listed, percent
 from yardland.season.crop_year import CropPlanting, CropTold
 
 WORTH_TELLING = 0.005
@@ -29,7 +29,7 @@ def _expected(planting: CropPlanting) -> str:
     for one in planting.expected:
         left *= 1.0 - one.share
     named = [
-        f"{one.name[:1].lower()}{one.name[1:]} {percent(one.share)} (comes {10 * one.chance:.1f} years in ten, takes {percent(one.loss)})"
+        f"{one.name[:1].lower()}{one.name[1:]} {percent(one.share)} (comes {figure(10 * one.chance, 2)} years in ten, takes {percent(one.loss)})"
         for one in planting.expected[:MOST_TOLD]
         if one.share >= WORTH_TELLING
     ]

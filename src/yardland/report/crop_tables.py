@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable
 from datetime import date
 
+import numpy as np
+
+from yardland.growth.io import F64
 from yardland.ledger.months import MONTH_NAMES
 from yardland.report.drawing import Table
-from yardland.report.words import FACTOR_WORDS, title
+from yardland.report.words import FACTOR_WORDS, date_words, figure, title
 from yardland.season.crop_limits import LIMITS, DayByDay, Spell, month_words, ten_words
 from yardland.season.crop_year import CropPlanting
 
@@ -25,6 +30,20 @@ SHORT_FACTORS = {
 }
 """Factors where there is little room."""
 LIMIT_WORDS = {"": "–", "cold": "cold", "heat": "heat", "water": "water", "nitrogen": "nitrogen"}  # noqa: RUF001 (a dash for none)
+
+
+TYPED = re.compile(r"^typed: (\d\d)-(\d\d) to (\d\d)-(\d\d)")
+"""A window that the plan gives, as the plan writes it."""
+
+
+def window_words(planting: CropPlanting) -> str:
+    """When it may be sown or planted out, and why."""
+    typed = TYPED.match(planting.window_words)
+    if typed is None:
+        return re.sub(r"(\d) C\b", r"\1 °C", planting.window_words)
+    month, day, last_month, last_day = (int(part) for part in typed.groups())
+    opens, closes = f"{day} {MONTH_NAMES[month - 1]}", f"{last_day} {MONTH_NAMES[last_month - 1]}"
+    return f"{opens} to {closes}, as the plan says{planting.window_words[typed.end() :]}"
 
 
 def sown_words(planting: CropPlanting) -> str:
@@ -58,7 +77,28 @@ def day_words(iso: str) -> str:
 
 def short(day: date) -> str:
     """A date as 5 Apr 2022."""
-    return f"{day.day} {MONTH_NAMES[day.month - 1]} {day.year}"
+    return date_words(day)
+
+
+def brief(day: date) -> str:
+    """A date as 5 Apr, where the year is plain."""
+    return f"{day.day} {MONTH_NAMES[day.month - 1]}"
+
+
+def glance(rows: Iterable[tuple[str, F64, int, float]]) -> Table:
+    """Several plantings or swards side by side: name, yields by year, which of them is shown, its square metres."""
+    return Table(
+        ("t/ha", "This year", "Worst", "Middle", "Best", "m²"),
+        tuple(
+            (
+                name.replace(" of the rotation", ""),
+                t_ha(float(values[lane])),
+                *(t_ha(float(f(values))) for f in (np.min, np.median, np.max)),
+                figure(area),
+            )
+            for name, values, lane, area in rows
+        ),
+    )
 
 
 def years_table(planting: CropPlanting) -> Table:
@@ -132,7 +172,7 @@ def month_table(days: DayByDay | None) -> Table:
         )
         for month in days.months
     ]
-    header = ("Month", "Cover %", "Made", "°C d", "Rain mm", "Given", "Cold %", "Heat %", "Dry %", "N %")
+    header = ("Month", "Cover %", "Made t/ha", "°C d", "Rain mm", "Given", "Cold %", "Heat %", "Dry %", "N %")
     return Table(header, tuple(rows))
 
 

@@ -7,7 +7,7 @@ import numpy as np
 from yardland.growth.io import F64
 from yardland.report.crop import crop_name, ground_words, headline, limit_words, nitrogen_words, water_words, when_words
 from yardland.report.crop_json import days_json, head_json, limits_json, soil_json
-from yardland.report.crop_tables import day_words, month_table, t_ha, ten_table
+from yardland.report.crop_tables import day_words, glance, month_table, t_ha, ten_table
 from yardland.report.drawing import Table
 from yardland.report.figures import crop_sward
 from yardland.report.html import environment, made_by, recoloured
@@ -28,6 +28,7 @@ def render(told: SwardTold) -> str:
         foot=FOOT,
         head=headline(told),
         lead=lead(told),
+        glance=overview(told),
         sections=[
             {
                 "id": f"s-{sward.id}-{sward.rotation_year}",
@@ -46,6 +47,13 @@ def render(told: SwardTold) -> str:
         version=made_by(),
     )
     return text.replace(" %", "\u00a0%")
+
+
+def overview(told: SwardTold) -> Table:
+    """The swards side by side; no rows for a single one."""
+    if len(told.swards) < 2:
+        return glance(())
+    return glance((heading(sward, told), sward.yields_t_ha, sward.lane, sward.year.area_m2) for sward in told.swards)
 
 
 def lead(told: SwardTold) -> str:
@@ -72,12 +80,12 @@ def facts(sward: SwardOfYears) -> list[tuple[str, str]]:
     """Name and words of each fact, for the page and the terminal."""
     days = sward.day_by_day
     return [
-        ("Ground", ground_words(sward.year.area_m2, sward.watered_by, sward.soil)),
-        ("Use", _use(sward)),
-        ("Yield", _yields(sward)),
         ("This year", _shown(sward)),
+        ("Yield", _yields(sward)),
+        ("Use", _use(sward)),
         ("What limited it", limit_words(days)),
         ("When", when_words(days)),
+        ("Ground", ground_words(sward.year.area_m2, sward.watered_by, sward.soil)),
         ("Water", water_words(days)),
         ("Nitrogen", nitrogen_words(days)),
         ("Factors", _factors(sward)),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 
 from yardland.holding.model import Place
 from yardland.report import weather_drawn
@@ -10,7 +11,7 @@ from yardland.report.drawing import Drawing, Table
 from yardland.report.figures import weather_months, weather_years
 from yardland.report.html import environment, made_by, recoloured
 from yardland.report.weather_drawn import DrawnTold
-from yardland.report.words import listed
+from yardland.report.words import date_words, listed
 from yardland.weather.hardiness import hardiness_zone
 from yardland.weather.overview import Overview
 from yardland.weather.types import INVENTED_YEARS
@@ -65,7 +66,7 @@ def lead(told: Overview) -> str:
     record = told.record
     days = len(record.dates)
     years = f"{days / 365.25:.0f} years" if days > 550 else "one year"
-    span = "" if record.kind == "typical year" else f", {record.dates[0]} to {record.dates[-1]}"
+    span = "" if record.kind == "typical year" else f", {_day(str(record.dates[0]))} to {_day(str(record.dates[-1]))}"
     return f"{record.source}: {KINDS[record.kind]}{span} ({years})."
 
 
@@ -80,7 +81,7 @@ def facts(told: Overview) -> list[tuple[str, str]]:
             f"{season.warm_days} days of the year have a mean of 5 °C or more; degree-days in a year: {_degrees(told)}.",
         ),
         ("Rain", _rain(told)),
-        ("Thirst", f"Short grass would drink {past.eto_month_mm.sum():.0f} mm a year (reference evapotranspiration)."),
+        ("Thirst", f"Short grass would drink {past.eto_month_mm.sum():,.0f} mm a year (reference evapotranspiration)."),
         ("Extremes", _extremes(told)),
         *_winters(told),
         ("Gaps", _gaps(told)),
@@ -91,7 +92,7 @@ def facts(told: Overview) -> list[tuple[str, str]]:
 
 def _extremes(told: Overview) -> str:
     return (
-        f"Coldest {told.coldest.value:.1f} °C{_on(told, told.coldest.day)}, hottest {told.hottest.value:.1f} °C"
+        f"Coldest {_signed(told.coldest.value)} °C{_on(told, told.coldest.day)}, hottest {_signed(told.hottest.value)} °C"
         f"{_on(told, told.hottest.day)}, wettest day {told.wettest_day.value:.1f} mm{_on(told, told.wettest_day.day)}; "
         f"longest run without a rain day {told.longest_dry_days} days."
     )
@@ -102,11 +103,21 @@ def _winters(told: Overview) -> list[tuple[str, str]]:
     low = told.winter_lowest_c
     if low is None or not told.tells_years:
         return []
-    return [("Winters", f"Lowest {low:.1f} °C in a mean winter: hardiness zone {hardiness_zone(low)} (USDA map).")]
+    return [("Winters", f"Lowest {_signed(low)} °C in a mean winter: hardiness zone {hardiness_zone(low)} (USDA map).")]
 
 
 def _on(told: Overview, day: str) -> str:
-    return f" on {day}" if told.tells_years else ""
+    return f" on {_day(day)}" if told.tells_years else ""
+
+
+def _day(iso: str) -> str:
+    """A date as 5 Apr 2022."""
+    return date_words(date.fromisoformat(iso))
+
+
+def _signed(value: float) -> str:
+    """A temperature with a minus sign."""
+    return f"{value:.1f}".replace("-", "−")  # noqa: RUF001 (a minus sign)
 
 
 def _frost(told: Overview) -> str:
@@ -136,17 +147,17 @@ def _season(told: Overview) -> str:
 
 
 def _degrees(told: Overview) -> str:
-    return listed([f"{values.sum():.0f} above {base} °C" for base, values in told.degree_days_month.items()])
+    return listed([f"{values.sum():,.0f} above {base} °C" for base, values in told.degree_days_month.items()])
 
 
 def _rain(told: Overview) -> str:
     past = told.climate
-    words = f"{past.rain_month_mm.sum():.0f} mm on {past.rain_days_month.sum():.0f} days (1 mm or more) in a mean year"
+    words = f"{past.rain_month_mm.sum():,.0f} mm on {past.rain_days_month.sum():.0f} days (1 mm or more) in a mean year"
     if not told.tells_years or len(told.rain_year_mm) < 2:
         return f"{words}. Nothing is known of dry and wet years."
     years = told.rain_year_mm
     dry, wet = min(years, key=years.__getitem__), max(years, key=years.__getitem__)
-    return f"{words}; driest year {dry} with {years[dry]:.0f} mm, wettest {wet} with {years[wet]:.0f} mm."
+    return f"{words}; driest year {dry} with {years[dry]:,.0f} mm, wettest {wet} with {years[wet]:,.0f} mm."
 
 
 def _gaps(told: Overview) -> str:

@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable
+from datetime import date
 from functools import cache
 
+from yardland.ledger.months import MONTH_NAMES
 from yardland.report.palette import rows
 
 
@@ -99,6 +101,11 @@ def coins(value: float) -> str:
     if abs(value) < 0.05:
         return "–"  # noqa: RUF001 (a dash for none)
     return f"{value:,.0f}" if abs(value) >= 100 else f"{value:.1f}"
+
+
+def date_words(day: date) -> str:
+    """A date as 5 Apr 2022."""
+    return f"{day.day} {MONTH_NAMES[day.month - 1]} {day.year}"
 
 
 def percent(share: float) -> str:

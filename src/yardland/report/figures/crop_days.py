@@ -58,7 +58,7 @@ def _growth(told: DayByDay, uid: str) -> Drawing:
         told,
         (
             ("Leaves catch, mean %", lambda m: f"{100 * m.cover:.0f}"),
-            ("Light caught, MJ/m2", lambda m: f"{m.light_mj:.0f}"),
+            ("Light caught, MJ/m²", lambda m: f"{m.light_mj:.0f}"),
             ("Dry matter made, t/ha", lambda m: f"{m.made_g_m2 / G_M2_PER_T_HA:.2f}"),
         ),
     )
@@ -86,7 +86,7 @@ def _growth(told: DayByDay, uid: str) -> Drawing:
         frame.months()
         stages(frame)
         frame.tell(
-            lambda i: f"leaves {100 * days['cover'][i]:.0f} %, {made[i]:.1f} t/ha made, {light[i]:.0f} MJ/m2 caught"
+            lambda i: f"leaves {100 * days['cover'][i]:.0f} %, {made[i]:.1f} t/ha made, {light[i]:.0f} MJ/m² caught"
         )
 
     return drawing(f"growth-{uid}", "Leaves and dry matter", alt, draw, round(TOP + HEIGHT) + FOOT + 4, table)
@@ -98,7 +98,7 @@ def water(told: DayByDay, uid: str) -> Drawing:
     thirsty = int((days["ks"] < 1.0).sum())
     worst = int(days["ks"].argmin())
     stress = (
-        f"On {thirsty} days it lacked water; worst on {day_words(told, worst)}, when its growth was held to {100 * days['ks'][worst]:.0f} %."
+        f"On {thirsty} {'day' if thirsty == 1 else 'days'} it lacked water; worst on {day_words(told, worst)}, when its growth was held to {100 * days['ks'][worst]:.0f} %."
         if thirsty
         else "It never lacked water."
     )

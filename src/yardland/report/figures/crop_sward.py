@@ -48,9 +48,9 @@ def _months(sward: SwardOfYears, uid: str) -> Drawing:
     gone, grew = went(sward), sward.stand_t_ha["grew"][:, sward.lane]
     best = int(grew.argmax())
     alt = (
-        f"Tonnes of dry matter a hectare: the columns are where it went, the broken line what grew. {figure(float(grew.sum()))} t/ha grew, "
-        f"most in {sward.months[best]} ({figure(float(grew[best]))}); "
-        f"{', '.join(f'{figure(float(values.sum()))} {name}' for name, values in gone.items() if values.sum() > 0)}."
+        f"Tonnes of dry matter a hectare: the columns are where it went, the broken line what grew. {figure(float(grew.sum()), 2)} t/ha grew, "
+        f"most in {sward.months[best]} ({figure(float(grew[best]), 2)}); "
+        f"{', '.join(f'{figure(float(values.sum()), 2)} {name}' for name, values in gone.items() if values.sum() > 0)}."
     )
     series = tuple(
         Series(name, gone[name], styles()[style], code) for name, code, style in SERIES if gone[name].sum() > 0
@@ -75,14 +75,14 @@ def _standing(told: DayByDay, uid: str) -> Drawing:
     most = int(mass.argmax())
     falls = int((np.diff(mass) < -0.3).sum())
     alt = (
-        f"Standing dry matter in the morning, t/ha; most on {day_words(told, most)} with {figure(float(mass[most]))}. It was grazed "
+        f"Standing dry matter in the morning, t/ha; most on {day_words(told, most)} with {figure(float(mass[most]), 2)}. It was grazed "
         f"or mown {falls} times."
     )
     table = by_month(
         told,
         (
             ("Leaves catch, mean %", lambda m: f"{100 * m.cover:.0f}"),
-            ("Light caught, MJ/m2", lambda m: f"{m.light_mj:.0f}"),
+            ("Light caught, MJ/m²", lambda m: f"{m.light_mj:.0f}"),
             ("Rain, mm", lambda m: f"{m.rain_mm:.0f}"),
         ),
     )

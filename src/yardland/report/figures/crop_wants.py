@@ -37,7 +37,7 @@ def limits(told: DayByDay, uid: str) -> Drawing:
     table = by_month(
         told,
         (
-            ("Light caught, MJ/m2", lambda m: f"{m.light_mj:.0f}"),
+            ("Light caught, MJ/m²", lambda m: f"{m.light_mj:.0f}"),
             *((f"Lost to {WORDS[name]}, %", _share_of(name)) for name in LIMITS),
         ),
     )
@@ -45,7 +45,7 @@ def limits(told: DayByDay, uid: str) -> Drawing:
     def draw(canvas: Canvas) -> None:
         frame = Frame(canvas, told)
         top, step = scale_top(max(1.0, *(ten.light_mj for ten in told.tens)))
-        level = frame.marks(top, step, "MJ/m2")
+        level = frame.marks(top, step, "MJ/m²")
         edges = _edges(frame)
         floor = np.zeros(len(told.tens))
         for name in ("", *LIMITS):
@@ -117,7 +117,7 @@ def _key(canvas: Canvas, names: Sequence[str]) -> None:
 def _told(ten: Spell) -> str:
     parts = [f"{WORDS[name]} {100 * ten.lost[name]:.0f} %" for name in LIMITS if ten.lost[name] >= 0.005]
     lost = f"lost to {', '.join(parts)}" if parts else "next to nothing lost"
-    return f"ten days from {ten.key}: {ten.light_mj:.0f} MJ/m2 caught, {lost}"
+    return f"ten days from {ten.key}: {ten.light_mj:.0f} MJ/m² caught, {lost}"
 
 
 def nitrogen(told: DayByDay, uid: str) -> Drawing:
@@ -127,7 +127,7 @@ def nitrogen(told: DayByDay, uid: str) -> Drawing:
     hungry = (days["n_index"] < 1.0 - 1e-9) & (days["light_mj"] > 0)
     worst = int(np.where(hungry, days["n_index"], 2.0).argmin())
     stress = (
-        f"On {int(hungry.sum())} days it lacked nitrogen; worst on {day_words(told, worst)}, when it held {100 * days['n_index'][worst]:.0f} % of what it needs."
+        f"On {int(hungry.sum())} {'day' if hungry.sum() == 1 else 'days'} it lacked nitrogen; worst on {day_words(told, worst)}, when it held {100 * days['n_index'][worst]:.0f} % of what it needs."
         if hungry.any()
         else "It never lacked nitrogen."
     )

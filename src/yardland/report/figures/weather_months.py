@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from datetime import date
 
 import numpy as np
 import numpy.typing as npt
@@ -12,7 +13,7 @@ from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.figures.bars import scale_top
 from yardland.report.palette import styles, themes
 from yardland.report.svg import Canvas, num, text_width
-from yardland.report.words import cell, figure, month_runs
+from yardland.report.words import cell, date_words, figure, month_runs
 from yardland.weather.overview import Extreme, Overview
 from yardland.weather.types import F64
 from yardland.weather.years import MONTH_STARTS
@@ -69,7 +70,7 @@ def months(told: Overview) -> Drawing:
     alt = (
         "The band runs from the mean daily minimum to the mean daily maximum, the line is the mean. "
         f"Warmest is {MONTHS[warm]} with {past.tmean_month_c[warm]:.1f} °C, coldest {MONTHS[cold]} with "
-        f"{past.tmean_month_c[cold]:.1f} °C; {past.rain_month_mm.sum():.0f} mm of rain fall on "
+        f"{past.tmean_month_c[cold]:.1f} °C; {past.rain_month_mm.sum():,.0f} mm of rain fall on "
         f"{past.rain_days_month.sum():.0f} days of a year."
     )
 
@@ -158,10 +159,13 @@ def balance(told: Overview) -> Drawing:
     rain, thirst = turned(past.rain_month_mm, told), turned(past.eto_month_mm, told)
     left_over = rain - thirst
     dry = tuple(int(index) for index in np.flatnonzero(left_over < 0))
-    alt = f"Over the year {rain.sum():.0f} mm of rain against {thirst.sum():.0f} mm that short grass would drink. " + (
-        f"Rain falls short of it in {month_runs(dry, names(told))}, by {-left_over[left_over < 0].sum():.0f} mm together."
-        if dry
-        else "Rain covers it in every month."
+    alt = (
+        f"Over the year {rain.sum():,.0f} mm of rain against {thirst.sum():,.0f} mm that short grass would drink. "
+        + (
+            f"Rain falls short of it in {month_runs(dry, names(told))}, by {-left_over[left_over < 0].sum():.0f} mm together."
+            if dry
+            else "Rain covers it in every month."
+        )
     )
     rows = (("Rain, mm", rain), ("Reference evapotranspiration, mm", thirst), ("Rain less it, mm", left_over))
     table = Table(
@@ -234,7 +238,9 @@ def ribbon(told: Overview) -> Drawing:
 
 def _on(told: Overview, extreme: Extreme) -> str:
     """An extreme with its day; the days of a typical year and of normals are no dates."""
-    return f"{_tenth(extreme.value)} °C" + (f" on {extreme.day}" if told.tells_years else "")
+    return f"{_tenth(extreme.value)} °C" + (
+        f" on {date_words(date.fromisoformat(extreme.day))}" if told.tells_years else ""
+    )
 
 
 def _ribbon_rows(told: Overview) -> tuple[tuple[str, ...], ...]:

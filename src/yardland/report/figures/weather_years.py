@@ -140,7 +140,7 @@ def _rain_words(told: Overview) -> str:
         min(told.rain_year_mm, key=told.rain_year_mm.__getitem__),
         max(told.rain_year_mm, key=told.rain_year_mm.__getitem__),
     )
-    return f"{words} Driest year {dry} with {told.rain_year_mm[dry]:.0f} mm, wettest {wet} with {told.rain_year_mm[wet]:.0f} mm."
+    return f"{words} Driest year {dry} with {told.rain_year_mm[dry]:,.0f} mm, wettest {wet} with {told.rain_year_mm[wet]:,.0f} mm."
 
 
 def _rain_cells(canvas: Canvas, told: Overview, years: list[int]) -> None:
