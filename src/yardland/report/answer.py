@@ -100,11 +100,14 @@ def _hungry_words(groups: tuple[str, ...]) -> str:
 
 def _terms(result: YearResult) -> str:
     """What is bought, how well the ground is kept, which weather, and how much of it is known beforehand."""
-    feed = ""
+    food = result.bought_energy_share
+    bought = [f"{percent(food)} of the food energy" if food >= OWN_GROUND else "no food"]
     if result.feed_dm_kg > 0:
-        feed = f" and {figure(result.bought_feed_dm_kg, 2)} of {figure(result.feed_dm_kg, 2)} kg of feed (dry matter)"
+        bought.append(
+            f"{figure(result.bought_feed_dm_kg, 2)} of {figure(result.feed_dm_kg, 2)} kg of feed (dry matter)"
+        )
     return (
-        f"On these terms: {percent(result.bought_energy_share)} of the food energy{feed} bought; "
+        f"On these terms: {' and '.join(bought)} bought; "
         f"kept as a {result.holding.goal.level} would; the weather of {result.label}, known beforehand; {_hazards(result)}."
     )
 
