@@ -10,14 +10,13 @@ UNHEARD: Mapping[str, tuple[str, ...]] = {
     "start": ("as_",),
     "goal": ("accept_short_years_in_20", "reserve_days"),
     "people": ("height_m", "can"),
-    "soil": ("ph", "p_index", "k_index", "tested_on"),
     "sward": ("sown",),
     "round": ("followers_within_days",),
     "store": ("power_cut_days_per_year",),
     "rules": ("last_resort",),
 }
 """Part of the plan -> its fields that nothing above this room reads."""
-TYPED_AS = {"as_": "as", "tested_on": "tested.on"}
+TYPED_AS = {"as_": "as"}
 DONE_ANYWAY = ((), None, "", "settled")
 """Values that ask for nothing, or for what closed books do in any case."""
 
@@ -46,7 +45,6 @@ def _parts(holding: Holding) -> Iterator[tuple[str, str, Part]]:
     yield "goal", "goal", holding.goal
     many: dict[str, Mapping[str, Part]] = {
         "people": holding.people,
-        "soil": holding.soil,
         "round": holding.round,
         "store": holding.store,
     }
