@@ -176,7 +176,7 @@ def winter_fodder(context: Context) -> Iterator[Finding]:
     if missing <= 0.0 and spare_days >= count.reserve_days:
         return
     hay_mj_kg = hay_energy(context)
-    bought = missing > 0.0 and count.buyable_mj >= missing
+    bought = missing > 0.0 and (count.buyable_mj is None or count.buyable_mj >= missing)
     in_hand = f"{count.days_in_hand} days in hand of {count.winter_days}"
     tonnes = f"{missing / hay_mj_kg / 1000.0:.1f} t of hay missing" if missing > 0.0 else "none missing"
     stored = ", ".join(f"{kg / 1000.0:.1f} t {context.name(good)}" for good, kg in count.stored_kg.items()) or "nothing"

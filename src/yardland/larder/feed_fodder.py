@@ -54,7 +54,7 @@ class FodderCount:
 
     housed_day, turn_out_day : of the year that is shown; latest_day : latest turn-out in ten years, latest_label its year
     stored_kg : fodder good -> kg on the shelf as stock come in; stored_mj, fed_mj (roots, grain and leavings that the plan
-    feeds them meanwhile), buyable_mj (fodder that trades.csv lets come in, infinite without a limit), need_mj to latest_day
+    feeds them meanwhile), buyable_mj (fodder that trades.csv lets come in, None without a limit), need_mj to latest_day
     days_in_hand : days from housed_day that stored and fed last, told up to the reserve; reserve_days : wanted beyond the
         latest turn-out
     sold : who goes on housed_day, so that the rest have the reserve too, if nothing is bought; by_lane : turn-out of each lane, days of the larder year
@@ -67,7 +67,7 @@ class FodderCount:
     stored_kg: dict[str, float]
     stored_mj: float
     fed_mj: float
-    buyable_mj: float
+    buyable_mj: float | None
     need_mj: float
     days_in_hand: int
     reserve_days: float
@@ -189,8 +189,8 @@ def fed_beside(plan: Plan, herds: list[HerdNeed]) -> F64:
     return total
 
 
-def buyable(larder: Larder, months: F64) -> float:
-    """Energy of fodder that may be bought over the winter, MJ; infinite where a trade has no limit."""
+def buyable(larder: Larder, months: F64) -> float | None:
+    """Energy of fodder that may be bought over the winter, MJ; None where a trade has no limit."""
     fodder = fodder_goods(larder)
     whole = 0.0
     for trade in larder.trades:
@@ -199,7 +199,7 @@ def buyable(larder: Larder, months: F64) -> float:
             whole += float(np.sum(trade.limit_kg[open_months] * np.minimum(months, 1.0)[open_months])) * mj_per_kg(
                 larder, trade.good
             )
-    return whole
+    return whole if np.isfinite(whole) else None
 
 
 def destock(tables: Tables, herds: list[HerdNeed], months: F64, missing_mj: float) -> tuple[Sold, ...]:
