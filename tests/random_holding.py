@@ -237,7 +237,7 @@ def random_plantings(dice: Dice, tables: Tables, plots: dict[str, Any]) -> Rows:
     """Crops on shares of the plots that take them, sown when the climate says."""
     rows: Rows = []
     for name, plot in plots.items():
-        if plot["use"] not in {"crops", "garden"}:
+        if plot["use"] not in {"crops", "garden"} or "sward" in plot:
             continue
         crops = dice.some(tables.keys("crops"), 6)
         rows += [

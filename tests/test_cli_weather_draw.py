@@ -160,6 +160,21 @@ def test_measured_days_are_never_replaced(folder, tmp_path):
     assert sorted(path.name for path in folder.glob("weather.*")) == ["weather.csv"]
 
 
+def test_a_desert_without_rain_is_drawn(folder):
+    """Six years without a drop: what rain would have told is left out of the table, and the rest stands."""
+    path = folder / "weather.csv"
+    head, *days = path.read_text(encoding="utf-8").split("\n", 2)[1:]
+    rows = [line.split(",") for line in days[0].splitlines()]
+    at = head.split(",").index("rain_mm")
+    dry = [",".join([*row[:at], "0.0", *row[at + 1 :]]) for row in rows if row[0] < "2019"]
+    path.write_text("\n".join([head, *dry]) + "\n", encoding="utf-8")
+    done = run(folder, "--draw", 8, "--json", "--no-report")
+    assert done.exit_code == 0
+    rain = [one for one in json.loads(done.stdout)["drawn"]["statistics"] if one["name"] == "mean rain"]
+    assert len(rain) == 12
+    assert all(one["drawn"] == 0.0 for one in rain)
+
+
 def test_a_short_record_is_refused_with_the_way_out(folder):
     """Three years are too few to fit to: code 2, and the remedy names normals.csv."""
     lines = (folder / "weather.csv").read_text(encoding="utf-8").splitlines()

@@ -229,6 +229,18 @@ def test_why_of_a_result_gives_its_sentence(folder: Path) -> None:
     assert "harvest.north.potato" in err
 
 
+@pytest.mark.usefixtures("reckoning")
+def test_why_does_not_mind_capitals_and_asks_strikes_for_their_seed(folder: Path) -> None:
+    """A key in small letters is found; a strike of a year without strikes is told how to get one."""
+    code, out, _ = call("why", "HARVEST.north.Potato", "--at", folder)
+    lost, _, err = call("why", "strike.north.potato.late_blight", "--at", folder)
+
+    assert code == 0
+    assert out.startswith("harvest.north.potato:")
+    assert lost == 2
+    assert "--seed 1" in " ".join(err.split())
+
+
 def test_a_sentence_that_names_a_figure_brings_the_figure(reckoning: Reckoning, folder: Path) -> None:
     """Figures named in a result's sentence are printed below it with source and standing."""
     reckoning.result = replace(

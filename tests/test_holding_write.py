@@ -88,6 +88,7 @@ def test_the_mode_of_the_old_file_is_kept(tmp_path):
 
 
 def test_a_folder_that_is_not_there_is_an_error(tmp_path):
-    """Nothing is written where no folder is."""
-    with pytest.raises(FileNotFoundError):
+    """Nothing is written where no folder is, and the folder is named, not the file that was to stand beside."""
+    with pytest.raises(FileNotFoundError) as told:
         write_text(tmp_path / "no" / "own.csv", "x")
+    assert told.value.filename == str(tmp_path / "no")

@@ -139,7 +139,7 @@ def _stores(result: YearResult, lookup: Lookup) -> list[Line]:
     return [
         Line(),
         Line("Stores", "head"),
-        *wrap(f"{fullest}; at the lowest {lowest} (most of it {words or 'nothing'}).", indent="  "),
+        *wrap(f"{fullest}; at the lowest {lowest}{f' (most of it {words})' if words else ''}.", indent="  "),
     ]
 
 

@@ -145,7 +145,8 @@ def _refuse_place(path: Path, folder: Path) -> None:
     own = path.parent.resolve() == folder.resolve() and path.name.startswith("weather.")
     if not own and not path.exists():
         return
-    found = "the name of the holding's own weather" if own else "a file of that name"
+    taken = "a folder of that name" if path.is_dir() else "a file of that name"
+    found = "the name of the holding's own weather" if own else taken
     remedy = "Name another file, or copy the holding's folder and write weather.csv there by hand."
     raise InputFaults([Fault(str(path), "--write", found, "a new name: measured days are not replaced", remedy)])
 

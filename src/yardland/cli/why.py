@@ -127,7 +127,11 @@ def _show_result(key: str, holding: Holding, seed: int | None, as_json: bool) ->
     from yardland.errors import Fault, InputFaults
 
     result, _ = reckon(holding, seed=seed)
+    key = {known.lower(): known for known in result.why}.get(key.lower(), key)
     words = result.why.get(key)
+    if words is None and seed is None and key.partition(".")[0] == "strike":
+        remedy = f"Say with which seed they are drawn: yardland why {key} --at DIR --seed 1"
+        raise InputFaults([Fault("key", key, "a strike, and a year without any", "a year with strikes", remedy)])
     if words is None:
         near = difflib.get_close_matches(key, list(result.why), n=3, cutoff=0.4)
         raise InputFaults(

@@ -40,6 +40,16 @@ def planting_names(draft: Draft, known: KnownNames, _today: date) -> Iterator[Fa
             yield Fault(PLANTINGS, f"{where} crop", shown(row.crop), "a crop", one_of(row.crop, known.crops, "crop"))
 
 
+def under_grass(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
+    """No planting stands on ground that carries a sward: the sward takes the whole of its plot."""
+    for name in dict.fromkeys(row.plot for row in draft.plantings):
+        if name in draft.plot and draft.plot[name].sward is not None:
+            line = next(row.line for row in draft.plantings if row.plot == name)
+            found = f'"{name}", which carries a sward over the whole of it'
+            remedy = "Divide the plot in two, one with the sward and one for crops, or take one of them out."
+            yield Fault(PLANTINGS, f"line {line}, column plot", found, "ground without a sward", remedy)
+
+
 def repeats(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
     """A repeated sowing has a first day, a last day and a step."""
     for row in draft.plantings:
@@ -232,6 +242,7 @@ def calendar_plots(draft: Draft, _known: KnownNames, _today: date) -> Iterator[F
 
 CHECKS = (
     planting_names,
+    under_grass,
     repeats,
     followers,
     rings,

@@ -17,10 +17,14 @@ def write_text(path: Path, text: str) -> None:
     old file stays as it was. Lines end with a line feed on every system.
 
     Raises:
-        OSError: the folder cannot be written to, or the disk is full.
+        OSError: the folder cannot be written to (its name is told, not that of the new file), or the disk is full.
     """
     mode = path.stat().st_mode & 0o7777 if path.exists() else NEW_FILE_MODE
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+    except OSError as error:
+        error.filename = str(path.parent)
+        raise
     beside = Path(name)
     try:
         _write_through(handle, text.encode("utf-8"))

@@ -90,7 +90,8 @@ class Statistic:
         ratios = _divided(counts @ self.over, counts @ self.under)
         known = np.isfinite(ratios).any(axis=0)
         low, high = np.full((2, self.over.shape[1]), np.nan)
-        low[known], high[known] = np.nanquantile(ratios[:, known], [0.025, 0.975], axis=0)
+        if known.any():
+            low[known], high[known] = np.nanquantile(ratios[:, known], [0.025, 0.975], axis=0)
         return low, high
 
 
