@@ -320,6 +320,14 @@ def test_a_crop_is_known_however_it_is_typed(typed: str) -> None:
     assert known_crop(typed, tables()) == "winter_wheat"
 
 
+@pytest.mark.parametrize("typed", ["apple", "Hazel", "apple_semidwarf"])
+def test_a_tree_is_no_crop_and_is_sent_to_the_year(typed: str) -> None:
+    """Whoever asks for a tree is told where trees are told, not the crop whose name looks like it."""
+    with pytest.raises(InputFaults, match="a tree, bush or vine") as told:
+        known_crop(typed, tables())
+    assert "yardland year" in told.value.faults[0].remedy
+
+
 def test_an_unknown_crop_is_a_fault_with_the_nearest_name() -> None:
     """A misspelt crop is refused with the name that was meant."""
     with pytest.raises(InputFaults, match="potato"):

@@ -107,6 +107,13 @@ def known_crop(name: str, tables: Tables) -> str:
     key = name.strip().lower().replace(" ", "_").replace("-", "_")
     if key in tables.keys("crops"):
         return key
+    if key and any(tree == key or tree.startswith(f"{key}_") for tree in tables.keys("trees")):
+        remedy = (
+            "Trees, bushes and vines are told by yardland year DIR, in the report; this command tells what is sown."
+        )
+        raise InputFaults(
+            [Fault("NAME", "crop", f"{shown(name)}, a tree, bush or vine", "a crop of the tables", remedy)]
+        )
     remedy = one_of(name, (*tables.keys("crops"), *tables.keys("swards")), "crop")
     raise InputFaults([Fault("NAME", "crop", shown(name), "a crop of the tables", remedy)])
 
