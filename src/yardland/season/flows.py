@@ -15,6 +15,9 @@ from yardland.reference import Tables
 
 F64 = npt.NDArray[np.float64]
 MONTHS = 12
+KITCHEN = "kitchen:"
+IDLE_KG = 1e-7
+"""A tenth of a milligram: what a good that is only the solver's dust moves in a year."""
 
 
 @dataclass(frozen=True)
@@ -42,7 +45,7 @@ def year_ledger(plan: Plan, production: Production, tables: Tables) -> Ledger:
     what nobody eats (oldest grass first). A herd eats and drinks, gives, drops manure and breathes the rest away in
     proportion to what it took in; its account lies between intake and growth within the year.
     """
-    flows = [Flow(arc, plan.fresh_kg[row], plan.dm_kg[row]) for row, arc in enumerate(plan.arcs)]
+    flows = busy([Flow(arc, plan.fresh_kg[row], plan.dm_kg[row]) for row, arc in enumerate(plan.arcs)])
     stocks = [Stock(name, plan.opening_kg[row], plan.closing_kg[row]) for row, name in enumerate(plan.accounts)]
     flows += list(grown(flows, production))
     for grazing in production.grazing:
@@ -56,6 +59,19 @@ def year_ledger(plan: Plan, production: Production, tables: Tables) -> Ledger:
         flows += more
         stocks.append(stock)
     return assemble(flows, stocks)
+
+
+def busy(flows: list[Flow]) -> list[Flow]:
+    """The flows without those of a kitchen account through which next to nothing goes in the whole year.
+
+    The solver's dust is cut flow by flow; where a good is nothing but dust, one side of it may be left alone.
+    """
+    through: dict[str, float] = {}
+    for flow in flows:
+        for account in (flow.arc.source, flow.arc.target):
+            through[account] = through.get(account, 0.0) + float(flow.fresh_kg.sum())
+    idle = {name for name, kg in through.items() if name.startswith(KITCHEN) and kg < IDLE_KG}
+    return [flow for flow in flows if flow.arc.source not in idle and flow.arc.target not in idle]
 
 
 def grown(flows: list[Flow], production: Production) -> Iterator[Flow]:
