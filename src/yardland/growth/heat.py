@@ -78,8 +78,9 @@ def rot_pace(soil_c: Numbers) -> F64:
     a = 47.9 / (1 + exp(106 / (T + 18.3))): Coleman & Jenkinson 1996 (in Powlson and others, Evaluation of soil organic
     matter models, NATO ASI I 38:237-246).
     """
-    above = np.maximum(np.asarray(soil_c, dtype=np.float64) + 18.3, 0.15)
-    return np.asarray(47.9 / (1.0 + np.exp(106.0 / above)))
+    above = np.asarray(soil_c, dtype=np.float64) + 18.3
+    pace = 47.9 / (1.0 + np.exp(106.0 / np.maximum(above, 0.3)))
+    return np.where(above > 0.3, pace, 0.0)
 
 
 def trailing_mean(daily: F64, days: int) -> F64:
