@@ -73,6 +73,7 @@ class Build:
     laid : (keeping, month, column) of all that is put by; drawn : (good, month) -> columns that come off a shelf
     sides : (good, month) -> rows whose right-hand side grows by a factor x what arrives of the good
     left_standing : columns of grass left for the month after
+    opening_rows : (good, way, months it has lain, row) of what lies there when the year opens
     plated : columns bounded by a plate
     feed_short : (herd account, month) -> column of the short share
     feed_lack : (herd account, bound, month) -> column of what a ration lacks of a bound beside energy and protein
@@ -89,6 +90,7 @@ class Build:
     home: dict[tuple[str, int], list[tuple[int, float]]] = field(default_factory=lambda: defaultdict(list))
     sides: dict[tuple[str, int], list[tuple[int, float]]] = field(default_factory=lambda: defaultdict(list))
     left_standing: list[int] = field(default_factory=list)
+    opening_rows: list[tuple[str, str, float, int]] = field(default_factory=list)
     plated: list[int] = field(default_factory=list)
     batches: list[Batch] = field(default_factory=list)
     shelves: list[Shelf] = field(default_factory=list)

@@ -103,10 +103,17 @@ def add_opening(build: Build) -> None:
         if keeping is None:
             continue
         row = build.model.row(f"opening.{good}.{method}", kg, kg)
-        last = max(min(int(keeping.shelf_life_months - lain), MONTHS), 1)
-        for taken in (*range(last), MONTHS):
+        build.opening_rows.append((good, method, lain, row))
+        for taken in opening_taken(keeping, lain):
             column = add_batch(build, keeping, -1, taken, lain)
             build.model.put(row, column, keeping.yield_fraction)
+
+
+def opening_taken(keeping: Keeping, lain: float) -> list[int]:
+    """Months in which what has lain so long can be taken, and MONTHS if it keeps beyond the year."""
+    left = keeping.shelf_life_months - lain
+    last = max(min(int(left), MONTHS), 1)
+    return [*range(last), MONTHS] if left >= MONTHS else list(range(last))
 
 
 def add_fresh_limits(build: Build, arriving: dict[str, F64]) -> None:

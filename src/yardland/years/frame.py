@@ -1,0 +1,348 @@
+"""One larder year as a program whose sides change and whose matrix does not: the block that policies and bounds are made of.
+
+The block is `larder.program.build_program` of a year that is not cyclic, with three things added: a row for each batch
+that is put by, so that what was laid can be held while its taking is still open; where each opening and each left-over
+lies; and the reserve. What a month decides, and which rows it closes, are known by month.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.larder.build import Build, availability
+from yardland.larder.build_feed import herd_month
+from yardland.larder.build_table import FIRST_AIMS
+from yardland.larder.description import MONTHS, Larder
+from yardland.larder.program import build_program
+from yardland.larder.weights import WEIGHTS, Weights
+from yardland.years.openings import SHELF_LAIN, Lying, a_year_on, openings
+
+F64 = npt.NDArray[np.float64]
+I64 = npt.NDArray[np.int64]
+Bool = npt.NDArray[np.bool_]
+
+OPEN = 99
+"""Month of a column that no month of the year decides: what is left over, sums over months."""
+NEVER_CLOSED = -1
+"""Month of a row that holds the whole year: what was laid, what lay there, the worst month."""
+HELD_ALL_YEAR = ("laid.", "opening.", "depth.", "hunger.")
+ENERGY = 0
+RESERVE_PRICE = 20.0
+"""Cost of a month without any of the reserve: under that of hunger (500 a month's need), over that of what is bought."""
+
+
+@dataclass(frozen=True)
+class Sparse:
+    """Entries (row, column, value) of a matrix."""
+
+    row: I64
+    column: I64
+    value: F64
+
+
+@dataclass(frozen=True)
+class Left:
+    """Columns of what is left over at the end of the year: kg there per unit, and the opening that it becomes (-1 none)."""
+
+    column: I64
+    kg: F64
+    opening: I64
+
+
+@dataclass(frozen=True)
+class Frame:
+    """A block. Arrays by row [row] or column [column].
+
+    build : where the rows and columns come from, with the larder of the template
+    matrix : coefficients ; row_lower, row_upper, lower, upper, cost : as the template has them, with no opening
+    row_month : month that closes a row, NEVER_CLOSED for those that hold all year ; decided : month that decides a column, OPEN
+    arrivals : (row, good * 12 + month, factor): how sides move with what arrives ; goods : order of the goods ; arriving : of the template, [good * 12 + month]
+    graze_row, graze_left : [sward, month] row and column (-1 none) whose upper bound is the growth ; swards : their order
+    lying : openings in order ; opening_row [opening] ; left : what is left over
+    laid_row, laid_month [batch] : rows that hold what was put by ; stock : (month, column, edible kcal there per unit)
+    reserve_row [month] : rows that ask for the reserve ; eaten : (nutrient * 12 + month, column, amount per unit)
+    """
+
+    build: Build
+    matrix: Sparse
+    cost: F64
+    lower: F64
+    upper: F64
+    row_lower: F64
+    row_upper: F64
+    row_names: tuple[str, ...]
+    row_month: I64
+    decided: I64
+    goods: tuple[str, ...]
+    arrivals: Sparse
+    arriving: F64
+    swards: tuple[str, ...]
+    graze_row: I64
+    graze_left: I64
+    lying: tuple[Lying, ...]
+    opening_row: I64
+    left: Left
+    laid_row: I64
+    laid_month: I64
+    stock: Sparse
+    reserve_row: I64
+    eaten: Sparse
+
+    @property
+    def larder(self) -> Larder:
+        """The question of the template."""
+        return self.build.larder
+
+
+def make_frame(larder: Larder, reserve_days: float, weights: Weights = WEIGHTS) -> Frame:
+    """The block of a described larder.
+
+    Args:
+        larder: with all that may ever arrive, month by month, as the template's production; cyclic or not.
+        reserve_days: food that should lie on the shelves at the end of each month, in days of the household's energy need.
+        weights: prices of the aims.
+    """
+    spread = replace(larder, cyclic=False, opening=())
+    lying = openings(spread, availability(replace(spread, cyclic=True)))
+    held = replace(spread, opening=tuple((one.good, one.method, 1e-3, one.lain) for one in lying))
+    build = build_program(held, weights)
+    rows = {(good, method, lain): row for good, method, lain, row in build.opening_rows}
+    lying = tuple(one for one in lying if (one.good, one.method, one.lain) in rows)
+    laid_row, laid_month = hold_batches(build)
+    stored = stock(build)
+    reserve_row = keep_reserve(build, stored, reserve_days)
+    model = build.model
+    names = tuple(model.row_names)
+    opening_row = np.array([rows[one.good, one.method, one.lain] for one in lying], dtype=np.int64)
+    lower, upper = np.array(model.row_lower), np.array(model.row_upper)
+    lower[opening_row] = upper[opening_row] = 0.0
+    goods = tuple(sorted({good for good, _ in build.sides}))
+    decided = decided_months(build)
+    left = left_over(build, lying)
+    column_upper = np.array(model.upper)
+    column_upper[left.column[left.opening < 0]] = 0.0
+    kept = left.opening >= 0
+    swards, graze_row, graze_left = grazed(build, names)
+    return Frame(
+        build=build,
+        matrix=Sparse(
+            np.array(model.entry_row, dtype=np.int64),
+            np.array(model.entry_column, dtype=np.int64),
+            np.array(model.entry_value),
+        ),
+        cost=np.array(model.cost),
+        lower=np.array(model.lower),
+        upper=column_upper,
+        row_lower=lower,
+        row_upper=upper,
+        row_names=names,
+        row_month=row_months(build, names),
+        decided=decided,
+        goods=goods,
+        arrivals=arrivals(build, goods),
+        arriving=arriving(build, goods),
+        swards=swards,
+        graze_row=graze_row,
+        graze_left=graze_left,
+        lying=lying,
+        opening_row=opening_row,
+        left=Left(left.column[kept], left.kg[kept], left.opening[kept]),
+        laid_row=laid_row,
+        laid_month=laid_month,
+        stock=stored,
+        reserve_row=reserve_row,
+        eaten=eaten(build),
+    )
+
+
+def hold_batches(build: Build) -> tuple[I64, I64]:
+    """Rows "laid.<good>.<way>.<month>": the sum of a batch's takings, free until the month is over, then held."""
+    groups: dict[tuple[str, str, int], list[int]] = defaultdict(list)
+    for batch in build.batches:
+        if batch.made >= 0:
+            groups[batch.keeping.good, batch.keeping.method, batch.made].append(batch.column)
+    found = []
+    for (good, method, made), columns in groups.items():
+        row = build.model.row(f"laid.{good}.{method}.{build.month(made)}")
+        for column in columns:
+            build.model.put(row, column, 1.0)
+        found.append((row, made))
+    pairs = np.array(found, dtype=np.int64).reshape(-1, 2)
+    return pairs[:, 0], pairs[:, 1]
+
+
+def keep_reserve(build: Build, stored: Sparse, days: float) -> I64:
+    """Rows "reserve.<month>": edible energy on the shelves / (days x a day's need) + lacking >= 1; none without days."""
+    if days <= 0.0:
+        return np.zeros(0, dtype=np.int64)
+    lengths = np.array([month.days for month in build.larder.months], dtype=np.float64)
+    wanted = days * build.larder.need[ENERGY] / lengths
+    rows = []
+    for month in np.flatnonzero(wanted > 0.0):
+        row = build.model.row(f"reserve.{build.month(int(month))}", lower=1.0)
+        build.model.put(row, build.model.column(RESERVE_PRICE, 1.0), 1.0)
+        for column, kcal in zip(stored.column[stored.row == month], stored.value[stored.row == month], strict=True):
+            build.model.put(row, int(column), float(kcal) / float(wanted[month]))
+        rows.append(row)
+    return np.array(rows, dtype=np.int64)
+
+
+def eaten(build: Build) -> Sparse:
+    """What is eaten of each nutrient: (nutrient * 12 + month, column, amount per unit)."""
+    entries = []
+    for (good, month), columns in build.eat.items():
+        per_kg = build.good(good).per_kg
+        if per_kg is not None:
+            entries += [
+                (index * MONTHS + month, column, float(per_kg[index, month]))
+                for index in np.flatnonzero(per_kg[:, month])
+                for column in columns
+            ]
+    rows, columns, values = zip(*entries, strict=True) if entries else ((), (), ())
+    return Sparse(np.array(rows, dtype=np.int64), np.array(columns, dtype=np.int64), np.array(values, dtype=np.float64))
+
+
+def decided_months(build: Build) -> I64:
+    """Month that decides each column: of its first flow; a batch's is that of its taking."""
+    found = np.full(len(build.model.cost), OPEN, dtype=np.int64)
+    for (_, month), terms in build.flows.items():
+        for column, _ in terms:
+            found[column] = min(found[column], month)
+    for batch in build.batches:
+        found[batch.column] = batch.taken if batch.taken < MONTHS else OPEN
+    for shelf in build.shelves:
+        for month, column in enumerate(shelf.on_shelf):
+            found[column] = month
+    for (_, month), column in build.feed_short.items():
+        found[column] = month
+    for (_, month), column in build.short.items():
+        found[column] = month
+    for (_, _, month), column in build.feed_lack.items():
+        found[column] = month
+    for column, month in standing_months(build):
+        found[column] = month
+    return found
+
+
+def standing_months(build: Build) -> Iterator[tuple[int, int]]:
+    """Columns of grass left standing for the month after, with their month: that of the row in which they count 1."""
+    left = set(build.left_standing)
+    model = build.model
+    months = {month.name: index for index, month in enumerate(build.larder.months)}
+    for row, column, value in zip(model.entry_row, model.entry_column, model.entry_value, strict=True):
+        if column in left and value == 1.0:
+            yield column, months[model.row_names[row].rpartition(".")[2]]
+
+
+def row_months(build: Build, names: tuple[str, ...]) -> I64:
+    """Month that closes each row: the last part of its name that is a month."""
+    months = {month.name: index for index, month in enumerate(build.larder.months)}
+    found = np.full(len(names), NEVER_CLOSED, dtype=np.int64)
+    for row, name in enumerate(names):
+        if not name.startswith(HELD_ALL_YEAR):
+            found[row] = next(months[part] for part in reversed(name.split(".")) if part in months)
+    return found
+
+
+def arrivals(build: Build, goods: tuple[str, ...]) -> Sparse:
+    """How the rows' sides move with what arrives of each good in each month."""
+    place = {good: index for index, good in enumerate(goods)}
+    entries = [
+        (row, place[good] * MONTHS + month, factor)
+        for (good, month), sides in build.sides.items()
+        for row, factor in sides
+    ]
+    rows, columns, factors = zip(*entries, strict=True) if entries else ((), (), ())
+    return Sparse(np.array(rows, dtype=np.int64), np.array(columns, dtype=np.int64), np.array(factors, dtype=np.float64))
+
+
+def arriving(build: Build, goods: tuple[str, ...]) -> F64:
+    """What arrives of each good in the template, [good * 12 + month]."""
+    found = np.zeros((len(goods), MONTHS))
+    place = {good: index for index, good in enumerate(goods)}
+    for (arc, month), kg in build.constants.items():
+        if arc.kind in {"gather", "give"} and arc.good in place:
+            found[place[arc.good], month] += kg
+    return found.ravel()
+
+
+def grazed(build: Build, names: tuple[str, ...]) -> tuple[tuple[str, ...], I64, I64]:
+    """Accounts of what is grazed, with their rows and the columns of what is left standing, [sward, month]."""
+    rows = {name: row for row, name in enumerate(names)}
+    standing = {(row, column) for row, column in left_rows(build)}
+    left_of = dict(standing)
+    accounts = tuple(item.account for item in build.larder.production.grazing if f"graze.{item.account}.{build.month(0)}" in rows)
+    found = np.full((len(accounts), MONTHS), -1, dtype=np.int64)
+    left = np.full((len(accounts), MONTHS), -1, dtype=np.int64)
+    for index, account in enumerate(accounts):
+        for month in range(MONTHS):
+            row = rows[f"graze.{account}.{build.month(month)}"]
+            found[index, month] = row
+            left[index, month] = left_of.get(row, -1)
+    return accounts, found, left
+
+
+def left_rows(build: Build) -> Iterator[tuple[int, int]]:
+    """(row of a sward's month, column of what is left of it)."""
+    left = set(build.left_standing)
+    model = build.model
+    for row, column, value in zip(model.entry_row, model.entry_column, model.entry_value, strict=True):
+        if column in left and value == 1.0:
+            yield row, column
+
+
+def left_over(build: Build, lying: tuple[Lying, ...]) -> Left:
+    """Every column that stands for what is there when the year ends, and what that is when the next one opens."""
+    place = {one: index for index, one in enumerate(lying)}
+    entries = []
+    for batch in build.batches:
+        if batch.taken != MONTHS:
+            continue
+        lain = MONTHS - batch.made if batch.made >= 0 else batch.lain + MONTHS
+        key = a_year_on(batch.keeping, float(lain))
+        entries.append((batch.column, batch.on_shelf()[-1][1], place.get(key, -1)))
+    for shelf in build.shelves:
+        key = Lying(shelf.keeping.good, shelf.keeping.method, SHELF_LAIN)
+        entries.append((shelf.on_shelf[MONTHS - 1], 1.0, place.get(key, -1)))
+    columns, kg, openings_ = zip(*entries, strict=True) if entries else ((), (), ())
+    return Left(np.array(columns, dtype=np.int64), np.array(kg, dtype=np.float64), np.array(openings_, dtype=np.int64))
+
+
+def stock(build: Build) -> Sparse:
+    """Edible energy on the shelves at each month's end: (month, column, kcal per unit)."""
+    entries = []
+    for batch in build.batches:
+        kcal = kcal_per_kg(build, batch.keeping.gives)
+        entries += [(month, batch.column, kept * kcal[month]) for month, kept in batch.on_shelf() if kcal[month] > 0.0]
+    for shelf in build.shelves:
+        kcal = kcal_per_kg(build, shelf.keeping.gives)
+        entries += [(month, column, kcal[month]) for month, column in enumerate(shelf.on_shelf) if kcal[month] > 0.0]
+    months, columns, values = zip(*entries, strict=True) if entries else ((), (), ())
+    return Sparse(np.array(months, dtype=np.int64), np.array(columns, dtype=np.int64), np.array(values, dtype=np.float64))
+
+
+def kcal_per_kg(build: Build, good: str) -> F64:
+    """Energy that people get from a kilogram of a good by month; 0 for what they do not eat."""
+    per_kg = build.good(good).per_kg
+    return np.zeros(MONTHS) if per_kg is None else np.asarray(per_kg[ENERGY], dtype=np.float64)
+
+
+def short_columns(frame: Frame) -> dict[str, I64]:
+    """Aim ("energy_kcal", "protein_g") -> column of the short share of each month, [12]; -1 where nothing is needed."""
+    return {
+        aim: np.array([frame.build.short.get((aim, month), -1) for month in range(MONTHS)], dtype=np.int64)
+        for aim in FIRST_AIMS
+    }
+
+
+def fed_months(frame: Frame) -> Iterator[tuple[str, int]]:
+    """Every herd and month that eats from the larder."""
+    for herd in frame.larder.production.herds:
+        for month in range(MONTHS):
+            if herd_month(herd, month):
+                yield herd.account, month

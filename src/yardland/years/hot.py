@@ -1,0 +1,153 @@
+"""A program kept hot: the solver holds the last basis, sides and bounds change, and each answer is checked."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.larder.model import LarderError, must, quiet_highs
+from yardland.years.stack import Stack
+
+if TYPE_CHECKING:
+    import highspy
+
+F64 = npt.NDArray[np.float64]
+I64 = npt.NDArray[np.int64]
+TOLERANCE = 1e-8
+"""Miss of a bound or a reduced cost that the solver may leave."""
+PASSED = 1e-7
+"""How far a row that was left out is passed, relative to its size, before it is put in."""
+WORST_MISS = 1e-6
+"""Greatest miss of a row or bound, relative to its size, that an answer may show: a block is then solved anew, then refused."""
+SIMPLEX: dict[str, Any] = {
+    "threads": 1,
+    "parallel": "off",
+    "random_seed": 1,
+    "solver": "simplex",
+    "presolve": "off",
+    "primal_feasibility_tolerance": TOLERANCE,
+    "dual_feasibility_tolerance": TOLERANCE,
+}
+
+
+def merged(columns: I64, values: F64) -> tuple[I64, F64]:
+    """A row's entries with doubled columns added up."""
+    unique, inverse = np.unique(columns, return_inverse=True)
+    return unique, np.bincount(inverse, weights=values, minlength=len(unique))
+
+
+class Hot:
+    """One instance of the solver with a stack in it."""
+
+    def __init__(self, stack: Stack, basis: highspy.HighsBasis | None = None) -> None:
+        """Give the solver the stack, and a basis to begin with."""
+        self.stack = stack
+        self.solver = quiet_highs()
+        for name, value in SIMPLEX.items():
+            must(self.solver.setOptionValue(name, value), f"set {name}")
+        must(self.solver.passModel(stack.lp()), "take the model")
+        self.lower, self.upper = stack.lower.copy(), stack.upper.copy()
+        self.row_lower, self.row_upper = stack.row_lower.copy(), stack.row_upper.copy()
+        self.solves = 0
+        self.pivots = 0
+        self.added: list[int] = []
+        self._kept = None if basis is None else (basis, 0)
+        if basis is not None:
+            must(self.solver.setBasis(basis), "take the basis")
+
+    def bound_rows(self, rows: I64, lower: F64, upper: F64) -> None:
+        """Set the sides of rows."""
+        self.row_lower[rows], self.row_upper[rows] = lower, upper
+        must(self.solver.changeRowsBounds(len(rows), rows.astype(np.int32), lower, upper), "change rows")
+
+    def bound_columns(self, columns: I64, lower: F64, upper: F64) -> None:
+        """Set the bounds of columns."""
+        self.lower[columns], self.upper[columns] = lower, upper
+        must(self.solver.changeColsBounds(len(columns), columns.astype(np.int32), lower, upper), "change columns")
+
+    def solve(self, month: int) -> F64:
+        """The optimum of the year from a month on, with every row of that month that was left out and is passed put in.
+
+        Raises:
+            LarderError: as `optimum`.
+        """
+        lazy = self.stack.lazy
+        while True:
+            x = self.optimum()
+            activity = np.bincount(lazy.row, weights=lazy.value * x[lazy.column], minlength=len(lazy.lower))
+            passed = np.maximum(lazy.lower - activity, activity - lazy.upper) > PASSED * (1.0 + np.abs(activity))
+            wanted = [row for row in np.flatnonzero(passed & (lazy.month == month)).tolist() if row not in self.added]
+            if not wanted:
+                return x
+            for row in wanted:
+                self.add(row)
+
+    def add(self, lazy_row: int) -> None:
+        """Put in a row that was left out."""
+        lazy = self.stack.lazy
+        at = lazy.row == lazy_row
+        self.added.append(lazy_row)
+        columns, values = merged(lazy.column[at], lazy.value[at])
+        must(
+            self.solver.addRow(lazy.lower[lazy_row], lazy.upper[lazy_row], len(columns), columns.astype(np.int32), values),
+            "add a row",
+        )
+
+    def optimum(self) -> F64:
+        """The optimum, checked.
+
+        Raises:
+            LarderError: no optimum was found, or its answer misses a row, a bound or the dual by more than it may.
+        """
+        import highspy
+
+        must(self.solver.run(), "run")
+        if self.solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            must(self.solver.clearSolver(), "begin anew")
+            must(self.solver.run(), "run")
+        status = self.solver.getModelStatus()
+        if status != highspy.HighsModelStatus.kOptimal:
+            raise LarderError(f"a month's program ended as {self.solver.modelStatusToString(status)!r}")
+        info = self.solver.getInfo()
+        self.solves += 1
+        self.pivots += int(info.simplex_iteration_count)
+        x = np.asarray(self.solver.getSolution().col_value, dtype=np.float64)
+        self.check(x, info)
+        return x
+
+    def check(self, x: F64, info: highspy.HighsInfo) -> None:
+        """Raise unless rows, bounds and reduced costs hold: rows and bounds by our own arithmetic."""
+        stack = self.stack
+        activity = stack.activity(x)
+        size = 1.0 + np.abs(activity)
+        miss = np.maximum(self.row_lower - activity, activity - self.row_upper) / size
+        off = np.maximum(self.lower - x, x - self.upper) / (1.0 + np.abs(x))
+        worst = max(float(miss.max(initial=0.0)), float(off.max(initial=0.0)))
+        if worst > WORST_MISS or info.max_dual_infeasibility > WORST_MISS:
+            raise LarderError(
+                f"a month's program misses its rows by {worst:.1e}, its duals by {info.max_dual_infeasibility:.1e}"
+            )
+
+    def remember(self) -> None:
+        """Keep the basis of the last answer, for a time when bounds go back to what they were."""
+        self._kept = (self.basis, len(self.added))
+
+    def recall(self) -> None:
+        """Begin from the basis that was kept: reduced costs of columns that were held would have either sign."""
+        if self._kept is None:
+            return
+        import highspy
+
+        basis, added = self._kept
+        later = len(self.added) - added
+        if later:
+            basis.row_status = [*basis.row_status, *[highspy.HighsBasisStatus.kBasic] * later]
+            self._kept = (basis, len(self.added))
+        must(self.solver.setBasis(basis), "take the basis")
+
+    @property
+    def basis(self) -> highspy.HighsBasis:
+        """The basis of the last answer."""
+        return self.solver.getBasis()

@@ -1,0 +1,148 @@
+"""What a year brings, and the sides of a block that follow from it, month by month."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.larder.description import MONTHS
+from yardland.ledger.production import Production
+from yardland.years.frame import Frame
+from yardland.years.stack import Stack
+
+F64 = npt.NDArray[np.float64]
+I64 = npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Brought:
+    """What years bring: arrays [year, ...], months innermost.
+
+    arriving_kg [year, good, 12] : in the order of the frame's goods ; given_kg : of it, what the herds give
+    growth_kg_dm [year, sward, 12] : what may be grazed
+    """
+
+    arriving_kg: F64
+    given_kg: F64
+    growth_kg_dm: F64
+
+    def __len__(self) -> int:
+        """How many years."""
+        return len(self.arriving_kg)
+
+    def of(self, years: slice | I64) -> Brought:
+        """Some of the years."""
+        return Brought(self.arriving_kg[years], self.given_kg[years], self.growth_kg_dm[years])
+
+
+@dataclass(frozen=True)
+class Lost:
+    """What the frame has no place for: kilograms that arrived in a month in which the template knows none."""
+
+    kg: float
+    of_kg: float
+
+
+def brought(frame: Frame, productions: Sequence[Production]) -> tuple[Brought, Lost]:
+    """The numbers of many years in the order of a frame.
+
+    What arrives in a month for which the frame has no row is put to the nearest month of the year that has one; where
+    there is none it is lost, and told.
+    """
+    place = {good: index for index, good in enumerate(frame.goods)}
+    sward = {account: index for index, account in enumerate(frame.swards)}
+    open_months = np.zeros((len(frame.goods), MONTHS), dtype=np.bool_)
+    open_months.ravel()[np.unique(frame.arrivals.column)] = True
+    arriving = np.zeros((len(productions), len(frame.goods), MONTHS))
+    given = np.zeros_like(arriving)
+    growth = np.zeros((len(productions), len(frame.swards), MONTHS))
+    lost = whole = 0.0
+    for year, production in enumerate(productions):
+        parts = [(item.good, item.fresh_kg, False) for item in production.gathered]
+        parts += [(good, kg, True) for herd in production.herds for good, kg in herd.products.items()]
+        for good, kg, by_herd in parts:
+            total = float(np.sum(kg))
+            whole += total
+            if good not in place:
+                lost += total
+                continue
+            put = moved(np.asarray(kg, dtype=np.float64), open_months[place[good]])
+            arriving[year, place[good]] += put
+            given[year, place[good]] += put if by_herd else 0.0
+        for item in production.grazing:
+            if item.account in sward:
+                growth[year, sward[item.account]] += item.dm_kg
+    return Brought(arriving, given, growth), Lost(lost, whole)
+
+
+def moved(kg: F64, open_months: npt.NDArray[np.bool_]) -> F64:
+    """The amounts, those of closed months put to the nearest open one (the later of two as near)."""
+    closed = np.flatnonzero((kg > 0.0) & ~open_months)
+    if not len(closed):
+        return kg
+    moved_kg, months = np.where(open_months, kg, 0.0), np.flatnonzero(open_months)
+    for month in closed:
+        moved_kg[months[::-1][np.argmin(np.abs(months[::-1] - month))]] += kg[month]
+    return moved_kg
+
+
+def expected(years: Brought, hedge: float) -> Brought:
+    """The mean year, harvests and grass times a hedge: the season's normal, which is all that is known beforehand."""
+    arriving = years.arriving_kg.mean(axis=0, keepdims=True)
+    given = years.given_kg.mean(axis=0, keepdims=True)
+    growth = years.growth_kg_dm.mean(axis=0, keepdims=True)
+    return Brought((arriving - given) * hedge + given, given, growth * hedge)
+
+
+@dataclass(frozen=True)
+class MonthSides:
+    """Rows of one block whose sides move with what a month brings, in the places of a stack.
+
+    rows : their places ; which : index into the month's goods for each entry ; entry_row : index into `rows` ; factor
+    lower, upper : at nothing arriving ; graze_row, graze_left : places, with the sward of each
+    """
+
+    rows: I64
+    entry_row: I64
+    entry_good: I64
+    factor: F64
+    lower: F64
+    upper: F64
+    graze_row: I64
+    graze_sward: I64
+    left_column: I64
+    left_sward: I64
+
+
+def month_sides(frame: Frame, stack: Stack, month: int, block: int = 0) -> MonthSides:
+    """The rows of a month, and how they move."""
+    good, at = np.divmod(frame.arrivals.column, MONTHS)
+    here = (at == month) & (stack.row_at[frame.arrivals.row] >= 0)
+    rows, entry = np.unique(frame.arrivals.row[here], return_inverse=True)
+    factor, goods = frame.arrivals.value[here], good[here]
+    template = frame.arriving.reshape(-1, MONTHS)[goods, month]
+    base = np.bincount(entry, weights=factor * template, minlength=len(rows))
+    graze, left = frame.graze_row[:, month], frame.graze_left[:, month]
+    grazed = np.flatnonzero((graze >= 0) & (stack.row_at[graze] >= 0))
+    standing = np.flatnonzero((left >= 0) & (stack.column_at[left] >= 0))
+    return MonthSides(
+        rows=stack.rows(rows, block),
+        entry_row=entry,
+        entry_good=goods,
+        factor=factor,
+        lower=frame.row_lower[rows] - base,
+        upper=frame.row_upper[rows] - base,
+        graze_row=stack.rows(graze[grazed], block),
+        graze_sward=grazed,
+        left_column=stack.columns(left[standing], block),
+        left_sward=standing,
+    )
+
+
+def sides_at(sides: MonthSides, arriving_kg: F64) -> tuple[F64, F64]:
+    """Lower and upper sides of the month's rows when so much of each good arrives in it, [good]."""
+    move = np.bincount(sides.entry_row, weights=sides.factor * arriving_kg[sides.entry_good], minlength=len(sides.rows))
+    return sides.lower + move, sides.upper + move

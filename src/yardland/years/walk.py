@@ -1,0 +1,180 @@
+"""A chain of larder years decided month by month, by what is known: stores, this month's harvest, the season's normal.
+
+At the end of each month the program is solved from the month on, with what the month has brought and, for all later
+months, the normal times a hedge; what it says of the month is done, the rest is thought over again a month later.
+docs/years-policy.md has the whole of it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.larder.description import MONTHS
+from yardland.years.frame import OPEN, Frame
+from yardland.years.hot import Hot
+from yardland.years.sides import Brought, MonthSides, month_sides, sides_at
+from yardland.years.stack import Stack
+
+if TYPE_CHECKING:
+    import highspy
+
+F64 = npt.NDArray[np.float64]
+I64 = npt.NDArray[np.int64]
+INFINITY = float("inf")
+SLACK = 1e-7
+"""How far the rows of a month that is over are opened, relative to their size: what was done holds them to the solver's rounding."""
+
+
+@dataclass(frozen=True)
+class Closing:
+    """Rows and columns of the first block that a month's end touches, in the places of the stack.
+
+    columns : decided in the month ; rows : closed by it ; laid : rows that hold the batches put by in it
+    """
+
+    columns: I64
+    rows: I64
+    laid: I64
+
+
+@dataclass(frozen=True)
+class Policy:
+    """A stack with what changes in it month by month, ready to walk chains; plain arrays, so that it travels to workers.
+
+    expected : the normal, times the hedge, one year ; basis : column and row statuses that a chain begins with
+    """
+
+    frame: Frame
+    stack: Stack
+    expected: Brought
+    basis: tuple[tuple[int, ...], tuple[int, ...]] | None = None
+
+
+@dataclass(frozen=True)
+class Walked:
+    """What was done in a chain.
+
+    x [year, column of the stack's block] : what each column of the first block was when its month was over
+    opening_kg [year + 1, opening] : what lay there as each year opened, and after the last
+    pivots, solves : of the solver
+    """
+
+    x: F64
+    opening_kg: F64
+    pivots: int
+    solves: int
+
+
+class Walker:
+    """Walks chains under one policy."""
+
+    def __init__(self, policy: Policy) -> None:
+        """Look up the rows and columns of each month."""
+        frame, stack = policy.frame, policy.stack
+        self.policy = policy
+        self.sides = [[month_sides(frame, stack, month, block) for month in range(MONTHS)] for block in range(stack.blocks)]
+        self.closing = [closing(frame, stack, month) for month in range(MONTHS)]
+        self.first = np.arange(stack.width)
+        self.first_rows = np.arange(stack.height)
+        self.openings = np.flatnonzero(stack.row_at[frame.opening_row] >= 0)
+        self.opening = stack.rows(frame.opening_row[self.openings])
+        there = stack.column_at[frame.left.column] >= 0
+        self.left = stack.columns(frame.left.column[there])
+        self.left_kg, self.left_opening = frame.left.kg[there], frame.left.opening[there]
+
+    def walk(self, years: Brought, opening_kg: F64) -> Walked:
+        """One chain.
+
+        Args:
+            years: what its years bring, in order; a month's numbers are read when the month is over, not before.
+            opening_kg: [opening], what lies there as it begins.
+
+        Raises:
+            LarderError: a month's program was not solved as it must be.
+        """
+        stack = self.policy.stack
+        hot = Hot(stack, as_basis(self.policy.basis))
+        x = np.zeros((len(years), stack.width))
+        opened = np.zeros((len(years) + 1, len(opening_kg)))
+        opened[0] = opening_kg
+        for block in range(1, stack.blocks):
+            self.expect(hot, block)
+        for year in range(len(years)):
+            self.open_year(hot, opened[year])
+            for month in range(MONTHS):
+                self.reveal(hot, self.sides[0][month], years.arriving_kg[year, :, month], years.growth_kg_dm[year, :, month])
+                answer = hot.solve(month)
+                if month == 0:
+                    hot.remember()
+                self.close_month(hot, self.closing[month], answer)
+                done = self.closing[month].columns
+                x[year, done] = answer[done]
+            open_columns = self.first[self.policy.frame.decided[stack.column_at >= 0] == OPEN]
+            x[year, open_columns] = answer[open_columns]
+            left = np.maximum(x[year, self.left], 0.0) * self.left_kg
+            opened[year + 1] = np.bincount(self.left_opening, weights=left, minlength=len(opening_kg))
+        return Walked(x, opened, hot.pivots, hot.solves)
+
+    def expect(self, hot: Hot, block: int) -> None:
+        """Set a block's sides to the normal."""
+        normal = self.policy.expected
+        for month in range(MONTHS):
+            self.reveal(hot, self.sides[block][month], normal.arriving_kg[0, :, month], normal.growth_kg_dm[0, :, month])
+
+    def open_year(self, hot: Hot, opening_kg: F64) -> None:
+        """Set the first block back to a year of which nothing has happened but what lies on the shelves."""
+        stack = self.policy.stack
+        hot.recall()
+        hot.bound_columns(self.first, stack.lower[self.first], stack.upper[self.first])
+        hot.bound_rows(self.first_rows, stack.row_lower[self.first_rows], stack.row_upper[self.first_rows])
+        hot.bound_rows(self.opening, opening_kg[self.openings], opening_kg[self.openings])
+        self.expect(hot, 0)
+
+    def reveal(self, hot: Hot, sides: MonthSides, arriving_kg: F64, growth_kg_dm: F64) -> None:
+        """Set the sides of a month to what it brings."""
+        hot.bound_rows(sides.rows, *sides_at(sides, arriving_kg))
+        grazed = np.full(len(sides.graze_row), -INFINITY)
+        hot.bound_rows(sides.graze_row, grazed, growth_kg_dm[sides.graze_sward])
+        hot.bound_columns(sides.left_column, np.zeros(len(sides.left_column)), growth_kg_dm[sides.left_sward])
+
+    def close_month(self, hot: Hot, closed: Closing, answer: F64) -> None:
+        """Hold what the month decided; its rows are met and ask no more."""
+        done = np.clip(answer[closed.columns], hot.lower[closed.columns], hot.upper[closed.columns])
+        answer[closed.columns] = done
+        hot.bound_columns(closed.columns, done, done)
+        if len(closed.laid):
+            laid = self.policy.stack.activity(answer)[closed.laid]
+            hot.bound_rows(closed.laid, laid, laid)
+        lower, upper = hot.row_lower[closed.rows], hot.row_upper[closed.rows]
+        with np.errstate(invalid="ignore"):
+            hot.bound_rows(closed.rows, lower - SLACK * (1.0 + np.abs(lower)), upper + SLACK * (1.0 + np.abs(upper)))
+
+
+def closing(frame: Frame, stack: Stack, month: int) -> Closing:
+    """What the end of a month touches in the first block."""
+    columns = np.flatnonzero((frame.decided == month) & (stack.column_at >= 0))
+    rows = np.flatnonzero((frame.row_month == month) & (stack.row_at >= 0))
+    laid = frame.laid_row[frame.laid_month == month]
+    return Closing(stack.columns(columns), stack.rows(rows), stack.rows(laid[stack.row_at[laid] >= 0]))
+
+
+def as_basis(statuses: tuple[tuple[int, ...], tuple[int, ...]] | None) -> highspy.HighsBasis | None:
+    """A basis in the solver's own form."""
+    if statuses is None:
+        return None
+    import highspy
+
+    basis = highspy.HighsBasis()
+    basis.col_status = [highspy.HighsBasisStatus(status) for status in statuses[0]]
+    basis.row_status = [highspy.HighsBasisStatus(status) for status in statuses[1]]
+    basis.valid = True
+    return basis
+
+
+def statuses(basis: highspy.HighsBasis) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """A basis as plain numbers."""
+    return tuple(int(one) for one in basis.col_status), tuple(int(one) for one in basis.row_status)
