@@ -17,6 +17,8 @@ F64 = npt.NDArray[np.float64]
 I64 = npt.NDArray[np.int64]
 TOLERANCE = 1e-8
 """Miss of a bound or a reduced cost that the solver may leave."""
+EVERY = -1
+"""Month that stands for all of them."""
 PASSED = 1e-7
 """How far a row that was left out is passed, relative to its size, before it is put in."""
 WORST_MISS = 1e-6
@@ -29,13 +31,30 @@ SIMPLEX: dict[str, Any] = {
     "presolve": "off",
     "primal_feasibility_tolerance": TOLERANCE,
     "dual_feasibility_tolerance": TOLERANCE,
+    "dual_simplex_cost_perturbation_multiplier": 0.0,
 }
+"""Costs are not shaken: a hot basis is a few pivots from the next optimum, and shaking would send it away from it."""
+TRIES: tuple[dict[str, Any], ...] = (
+    {"dual_simplex_cost_perturbation_multiplier": 1.0},
+    {"dual_simplex_cost_perturbation_multiplier": 1.0, "primal_feasibility_tolerance": 1e-7},
+    {"presolve": "on", "solver": "ipm", "primal_feasibility_tolerance": 1e-7},
+)
+"""What is changed, one after the other, for a program that gets stuck."""
 
 
 def merged(columns: I64, values: F64) -> tuple[I64, F64]:
     """A row's entries with doubled columns added up."""
     unique, inverse = np.unique(columns, return_inverse=True)
     return unique, np.bincount(inverse, weights=values, minlength=len(unique))
+
+
+def eased(lower: F64, upper: F64, slack: float) -> tuple[F64, F64]:
+    """Sides opened by a slack, relative to their size."""
+    low, high = lower.copy(), upper.copy()
+    below, above = np.isfinite(lower), np.isfinite(upper)
+    low[below] -= slack * (1.0 + np.abs(lower[below]))
+    high[above] += slack * (1.0 + np.abs(upper[above]))
+    return low, high
 
 
 class Hot:
@@ -45,17 +64,28 @@ class Hot:
         """Give the solver the stack, and a basis to begin with."""
         self.stack = stack
         self.solver = quiet_highs()
-        for name, value in SIMPLEX.items():
-            must(self.solver.setOptionValue(name, value), f"set {name}")
+        self.set_options(SIMPLEX)
         must(self.solver.passModel(stack.lp()), "take the model")
         self.lower, self.upper = stack.lower.copy(), stack.upper.copy()
         self.row_lower, self.row_upper = stack.row_lower.copy(), stack.row_upper.copy()
         self.solves = 0
         self.pivots = 0
+        self.tries = 0
         self.added: list[int] = []
         self._kept = None if basis is None else (basis, 0)
         if basis is not None:
             must(self.solver.setBasis(basis), "take the basis")
+
+    def set_options(self, options: dict[str, Any]) -> None:
+        """Set options of the solver; one that it does not know is refused."""
+        for name, value in options.items():
+            must(self.solver.setOptionValue(name, value), f"set {name}")
+
+    def start(self) -> None:
+        """Find a first basis by interior point with presolve, which is quicker than simplex from nothing."""
+        self.set_options({"presolve": "on", "solver": "ipm"})
+        must(self.solver.run(), "run")
+        self.set_options({name: SIMPLEX[name] for name in ("presolve", "solver")})
 
     def bound_rows(self, rows: I64, lower: F64, upper: F64) -> None:
         """Set the sides of rows."""
@@ -95,6 +125,17 @@ class Hot:
             "add a row",
         )
 
+    def ease_added(self, month: int, slack: float) -> None:
+        """Open the rows that were put in for a month by a slack, relative to their size; 0 sets them back."""
+        lazy = self.stack.lazy
+        of_month = [number for number, row in enumerate(self.added) if month in {EVERY, int(lazy.month[row])}]
+        if of_month:
+            rows = np.array(of_month, dtype=np.int64)
+            lower, upper = lazy.lower[np.array(self.added)[rows]], lazy.upper[np.array(self.added)[rows]]
+            places = (self.stack.blocks * self.stack.height + rows).astype(np.int32)
+            easier = eased(lower, upper, slack)
+            must(self.solver.changeRowsBounds(len(rows), places, *easier), "change rows")
+
     def optimum(self) -> F64:
         """The optimum, checked.
 
@@ -104,9 +145,14 @@ class Hot:
         import highspy
 
         must(self.solver.run(), "run")
-        if self.solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+        for options in TRIES:
+            if self.solver.getModelStatus() == highspy.HighsModelStatus.kOptimal:
+                break
+            self.tries += 1
+            self.set_options(options)
             must(self.solver.clearSolver(), "begin anew")
             must(self.solver.run(), "run")
+            self.set_options({name: SIMPLEX[name] for name in options})
         status = self.solver.getModelStatus()
         if status != highspy.HighsModelStatus.kOptimal:
             raise LarderError(f"a month's program ended as {self.solver.modelStatusToString(status)!r}")

@@ -64,7 +64,7 @@ def pruned(frame: Frame, used: Bool, reached: Bool, opens: Iterable[int] = ()) -
     idle = np.array([name.startswith(LAZY) for name in frame.row_names]) & ~np.array(named) & ~reached
     lazy = rows & idle
     rows &= ~idle
-    touched = touched_columns(frame, rows)
+    touched = touched_columns(frame, rows | lazy)
     keep |= touched & (slack | ~moved)
     return Kept(keep & touched, rows, lazy)
 

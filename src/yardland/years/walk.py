@@ -7,7 +7,8 @@ docs/years-policy.md has the whole of it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,7 +16,7 @@ import numpy.typing as npt
 
 from yardland.larder.description import MONTHS
 from yardland.years.frame import OPEN, Frame
-from yardland.years.hot import Hot
+from yardland.years.hot import EVERY, Hot, eased
 from yardland.years.sides import Brought, MonthSides, month_sides, sides_at
 from yardland.years.stack import Stack
 
@@ -25,8 +26,12 @@ if TYPE_CHECKING:
 F64 = npt.NDArray[np.float64]
 I64 = npt.NDArray[np.int64]
 INFINITY = float("inf")
-SLACK = 1e-7
+SLACK = 1e-5
 """How far the rows of a month that is over are opened, relative to their size: what was done holds them to the solver's rounding."""
+DUST = 1e-9
+"""What is decided under this is the solver's rounding."""
+LAID_SLACK = 1e-7
+"""How far the sum of a batch's takings is opened with each month, so that roundings never add up to more than it allows."""
 
 
 @dataclass(frozen=True)
@@ -36,6 +41,7 @@ class Closing:
     columns : decided in the month ; rows : closed by it ; laid : rows that hold the batches put by in it
     """
 
+    month: int
     columns: I64
     rows: I64
     laid: I64
@@ -72,10 +78,10 @@ class Walked:
 class Walker:
     """Walks chains under one policy."""
 
-    def __init__(self, policy: Policy) -> None:
+    def __init__(self, policy: Policy, solver: Callable[[Stack, highspy.HighsBasis | None], Hot] = Hot) -> None:
         """Look up the rows and columns of each month."""
         frame, stack = policy.frame, policy.stack
-        self.policy = policy
+        self.policy, self.solver = policy, solver
         self.sides = [[month_sides(frame, stack, month, block) for month in range(MONTHS)] for block in range(stack.blocks)]
         self.closing = [closing(frame, stack, month) for month in range(MONTHS)]
         self.first = np.arange(stack.width)
@@ -97,7 +103,7 @@ class Walker:
             LarderError: a month's program was not solved as it must be.
         """
         stack = self.policy.stack
-        hot = Hot(stack, as_basis(self.policy.basis))
+        hot = self.solver(stack, as_basis(self.policy.basis))
         x = np.zeros((len(years), stack.width))
         opened = np.zeros((len(years) + 1, len(opening_kg)))
         opened[0] = opening_kg
@@ -129,6 +135,7 @@ class Walker:
         """Set the first block back to a year of which nothing has happened but what lies on the shelves."""
         stack = self.policy.stack
         hot.recall()
+        hot.ease_added(EVERY, 0.0)
         hot.bound_columns(self.first, stack.lower[self.first], stack.upper[self.first])
         hot.bound_rows(self.first_rows, stack.row_lower[self.first_rows], stack.row_upper[self.first_rows])
         hot.bound_rows(self.opening, opening_kg[self.openings], opening_kg[self.openings])
@@ -144,14 +151,17 @@ class Walker:
     def close_month(self, hot: Hot, closed: Closing, answer: F64) -> None:
         """Hold what the month decided; its rows are met and ask no more."""
         done = np.clip(answer[closed.columns], hot.lower[closed.columns], hot.upper[closed.columns])
+        done[done < DUST] = 0.0
         answer[closed.columns] = done
         hot.bound_columns(closed.columns, done, done)
         if len(closed.laid):
-            laid = self.policy.stack.activity(answer)[closed.laid]
+            laid = np.maximum(self.policy.stack.activity(answer)[closed.laid], 0.0)
             hot.bound_rows(closed.laid, laid, laid)
-        lower, upper = hot.row_lower[closed.rows], hot.row_upper[closed.rows]
-        with np.errstate(invalid="ignore"):
-            hot.bound_rows(closed.rows, lower - SLACK * (1.0 + np.abs(lower)), upper + SLACK * (1.0 + np.abs(upper)))
+        before = np.concatenate([self.closing[month].laid for month in range(closed.month + 1)])
+        give = LAID_SLACK * (1.0 + np.abs(hot.row_upper[before]))
+        hot.bound_rows(before, hot.row_lower[before] - give, hot.row_upper[before] + give)
+        hot.bound_rows(closed.rows, *eased(hot.row_lower[closed.rows], hot.row_upper[closed.rows], SLACK))
+        hot.ease_added(closed.month, SLACK)
 
 
 def closing(frame: Frame, stack: Stack, month: int) -> Closing:
@@ -159,7 +169,19 @@ def closing(frame: Frame, stack: Stack, month: int) -> Closing:
     columns = np.flatnonzero((frame.decided == month) & (stack.column_at >= 0))
     rows = np.flatnonzero((frame.row_month == month) & (stack.row_at >= 0))
     laid = frame.laid_row[frame.laid_month == month]
-    return Closing(stack.columns(columns), stack.rows(rows), stack.rows(laid[stack.row_at[laid] >= 0]))
+    return Closing(month, stack.columns(columns), stack.rows(rows), stack.rows(laid[stack.row_at[laid] >= 0]))
+
+
+def started(policy: Policy, opening_kg: F64) -> Policy:
+    """The policy with the basis that its chains begin with: that of a normal year from these stores."""
+    walker = Walker(policy)
+    hot = Hot(policy.stack)
+    for block in range(1, policy.stack.blocks):
+        walker.expect(hot, block)
+    walker.open_year(hot, opening_kg)
+    hot.start()
+    hot.optimum()
+    return replace(policy, basis=statuses(hot.basis))
 
 
 def as_basis(statuses: tuple[tuple[int, ...], tuple[int, ...]] | None) -> highspy.HighsBasis | None:
