@@ -72,7 +72,7 @@ class Build:
     home : (good, month) -> columns that supply it from within the fence, with their sign
     laid : (keeping, month, column) of all that is put by; drawn : (good, month) -> columns that come off a shelf
     sides : (good, month) -> rows whose right-hand side grows by a factor x what arrives of the good
-    left_standing : columns of grass left for the month after
+    left_standing : columns of grass left for the month after, or cut in its windows: bounds that grow with the land
     plated : columns bounded by a plate
     feed_short : (herd account, month) -> column of the short share
     feed_lack : (herd account, bound, month) -> column of what a ration lacks of a bound beside energy and protein
@@ -232,7 +232,8 @@ def mark_cuts(larder: Larder, new: dict[str, Bool]) -> None:
     for cut in larder.cuts:
         for grazing in larder.production.grazing:
             if grazing.good == cut.takes:
-                new[cut.gives] = new[cut.gives] | (np.asarray(grazing.dm_kg) > 0.0)
+                window = np.ones(MONTHS) if cut.window is None else cut.window
+                new[cut.gives] = new[cut.gives] | ((np.asarray(grazing.dm_kg) > 0.0) & (window > 0.0))
 
 
 def mark_opening(larder: Larder, present: dict[str, Bool]) -> None:

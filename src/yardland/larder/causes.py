@@ -243,7 +243,7 @@ def grass_link(build: Build) -> list[Link]:
     sides = more_of(build, cut)
     uppers: dict[int, float] = {}
     for row, name in enumerate(build.model.row_names):
-        if name.startswith("graze."):
+        if name.startswith(("graze.", "mown.")):
             sides[row] = TENTH * build.model.row_upper[row]
     for column in build.left_standing:
         uppers[column] = TENTH * build.model.upper[column]

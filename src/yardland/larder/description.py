@@ -150,11 +150,17 @@ class Ration:
 
 @dataclass(frozen=True)
 class Cut:
-    """Standing grass that may be cut or kept as another good: kg dry matter of `gives` per kg dry matter cut."""
+    """Standing grass that may be cut or kept as another good: kg dry matter of `gives` per kg dry matter cut.
+
+    window : share of what stands in each month that finds days dry enough, 0-1 [12]; None where it waits for none
+    task : key in table tasks of its work, "" for none
+    """
 
     takes: str
     gives: str
     kept: float
+    window: F64 | None = None
+    task: str = ""
 
 
 @dataclass(frozen=True)

@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 F64 = npt.NDArray[np.float64]
 LEAF_DAYLENGTH_H = 12.0
 """Hedges and woods are taken to be in leaf in the months whose middle day is longer."""
+TROPIC_DEG = 23.44
+"""Latitude to which the sun stands overhead at some time of the year."""
 BROWSE_CARRY = 1.0
 """Leaves hang until they are eaten, from one month of leaf to the next."""
 
@@ -83,7 +85,12 @@ def browse(row: Row, holding: Holding, tables: Tables, months: tuple[Month, ...]
 
 
 def in_leaf(latitude_deg: float, months: tuple[Month, ...]) -> F64:
-    """1 in the months with leaves on hedge and wood, by the length of their middle day, else 0; [12]."""
+    """1 in the months with leaves on hedge and wood, by the length of their middle day, else 0; [12].
+
+    Between the tropics day and night are near enough alike all year, and something is always in leaf.
+    """
+    if abs(latitude_deg) <= TROPIC_DEG:
+        return np.ones(MONTHS)
     middle = np.array([middle_of_year(month) for month in months])
     return np.asarray(daylength_h(latitude_deg, middle) > LEAF_DAYLENGTH_H, dtype=np.float64)
 
@@ -119,7 +126,10 @@ def switched_on(
 
 
 def cuts_for(holding: Holding, tables: Tables, production: Production) -> tuple[Cut, ...]:
-    """What standing grass may be made into: silage where the holding has a clamp for it, grass kept standing anywhere."""
+    """What standing grass may be made into: silage where the holding has a clamp for it, grass kept standing anywhere.
+
+    A cut that is wilted waits for dry days: of what stands in a month, the share of its days on which they begin.
+    """
     stores = {store.kind for store in holding.store.values()}
     standing = {item.good for item in production.grazing}
     found = []
@@ -127,5 +137,6 @@ def cuts_for(holding: Holding, tables: Tables, production: Production) -> tuple[
         row = tables.row("feed_ways", key)
         if row.text("way") == "cut" and (not row.text("needs") or row.text("needs") in stores):
             takes = [good for good in row.text("takes").split() if good in standing]
-            found += [Cut(good, row.text("gives"), row.need("share")) for good in takes]
+            window = production.dry_share.get(round(row["dry_days"] or 0.0))
+            found += [Cut(good, row.text("gives"), row.need("share"), window, row.text("task")) for good in takes]
     return tuple(found)

@@ -214,12 +214,13 @@ def told_coverage(holding: Holding, plan: Plan) -> dict[str, F64]:
 
 
 def harvest_kg(season: Season) -> dict[str, float]:
-    """Everything gathered, by account without its kind ("north.potato", "apples.apple_standard", "mead")."""
+    """Everything gathered, by account without its kind ("north.potato", "apples.apple_standard", "mead"; silage "mead.silage_grass")."""
     total: dict[str, float] = {}
     main = {f"crop:{planting.planting}": planting.good for planting in season.plantings}
     for item in season.production.gathered:
         name = item.account.partition(":")[2]
-        if item.account in main and item.good != main[item.account]:
+        wet = item.account.startswith("sward:") and not item.good.startswith("hay_")
+        if wet or (item.account in main and item.good != main[item.account]):
             name = f"{name}.{item.good}"
         total[name] = total.get(name, 0.0) + float(np.sum(item.fresh_kg))
     return total

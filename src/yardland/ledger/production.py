@@ -84,13 +84,18 @@ class SeedNeed:
 
 @dataclass(frozen=True)
 class Production:
-    """All that the physical year gives to, and asks of, the larder."""
+    """All that the physical year gives to, and asks of, the larder.
+
+    dry_share : dry days in a row -> share of each month's days on which so many begin, 0-1 [12]; empty where the sky is
+    not known, and then no cut waits for it
+    """
 
     gathered: tuple[Gathered, ...]
     grazing: tuple[Grazing, ...] = ()
     herds: tuple[HerdNeed, ...] = ()
     seed: tuple[SeedNeed, ...] = ()
     notes: tuple[str, ...] = field(default=())
+    dry_share: dict[int, Months12] = field(default_factory=dict)
 
 
 def without_dust(production: Production) -> Production:

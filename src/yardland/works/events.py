@@ -135,11 +135,11 @@ def tree_events(
     return events
 
 
-def hay_events(subject: str, dm_kg: npt.ArrayLike, months: tuple[Month, ...]) -> list[Event]:
-    """Hay made by hand, from the scythe to the barn: dry matter cut in each month, kg [12]."""
+def mowing_events(subject: str, task: str, dm_kg: npt.ArrayLike, months: tuple[Month, ...]) -> list[Event]:
+    """Hay, haylage or silage made by hand, from the scythe to the store: dry matter stored in each month, kg [12]."""
     events: list[Event] = []
     for month, mass in zip(months, np.asarray(dm_kg, dtype=np.float64), strict=True):
-        events += spread(weeks_of_month(month), "hay.loose_by_hand", float(mass), "kg", subject)
+        events += spread(weeks_of_month(month), task, float(mass), "kg", subject)
     return events
 
 
