@@ -15,6 +15,7 @@ from yardland import load
 from yardland.accounts.work import hours_by_week
 from yardland.findings.collect import judged_year
 from yardland.holding.model import Holding, TradeRow
+from yardland.land.areas import fence_runs
 from yardland.larder.description import Ceiling, Cut, Feed, Good, Larder, Ration, Trade
 from yardland.larder.feed_bounds import rations_for
 from yardland.larder.feed_law import feed_law, region_of
@@ -295,6 +296,24 @@ def test_browse_is_of_wood_that_stock_reach_and_of_nothing_else(tarn_hollow: Hol
     assert wood.dm_kg.sum() == pytest.approx(500.0 * tarn_hollow.plot["copse"].area_m2 / 10_000.0)
     assert browsed(bare) == []
     assert "cow" not in {group for item in browsed(tarn_hollow) for group in item.groups}
+
+
+def test_a_hedge_is_browsed_by_its_length(tarn_hollow: Holding) -> None:
+    """Half a kilogram a metre and year of the fence that is a hedge, for the groups that walk the plots it runs round."""
+    cow = replace(hen(100.0), group="cow", klass="dairy_cow_small", system="me_ruminant")
+    fence = tarn_hollow.fence["march"].model_copy(update={"kind": "laid hedge"})
+    hedged = tarn_hollow.model_copy(update={"fence": {**tarn_hollow.fence, "march": fence}})
+    law = feed_law(tarn_hollow, TABLES)
+
+    with_hedge = with_leavings(hedged, TABLES, MONTHS, Production((), herds=(cow,)), law).grazing
+    without_one = with_leavings(tarn_hollow, TABLES, MONTHS, Production((), herds=(cow,)), law).grazing
+
+    length = next(run.length_m for run in fence_runs(hedged) if run.fence == "march")
+    found = {item.account: item for item in with_hedge}
+    assert length > 100.0
+    assert found["browse:march"].dm_kg.sum() == pytest.approx(0.5 * length)
+    assert {"cow", "ewes"} <= set(found["browse:march"].groups)
+    assert "browse:march" not in {item.account for item in without_one}
 
 
 def test_silage_asks_a_clamp(tarn_hollow: Holding) -> None:

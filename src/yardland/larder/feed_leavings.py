@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
+from yardland.land.areas import fence_runs
 from yardland.larder.description import MONTHS, Cut
 from yardland.larder.feed_law import OFF, FeedLaw
 from yardland.larder.feed_slaughter import slaughter_leavings_kg
@@ -31,6 +32,7 @@ LEAF_DAYLENGTH_H = 12.0
 """Hedges and woods are taken to be in leaf in the months whose middle day is longer."""
 TROPIC_DEG = 23.44
 """Latitude to which the sun stands overhead at some time of the year."""
+HEDGE = "hedge"
 BROWSE_CARRY = 1.0
 """Leaves hang until they are eaten, from one month of leaf to the next."""
 
@@ -72,16 +74,29 @@ def left_beside(row: Row, production: Production) -> Iterator[Gathered]:
 
 
 def browse(row: Row, holding: Holding, tables: Tables, months: tuple[Month, ...]) -> Iterator[Grazing]:
-    """Browse of the woods that a round passes through or a group lives in, evenly over the months of leaf."""
+    """Browse of woods and hedges that groups reach, evenly over the months of leaf; none where the plan has neither.
+
+    Woods are plots with that use; hedges are fences with the word in their kind, as long as the land says.
+    """
     leaf = in_leaf(holding.place.latitude_deg, months)
     if not leaf.any() or not tables.has("goods", row.text("gives")):
         return
-    for name, plot in holding.plot.items():
-        groups = {group for plan in holding.round.values() if name in plan.plots for group in plan.order}
-        groups |= {group for group, kept in holding.group.items() if kept.home == name}
-        if plot.use == row.text("takes") and groups:
-            dm_kg = row.need("share") * plot.area_m2 / M2_PER_HA * leaf / leaf.sum()
-            yield Grazing(f"browse:{name}", row.text("gives"), dm_kg, BROWSE_CARRY, tuple(sorted(groups)))
+    if row.text("takes") == HEDGE:
+        runs = [run for run in fence_runs(holding) if HEDGE in run.kind.lower()]
+        stands = [(run.fence, run.length_m, reaching(holding, run.plots)) for run in runs]
+    else:
+        plots = [(name, plot) for name, plot in holding.plot.items() if plot.use == row.text("takes")]
+        stands = [(name, plot.area_m2 / M2_PER_HA, reaching(holding, (name,))) for name, plot in plots]
+    for name, size, groups in stands:
+        if groups and size > 0.0:
+            dm_kg = row.need("share") * size * leaf / leaf.sum()
+            yield Grazing(f"browse:{name}", row.text("gives"), dm_kg, BROWSE_CARRY, groups)
+
+
+def reaching(holding: Holding, plots: tuple[str, ...]) -> tuple[str, ...]:
+    """Groups whose round passes through any of the plots, or that live there, by name."""
+    groups = {group for plan in holding.round.values() if set(plots) & set(plan.plots) for group in plan.order}
+    return tuple(sorted(groups | {group for group, kept in holding.group.items() if kept.home in plots}))
 
 
 def in_leaf(latitude_deg: float, months: tuple[Month, ...]) -> F64:
