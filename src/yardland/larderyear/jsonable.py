@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
+from yardland.larderyear.feed_json import feed_json
 from yardland.larderyear.ground_json import ground_json
 from yardland.larderyear.numbers import number
 from yardland.ledger.units import MJ_PER_KCAL
@@ -56,6 +57,7 @@ def year_json(result: YearResult) -> dict[str, object]:
         ],
         **_people(result),
         **_rest(result),
+        **feed_json(result),
     }
 
 

@@ -9,6 +9,8 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.accounts.ground_year import PlotSoil
+from yardland.accounts.left_lying import LeftLying
+from yardland.accounts.produce import Produce
 from yardland.holding.model import Holding
 from yardland.land.areas import FenceRun, PlotGround
 from yardland.larder.causes import Cause
@@ -138,6 +140,10 @@ class YearResult:
     """The count of winter fodder; None without ruminants on grass."""
     leavings: Leavings | None = None
     """Leavings of kitchen and slaughter, whether or not anybody is fed with them."""
+    produce: Produce = field(default_factory=Produce)
+    """Carcasses in parts, and eggs by number and size."""
+    left_lying: dict[str, LeftLying] = field(default_factory=dict)
+    """Good -> leavings beside harvests, eaten and left on the beds."""
     pasture: PastureYear = field(default_factory=PastureYear)
     """The ground that stock walk: worms, soft days, regrowth."""
     yard: dict[str, YardGroup] = field(default_factory=dict)

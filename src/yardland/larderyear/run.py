@@ -11,6 +11,8 @@ from yardland.accounts.food import energy_by_group_kcal, shares
 from yardland.accounts.grass import grass_dm_kg
 from yardland.accounts.ground_year import ground_year
 from yardland.accounts.law import worst_miss
+from yardland.accounts.left_lying import left_lying
+from yardland.accounts.produce import produce
 from yardland.accounts.purse import money_by_item
 from yardland.accounts.rooms import store_litres
 from yardland.accounts.terms import bought_energy_share, feed_dm_kg
@@ -22,6 +24,7 @@ from yardland.holding.unheard import unheard_note
 from yardland.land.areas import fence_runs, plot_grounds
 from yardland.larder.causes import find_causes
 from yardland.larder.feed_fodder import fodder_count
+from yardland.larder.feed_law import region_of
 from yardland.larder.feed_leavings import leavings
 from yardland.larder.needs import household_need
 from yardland.larder.plan import Plan
@@ -158,6 +161,8 @@ def run_year(
         stays=season.stays,
         heap=season.heap,
         droppings=season.droppings,
+        produce=produce(ledger, tables, region_of(holding)),
+        left_lying=left_lying(plan, tables),
         pasture=pasture_year(holding, tables, season),
         yard=yard_year(holding, tables, season),
         notes=tuple(dict.fromkeys((*season.notes, *plan.notes, *record.notes, *unheard_note(holding)))),

@@ -50,7 +50,7 @@ class HerdNeed:
     Energy is in the class's own system (`system`: "me_ruminant", "me_pig", "amen_poultry", "de_rabbit"; never added
     across). `ceiling_column` names the feeds.csv column with the greatest share of a feed in the dry matter eaten.
     `products` are given in full when the energy need is met; eggs and milk in proportion to the month's feed when it is not,
-    carcasses (goods meat_, fat_, offal_) in proportion to the feed of all months since the class came.
+    carcasses (goods meat_, fat_, offal_, skin_, feathers) in proportion to the feed of all months since the class came.
     """
 
     group: str
