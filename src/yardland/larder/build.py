@@ -77,7 +77,10 @@ class Build:
     feed_short : (herd account, month) -> column of the short share
     feed_lack : (herd account, bound, month) -> column of what a ration lacks of a bound beside energy and protein
     own_goods : goods that the holding brings forth, in every form
-    short : (energy_kcal or protein_g, month) -> column of the share of need that is not met
+    eat : (good, month) -> columns of what is eaten; meals : (diet, good, month) -> those of the people of that diet
+    short : (energy_kcal or protein_g, month) -> column of the share of the household's need that is not met; where the
+        household has several diets, the nutrient is "energy_kcal@DIET" and the column that diet's part of it
+    floor_miss : (floor, month) -> column of the share of it that is missed
     """
 
     larder: Larder
@@ -95,6 +98,8 @@ class Build:
     laid: list[tuple[Keeping, int, int]] = field(default_factory=list)
     drawn: dict[tuple[str, int], set[int]] = field(default_factory=lambda: defaultdict(set))
     eat: dict[tuple[str, int], list[int]] = field(default_factory=lambda: defaultdict(list))
+    meals: dict[tuple[str, str, int], list[int]] = field(default_factory=lambda: defaultdict(list))
+    floor_miss: dict[tuple[str, int], int] = field(default_factory=dict)
     feed_short: dict[tuple[str, int], int] = field(default_factory=dict)
     feed_lack: dict[tuple[str, str, int], int] = field(default_factory=dict)
     short: dict[tuple[str, int], int] = field(default_factory=dict)

@@ -81,7 +81,7 @@ def find_causes(plan: Plan) -> tuple[Cause, ...]:
     Raises:
         LarderError: a solve failed its check.
     """
-    hungry = any(np.any(plan.coverage[name] < 1.0 - SHORT) for name in FIRST_AIMS)
+    hungry = any(np.any(plan.worst_coverage(name) < 1.0 - SHORT) for name in FIRST_AIMS)
     unfed = any(np.any(share > SHORT) for share in plan.feed_short.values())
     if not (hungry or unfed):
         return ()
