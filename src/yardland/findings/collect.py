@@ -15,6 +15,7 @@ from yardland.findings import (
     husbandry,
     plate,
     rests,
+    sales,
     soil,
     trees,
     upkeep,
@@ -40,6 +41,7 @@ RULES: tuple[Rule, ...] = (
     *bees.RULES,
     *upkeep.RULES,
     *cautions.RULES,
+    *sales.RULES,
 )
 
 
