@@ -258,6 +258,27 @@ def test_scraps_come_to_the_troughs_only_when_switched_on(tarn_hollow: Holding) 
     assert leavings(tarn_hollow, TABLES, MONTHS, eats).kitchen_kg.sum() == pytest.approx(6 * 70.0)
 
 
+def test_leavings_of_the_slaughter_are_eaten_once(tarn_hollow: Holding) -> None:
+    """Larvae are 0.13 kg a kilogram of leavings; where hens get both, half the leavings are fed and half reared on."""
+    meat = {"meat_lamb": months(oct=48.0)}
+    lamb = replace(hen(100.0), klass="lamb", system="me_ruminant", products=meat)
+    eats = Production((), herds=(lamb, replace(hen(100.0), klass="laying_hen", products={})))
+
+    def fed(*allowed: str) -> dict[str, float]:
+        rules = tarn_hollow.rules.model_copy(update={"feeds_allowed": allowed})
+        plan = tarn_hollow.model_copy(update={"rules": rules})
+        gathered = with_leavings(plan, TABLES, MONTHS, eats, feed_law(plan, TABLES)).gathered
+        return {item.good: float(item.fresh_kg.sum()) for item in gathered}
+
+    whole = float(leavings(tarn_hollow, TABLES, MONTHS, eats).slaughter_kg.sum())
+    assert whole > 0.0
+    assert fed("slaughter_leavings") == pytest.approx({"slaughter_leavings": whole})
+    assert fed("insects_on_leavings") == pytest.approx({"larvae_fresh": 0.13 * whole})
+    assert fed("slaughter_leavings", "insects_on_leavings") == pytest.approx(
+        {"slaughter_leavings": whole / 2.0, "larvae_fresh": 0.13 * whole / 2.0}
+    )
+
+
 @pytest.mark.parametrize(
     ("latitude", "leaf"),
     [(55.0, {"Apr", "May", "Jun", "Jul", "Aug", "Sep"}), (-35.0, {"Oct", "Nov", "Dec", "Jan", "Feb", "Mar"})],

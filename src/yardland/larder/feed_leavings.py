@@ -128,12 +128,16 @@ def leavings(holding: Holding, tables: Tables, months: tuple[Month, ...], produc
 def switched_on(
     holding: Holding, tables: Tables, months: tuple[Month, ...], production: Production, law: FeedLaw
 ) -> Iterator[Gathered]:
-    """Leavings and larvae that the plan feeds because it says so under rules.feeds_allowed."""
+    """Leavings and larvae that the plan feeds because it says so under rules.feeds_allowed.
+
+    Leavings of the slaughter are eaten once: where both they and larvae on them are fed, half of them goes each way.
+    """
     found = leavings(holding, tables, months, production)
+    share = 0.5 if {"slaughter_leavings", "insects_on_leavings"} <= law.allowed else 1.0
     lot = {
         "kitchen_scraps": ("people:leavings", "kitchen_leavings", found.kitchen_kg),
-        "slaughter_leavings": ("slaughter:leavings", "slaughter_leavings", found.slaughter_kg),
-        "insects_on_leavings": ("larvae:leavings", "larvae_fresh", found.larvae_kg),
+        "slaughter_leavings": ("slaughter:leavings", "slaughter_leavings", share * found.slaughter_kg),
+        "insects_on_leavings": ("larvae:leavings", "larvae_fresh", share * found.larvae_kg),
     }
     for rule, (account, good, kg) in lot.items():
         if rule in law.allowed and tables.row("feed_rules", rule).text(law.region) == OFF and kg.sum() > 0.0:
