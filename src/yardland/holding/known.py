@@ -116,10 +116,15 @@ def known_names(load: LoadTables) -> KnownNames:
 
 
 def name_words(name: str) -> frozenset[str]:
-    """The words of a name in no order, without plural s: "goat milk" is "milk_goat"."""
-    return frozenset(
-        word.rstrip("s") for word in name.lower().replace("_", " ").replace("'", " ").replace(",", " ").split()
-    )
+    """The words of a name in no order and in the singular: "goat milk" is "milk_goat", "potatoes" is "potato"."""
+    return frozenset(map(_singular, name.lower().replace("_", " ").replace("'", " ").replace(",", " ").split()))
+
+
+def _singular(word: str) -> str:
+    """An English word without its plural ending (alike for both sides of a comparison, right or not)."""
+    if word.endswith(("oes", "shes", "ches")):
+        return word[:-2]
+    return f"{word[:-3]}y" if word.endswith("ies") and len(word) > 4 else word.rstrip("s")
 
 
 def switchable(rule: NameRow) -> bool:

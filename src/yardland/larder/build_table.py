@@ -57,7 +57,7 @@ def add_meals(build: Build, diet: Diet) -> None:
     for plate in served:
         if len(plate.goods) > 1:
             for month in range(MONTHS):
-                add_plate(build, plate, month)
+                add_plate(build, plate, month, variety(build, diet, month))
 
 
 def add_meal(build: Build, diet: Diet, good: str, month: int, cost: float, most: float) -> None:
@@ -77,11 +77,19 @@ def add_halves(build: Build, diet: Diet, good: str, month: int, plate: Plate) ->
     half = float(plate.ceiling_kg[month]) / max(plate.edible_fraction[plate.goods.index(good)], 1e-9) / 2.0
     if half > 0.0:
         add_meal(build, diet, good, month, 0.0, half)
-        add_meal(build, diet, good, month, build.weights.variety / half, half)
+        add_meal(build, diet, good, month, variety(build, diet, month) / half, half)
 
 
-def add_plate(build: Build, plate: Plate, month: int) -> None:
-    """A plate of several goods: sum <= ceiling, or for one food in several forms: sum - over <= half, over <= half."""
+def variety(build: Build, diet: Diet, month: int) -> float:
+    """Cost of the whole second half of a plate: a diet's part of the household's, by energy."""
+    return build.weights.variety * float(diet.share[build.larder.nutrients.index("energy_kcal"), month])
+
+
+def add_plate(build: Build, plate: Plate, month: int, second_half: float = 0.0) -> None:
+    """A plate of several goods: sum <= ceiling, or for one food in several forms: sum - over <= half, over <= half.
+
+    `second_half` is the cost of all of `over`.
+    """
     ceiling = float(plate.ceiling_kg[month])
     columns = edible_columns(build, plate, month)
     if not columns:
@@ -91,7 +99,7 @@ def add_plate(build: Build, plate: Plate, month: int) -> None:
     for column, edible in columns:
         build.model.put(row, column, edible)
     if plate.food:
-        cost = build.weights.variety * 2.0 / ceiling if ceiling > 0.0 else 0.0
+        cost = second_half * 2.0 / ceiling if ceiling > 0.0 else 0.0
         over = build.model.column(cost, ceiling / 2.0)
         build.plated.append(over)
         build.model.put(row, over, -1.0)
