@@ -201,8 +201,8 @@ def needs(p, z, o):
     # Places are unsigned: a signed one that the compiler cannot follow is asked at each use whether it counts from the end.
     sums, given, oldest = z.week_sums, z.given, p.growing.shape[1] - 1
     t, week, empty = z.now[NOW], np.uint64(z.now[WEEK]), False
-    for row in range(len(p.row)):
-        given[row, SUCKING] = 0.0
+    for each in range(len(p.row)):
+        given[each, SUCKING] = 0.0
     for i in range(z.now[COUNT]):
         c = z.c[i]
         if c[at.HEADS] == 0:
@@ -222,8 +222,8 @@ def needs(p, z, o):
             given[row, SUCKING] += heads
     # Backwards, since young ask what their dams' milk gives, and stand behind them; each row is left at zero.
     year, month, days, heat = np.uint64(z.now[YEAR]), np.uint64(z.now[MONTH]), p.days[week], p.heat[week]
-    for place in range(len(p.row)):
-        row = np.uint64(len(p.row) - 1 - place)
+    for each in range(len(p.row)):
+        row = np.uint64(len(p.row) - 1 - each)
         z.stood[row] = z.heads[row]
         if z.heads[row] == 0:
             continue
