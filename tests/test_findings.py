@@ -21,6 +21,7 @@ from yardland.findings import (
     husbandry,
     plate,
     rests,
+    sales,
     soil,
     trees,
     upkeep,
@@ -68,6 +69,7 @@ def test_every_rule_of_every_module_is_walked() -> None:
         housing,
         husbandry,
         bees,
+        sales,
         upkeep,
         cautions,
     )
