@@ -16,10 +16,12 @@ from yardland.findings import (
     feeds,
     ground,
     hazards,
+    herds,
     housing,
     husbandry,
     plate,
     rests,
+    sales,
     soil,
     trees,
     upkeep,
@@ -54,7 +56,23 @@ def test_every_finding_says_what_where_from_and_what_to_do(year_result: YearResu
 
 def test_every_rule_of_every_module_is_walked() -> None:
     """No rule can be written and not run: the list is the sum of the modules' own."""
-    modules = (plate, ground, soil, trees, hazards, animals, feeds, rests, housing, husbandry, bees, upkeep, cautions)
+    modules = (
+        plate,
+        ground,
+        soil,
+        trees,
+        hazards,
+        animals,
+        herds,
+        feeds,
+        rests,
+        housing,
+        husbandry,
+        bees,
+        sales,
+        upkeep,
+        cautions,
+    )
 
     assert len(RULES) == sum(len(module.RULES) for module in modules)
 

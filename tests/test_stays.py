@@ -223,11 +223,9 @@ def test_the_page_of_a_group_tells_its_stays() -> None:
     assert "Stays on grass" in page
     assert "In the yard" in page
     assert "Rested before, days" in page
-    assert "Follows" not in page
     ewes = told("ewes")
     behind = [row[4] for row in stays_table(ewes).rows]
     assert all(days in "01234" for days in behind[1:])
-    assert "cow, within 4 days" in render(ewes)
     hens = herd_json(told("hens"))
     assert (hens["stays"], hens["evenings_on_grass"]) == ([], None)
     assert "Stays on grass" not in render(told("hens"))

@@ -162,6 +162,7 @@ PLANS = {
     "No milk for": group(heads=COW, born=[MonthDay(4, 1)], sire=BORROWED, milk_share="all"),
     "bought milk powder": group(heads={"dairy_cow_small": 2}, born=[MonthDay(4, 1)], sire=BORROWED, milk_share="all"),
     "More males": group(heads={"laying_hen": 4, "cockerel": 3}),
+    "Only males": group(heads={"ram": 2}),
     "more young females": group(heads={"dairy_cow_small": 2}, born=[MonthDay(4, 1)], sire=BORROWED, keep_young=2),
     "is replaced after about": group(heads=COW, born=[MonthDay(4, 1)], sire=BORROWED),
     "Kept alone": group(heads=COW),

@@ -125,8 +125,8 @@ def ground_flows(holding: Holding, tables: Tables, season: Season, ledger: Ledge
 def carried_off(tables: Tables, season: Season, ledger: Ledger) -> Iterator[tuple[str, Content, F64]]:
     """Plot, content of a tonne and kilograms by month of everything gathered or grazed.
 
-    Grazed grass counts as dry matter at the content of the sward's hay; it takes no bases along, for they come back in
-    the droppings.
+    Grazed grass, silage and haylage count as dry matter at the content of the sward's hay; what is grazed takes no
+    bases along, for they come back in the droppings.
     """
     places = {f"crop:{item.planting}": item.plot for item in season.plantings}
     places |= {item.account: item.plot for item in season.trees}
@@ -136,11 +136,13 @@ def carried_off(tables: Tables, season: Season, ledger: Ledger) -> Iterator[tupl
         if arc.source in hay and arc.kind in ("gather", "graze"):
             sward = hay[arc.source]
             of = crop_content(tables, sward.crop)
+            whole = tables.row("crops", sward.crop).need("dry_matter_fraction")
             if arc.kind == "graze":
-                whole = tables.row("crops", sward.crop).need("dry_matter_fraction")
                 yield sward.plot, Content(of.p / whole, of.k / whole, 0.0), ledger.dm_kg[index]
-            else:
+            elif arc.good == sward.good_hay:
                 yield sward.plot, of, ledger.fresh_kg[index]
+            else:
+                yield sward.plot, Content(of.p / whole, of.k / whole, of.lime / whole), ledger.dm_kg[index]
         elif arc.source in places and arc.kind == "gather":
             crop, good = main.get(arc.source, ("", ""))
             content = crop_content(tables, crop) if arc.good == good else good_content(tables, arc.good)

@@ -11,10 +11,12 @@ from yardland.findings import (
     feeds,
     ground,
     hazards,
+    herds,
     housing,
     husbandry,
     plate,
     rests,
+    sales,
     soil,
     trees,
     upkeep,
@@ -33,6 +35,7 @@ RULES: tuple[Rule, ...] = (
     *trees.RULES,
     *hazards.RULES,
     *animals.RULES,
+    *herds.RULES,
     *feeds.RULES,
     *rests.RULES,
     *housing.RULES,
@@ -40,6 +43,7 @@ RULES: tuple[Rule, ...] = (
     *bees.RULES,
     *upkeep.RULES,
     *cautions.RULES,
+    *sales.RULES,
 )
 
 

@@ -9,12 +9,16 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.accounts.ground_year import PlotSoil
+from yardland.accounts.left_lying import LeftLying
+from yardland.accounts.produce import Produce
 from yardland.holding.model import Holding
 from yardland.land.areas import FenceRun, PlotGround
 from yardland.larder.causes import Cause
 from yardland.larder.feed_fodder import FodderCount
 from yardland.larder.feed_leavings import Leavings
-from yardland.larder.needs import PersonNeed
+from yardland.larder.needs import GuestNeed, PersonNeed
+from yardland.larder.table_told import DietYear
+from yardland.larder.upper import Over
 from yardland.larderyear.pasture import PastureYear
 from yardland.ledger.arcs import Ledger
 from yardland.ledger.months import Month
@@ -138,10 +142,24 @@ class YearResult:
     """The count of winter fodder; None without ruminants on grass."""
     leavings: Leavings | None = None
     """Leavings of kitchen and slaughter, whether or not anybody is fed with them."""
+    produce: Produce = field(default_factory=Produce)
+    """Carcasses in parts, and eggs by number and size."""
+    left_lying: dict[str, LeftLying] = field(default_factory=dict)
+    """Good -> leavings beside harvests, eaten and left on the beds."""
     pasture: PastureYear = field(default_factory=PastureYear)
     """The ground that stock walk: worms, soft days, regrowth."""
     yard: dict[str, YardGroup] = field(default_factory=dict)
     """Group -> room that it asks for, and straw for its bedding by week."""
+    coverage_average: dict[str, Months12] = field(default_factory=dict)
+    """Nutrient -> eaten / average requirement of the household, of the nutrients that have one."""
+    diets: tuple[DietYear, ...] = ()
+    """Meals and coverage of people who eat alike, where the household has several diets."""
+    likes_missed: dict[str, Months12] = field(default_factory=dict)
+    """Liking ("ann.potato", "apple") -> share of its least that is missed."""
+    over_upper: tuple[Over, ...] = ()
+    """Who is above an upper level of intake that holds for food."""
+    guests: tuple[GuestNeed, ...] = ()
+    """What each entry of guests adds."""
     why: dict[str, str] = field(default_factory=dict)
     """Result key ("harvest.north.potato") -> the sentence that leads from the result to its figures."""
 

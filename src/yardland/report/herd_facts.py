@@ -6,6 +6,7 @@ import numpy as np
 
 from yardland.findings.feeds import TOLD
 from yardland.holding.model import MonthDay
+from yardland.larder.feed_slaughter import SlaughterParts
 from yardland.larderyear.herd_spread import at_starts, money_by_year, products_by_year, sum_by_year
 from yardland.larderyear.herd_told import HerdTold
 from yardland.ledger.months import DAYS_IN_YEAR, MONTH_NAMES
@@ -25,6 +26,8 @@ RENEWALS = {
 }
 G_PER_KG = 1000.0
 L_PER_M3 = 1000.0
+LEAST_SIZE = 0.005
+"""Share of the eggs under which a size is not told."""
 MOST_FEEDS = 4
 MILK_WORDS = {
     "all": "all of it goes to the house",
@@ -177,14 +180,7 @@ def _walked(told: HerdTold, walk: Walk) -> Facts:
         else ""
     )
     many = f"{counted(len(walk.stays), 'stay')}" if walk.stays else "no stay"
-    within = next(
-        (one.followers_within_days for one in told.result.holding.round.values() if told.name in one.order), 0
-    )
-    follows = (
-        [] if told.ahead is None else [("Follows", f"{plain(told.ahead.groups[0])}, within {counted(within, 'day')}.")]
-    )
     return [
-        *follows,
         ("On grass", f"{walk.grass_d.sum():.0f} evenings in {many}{longest}."),
         ("In the yard", f"{walk.yard_d.sum():.0f} evenings of the months that grow grass: no sward was ready."),
     ]
@@ -255,11 +251,31 @@ def product_facts(told: HerdTold) -> Facts:
                     f"{figure(float(given.sum()) / each_kg)} in the year, {figure(float(given[low]) / each_kg)} in {told.months[low].name}.",
                 )
             )
+    eggs = told.result.produce.eggs.get(told.name)
+    if eggs is not None and eggs.by_size:
+        sizes = [f"{percent(share)} {size}" for size, share in eggs.by_size.items() if share >= LEAST_SIZE]
+        facts.append(("Eggs by size", f"{listed(sizes)}, by the sizes in which eggs are sold."))
+    for klass, parts in told.result.produce.slaughter.get(told.name, {}).items():
+        facts.append((f"Killed, {told_klass(told, klass)}", parted(parts)))
     drawn = products_by_year(told.years)
     if not told.products_kg and not drawn:
         facts.append(("Products", "none."))
     facts.append(("This year", "as far as the group is fed; drawn years are on full feed."))
     return facts
+
+
+def told_klass(told: HerdTold, klass: str) -> str:
+    """A class in words."""
+    return lookup_of(told).klass(klass)
+
+
+def parted(parts: SlaughterParts) -> str:
+    """What the animals killed in the year came to, from live weight to what is left over."""
+    return (
+        f"{figure(parts.live_kg)} kg live: {figure(parts.meat_kg)} kg of meat and {figure(parts.bones_kg)} kg of bones on the "
+        f"carcass, {figure(parts.organs_kg)} kg of organs, {figure(parts.fat_kg)} kg of fat, {figure(parts.skin_kg)} kg of skin "
+        f"or feathers, {figure(parts.leavings_kg)} kg of leavings."
+    )
 
 
 def manure_facts(told: HerdTold) -> Facts:

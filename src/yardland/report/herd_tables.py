@@ -23,6 +23,7 @@ EVENT_WORDS = {
     "culled": "culled",
     "dried off": "dried off",
     "moult": "moult begins",
+    "shorn": "shorn",
     "sire comes": "sire comes",
     "split": "made by splits",
     "honey": "honey taken",

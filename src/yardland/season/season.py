@@ -31,13 +31,14 @@ from yardland.season.dressings import HeapYear, heap_year
 from yardland.season.droppings import Droppings, droppings, housed_share
 from yardland.season.evenings import grass_share
 from yardland.season.grazers import Stay, grazers, stays
+from yardland.season.mowing import mown
 from yardland.season.plantings import PlantingYear, planting_years
-from yardland.season.sky import weather_months
+from yardland.season.sky import dry_shares, weather_months
 from yardland.season.strikes import StrikeYear, strike_years
 from yardland.season.supply import crop_harvest, people_water_m3_day, seed_needs
 from yardland.stock.year import HerdYear, herd_year
 from yardland.weather.types import Forcing
-from yardland.works.events import hay_events, herd_events, manure_events, move_events, planting_events, tree_events
+from yardland.works.events import herd_events, manure_events, move_events, mowing_events, planting_events, tree_events
 from yardland.works.hours import Event
 
 F64 = npt.NDArray[np.float64]
@@ -108,12 +109,14 @@ def run_season(
             *strike_years(tables, forcing, on_crops, lane, "crop"),
             *strike_years(tables, forcing, on_trees, lane, "trees"),
         )
+    cuts = tuple(mown(holding, tables, grown.swards, lane))
     whole = Production(
-        gathered=(*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *hay_made(grown.swards, lane)),
+        gathered=(*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *(cut.gathered for cut in cuts)),
         grazing=tuple(grazings(holding, grown.swards, lane)),
         herds=herd.needs,
         seed=tuple(seed_needs(holding, tables, grown, lane, months)),
         notes=layout.notes,
+        dry_share=dry_shares(forcing, lane, months),
     )
     production = without_dust(whole)
     plantings = planting_years(holding, tables, forcing, grown, lane)
@@ -156,14 +159,6 @@ def tree_harvest(trees: tuple[TreeYear, ...], lane: int) -> Iterator[Gathered]:
             yield Gathered(tree.account, tree.good, kg)
 
 
-def hay_made(swards: tuple[SwardYear, ...], lane: int) -> Iterator[Gathered]:
-    """Hay of every sward that was shut up for it."""
-    for sward in swards:
-        kg = sward.hay_kg[:, lane]
-        if kg.sum() > 0:
-            yield Gathered(f"sward:{sward.id}", sward.good_hay, kg)
-
-
 def grazings(holding: Holding, swards: tuple[SwardYear, ...], lane: int) -> Iterator[Grazing]:
     """Grass that stands for the groups whose round passes, or whose home is, the plot."""
     for sward in swards:
@@ -196,10 +191,8 @@ def work_of(season: Season, holding: Holding, tables: Tables) -> Iterator[Event]
     for tree in season.trees:
         kg = tree.kg[:, season.lane]
         yield from tree_events(tables, tree.species, tree.id, count=tree.count, kg=kg, months=months, daylength_h=light)
-    for sward in season.swards:
-        if sward.hay_kg[:, season.lane].sum() > 0:
-            dm = sward.hay_kg[:, season.lane] * tables.row("goods", sward.good_hay).need("dm_fraction")
-            yield from hay_events(sward.id, dm, months)
+    for cut in mown(holding, tables, season.swards, season.lane):
+        yield from mowing_events(cut.sward, cut.task, cut.dm_kg, months)
     yield from stock_work(season, holding, tables)
 
 

@@ -25,7 +25,11 @@ class Cohort:
 
     def same(self, other: Cohort) -> bool:
         """Whether the other heads are alike in all but number."""
-        return replace(self, heads=0) == replace(other, heads=0)
+        return self.birth == other.birth and self.traits() == other.traits()
+
+    def traits(self) -> tuple[int, ...]:
+        """Everything but birth and number."""
+        return self.row, self.sex, self.stage, self.due, self.since, self.barren, self.own
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +45,12 @@ class Happening:
 class HerdState:
     """One group in one chain: what stands, and what is written down."""
 
-    def __init__(self, plan: PlanArrays, years: int) -> None:
-        self.plan = plan
+    def __init__(self, plan: PlanArrays, years: int, *, heads_only: bool = False) -> None:
+        self.plan, self.heads_only = plan, heads_only
+        # Lists: a number of an array takes Python five times as long.
+        self._numbers: list[list[int]] = plan.row.tolist()
+        self._figures: list[list[float]] = plan.figure.tolist()
+        self._hashes: list[int] = plan.row_hash.tolist()
         self.cohorts = [Cohort(*(int(value) for value in cohort)) for cohort in plan.opening]
         self.nest = [int(eggs) for eggs in plan.nest]
         self.fertile = [1.0] * len(plan.date)
@@ -56,15 +64,15 @@ class HerdState:
 
     def number(self, row: int, field: int) -> int:
         """A whole number of a row."""
-        return int(self.plan.row[row, field])
+        return self._numbers[row][field]
 
     def figure(self, row: int, field: int) -> float:
         """A figure of a row."""
-        return float(self.plan.figure[row, field])
+        return self._figures[row][field]
 
     def hash(self, row: int) -> int:
         """Key of a row."""
-        return int(self.plan.row_hash[row])
+        return self._hashes[row]
 
     def ident(self, cohort: Cohort) -> int:
         """Key of a cohort."""
@@ -73,7 +81,9 @@ class HerdState:
 
     def standing(self, row: int, stage: int = -1) -> int:
         """Heads of a row, or of one of its stages."""
-        return sum(c.heads for c in self.cohorts if c.row == row and stage in {-1, c.stage})
+        if stage < 0:
+            return sum([c.heads for c in self.cohorts if c.row == row])
+        return sum([c.heads for c in self.cohorts if c.row == row and c.stage == stage])
 
     def soon(self, dam: int) -> int:
         """Young birds kept that join within half a year (young mammals join at the change itself)."""
