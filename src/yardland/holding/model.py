@@ -274,12 +274,12 @@ class Group(Part):
 
 
 class Round(Part):
-    """Groups that go through plots one behind the other."""
+    """Groups that go through plots: one behind the other within some days, or (0) together."""
 
     order: tuple[str, ...]
     plots: tuple[str, ...]
     stay_days: tuple[int, int] = (3, 7)
-    followers_within_days: Annotated[int, Field(ge=0)] = 3
+    followers_within_days: Annotated[int, Field(ge=0)] = 0
     rest_days: Annotated[int, Field(ge=0)] = 28
 
 

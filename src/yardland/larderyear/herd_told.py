@@ -118,8 +118,21 @@ class HerdTold:
 
     @property
     def walk(self) -> Walk | None:
-        """Stays and evenings of the herd that the group goes with; None for a group that is not taken to grass."""
+        """Stays and evenings of those with whom the group goes; None for a group that is not taken to grass."""
+        walk = self.round_walk
+        return None if walk is None else walk.part(self.name)
+
+    @property
+    def round_walk(self) -> Walk | None:
+        """The same of all groups of its round, whom it may follow."""
         return next((walk for walk in self.result.pasture.walks.values() if self.name in walk.groups), None)
+
+    @property
+    def ahead(self) -> Walk | None:
+        """The walk of the group that it follows on its round; None for who leads or goes with all."""
+        parts = () if self.round_walk is None else self.round_walk.parts
+        place = next((number for number, part in enumerate(parts) if self.name in part.groups), 0)
+        return parts[place - 1] if place > 0 else None
 
     @property
     def water_m3(self) -> F64:

@@ -207,7 +207,7 @@ def stock_work(season: Season, holding: Holding, tables: Tables) -> Iterator[Eve
         manure = sum((need.manure_kg for need in season.herd.needs if need.group == name), np.zeros(12))
         yield from manure_events(name, manure, season.months, housed_share(holding, tables, name))
     for name, plan in holding.round.items():
-        yield from move_events(name, [stay.first for stay in season.stays if stay.groups == plan.order])
+        yield from move_events(name, [stay.first for stay in season.stays if set(stay.groups) <= set(plan.order)])
 
 
 def grazing_days(weather: dict[str, F64], months: tuple[Month, ...]) -> list[int]:
