@@ -20,13 +20,15 @@ MISSED = 1e-4
 class DietYear:
     """What people who eat alike had, beside others who eat otherwise.
 
-    name, people : of the diet; eaten_kg : good -> [12]; coverage : nutrient -> [12], eaten / needed by these people
+    name, people : of the diet; eaten_kg : good -> [12]; coverage : nutrient -> [12], eaten / needed by these people;
+    energy_share : [12], their share of the household's energy need
     """
 
     name: str
     people: tuple[str, ...]
     eaten_kg: dict[str, F64]
     coverage: dict[str, F64]
+    energy_share: F64
 
 
 def diet_years(build: Build, x: F64) -> tuple[DietYear, ...]:
@@ -54,7 +56,8 @@ def diet_year(build: Build, x: F64, diet: Diet) -> DietYear:
             got = got + per_kg * months
     need = larder.need * diet.share
     cover = np.where(need > 0.0, got / np.where(need > 0.0, need, 1.0), 1.0)
-    return DietYear(diet.name, diet.people, eaten, dict(zip(larder.nutrients, cover, strict=True)))
+    energy = diet.share[larder.nutrients.index("energy_kcal")]
+    return DietYear(diet.name, diet.people, eaten, dict(zip(larder.nutrients, cover, strict=True)), energy)
 
 
 def likes_missed(build: Build, x: F64) -> dict[str, F64]:

@@ -163,6 +163,17 @@ class YearResult:
     why: dict[str, str] = field(default_factory=dict)
     """Result key ("harvest.north.potato") -> the sentence that leads from the result to its figures."""
 
+    def worst_coverage(self, nutrient: str) -> Months12:
+        """Coverage of those who have least of a nutrient, by month: of the worst diet where there are several."""
+        return np.asarray(np.min([self.coverage[nutrient], *(one.coverage[nutrient] for one in self.diets)], axis=0))
+
+    def energy_gap(self) -> Months12:
+        """Share of the household's energy need that is not eaten, by month: one diet's plenty does not fill another's plate."""
+        if not self.diets:
+            return np.clip(1.0 - self.coverage["energy_kcal"], 0.0, None)
+        gaps = [one.energy_share * np.clip(1.0 - one.coverage["energy_kcal"], 0.0, None) for one in self.diets]
+        return np.asarray(np.sum(gaps, axis=0))
+
     def dataset(self) -> xr.Dataset:
         """Every monthly series as labelled arrays (`larderyear.labelled.dataset`)."""
         from yardland.larderyear.labelled import dataset
