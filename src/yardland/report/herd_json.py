@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from yardland.holding.model import MonthDay
+from yardland.larderyear.feed_json import eggs_json, slaughter_json
 from yardland.larderyear.herd_spread import (
     Spread,
     at_starts,
@@ -58,6 +59,8 @@ def herd_json(told: HerdTold) -> dict[str, object]:
             "this_year_kg": series(told.products_kg),
             "drawn_kg_a_year": {good: _spread(one) for good, one in products_by_year(told.years).items()},
             "drawn_kg_a_month": {good: _spreads(one) for good, one in products_by_month(told.years).items()},
+            "slaughter_kg": slaughter_json(told.result.produce.slaughter.get(told.name, {})),
+            "eggs": eggs_json(told.result.produce.eggs[told.name]) if told.name in told.result.produce.eggs else None,
         },
         "manure": {
             "kg": numbers(told.manure.kg),
