@@ -180,8 +180,14 @@ def _walked(told: HerdTold, walk: Walk) -> Facts:
         else ""
     )
     many = f"{counted(len(walk.stays), 'stay')}" if walk.stays else "no stay"
+    cleared = [stay for stay in walk.leavings if told.name in stay.groups]
+    evenings = sum(stay.last - stay.first for stay in cleared)
+    on_cleared = [
+        ("On cleared ground", f"{counted(evenings, 'evening')} in {counted(len(cleared), 'stay')}: {listed(sorted({plain(stay.plot) for stay in cleared}))}."),
+    ]  # fmt: skip
     return [
         ("On grass", f"{walk.grass_d.sum():.0f} evenings in {many}{longest}."),
+        *(on_cleared if cleared else []),
         ("In the yard", f"{walk.yard_d.sum():.0f} evenings of the months that grow grass: no sward was ready."),
     ]
 

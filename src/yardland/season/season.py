@@ -7,7 +7,7 @@ at once; herds by the day at steady numbers. What the months bring is then the l
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -35,6 +35,7 @@ from yardland.season.mowing import mown
 from yardland.season.plantings import PlantingYear, planting_years
 from yardland.season.sky import dry_shares, weather_months
 from yardland.season.strikes import StrikeYear, strike_years
+from yardland.season.stubble import StubbleYear, stubble_year
 from yardland.season.supply import crop_harvest, people_water_m3_day, seed_needs
 from yardland.stock.year import HerdYear, herd_year
 from yardland.weather.types import Forcing
@@ -50,6 +51,7 @@ class Season:
 
     weather : rain_mm, eto_mm, tmin_c, tmax_c, rad_mj_m2, daylength_h by month; events : the work that the year brings
     heap : manure, its nitrogen and the dressings; droppings : what falls out of doors, plot by plot
+    stays : on swards and on what harvests left; stubble : of the latter, what is eaten, and what nobody walks
     """
 
     forcing: Forcing
@@ -68,6 +70,7 @@ class Season:
     droppings: tuple[Droppings, ...]
     strikes: tuple[StrikeYear, ...] = ()
     stays: tuple[Stay, ...] = ()
+    stubble: StubbleYear = field(default_factory=StubbleYear)
 
 
 def run_season(
@@ -118,14 +121,16 @@ def run_season(
         notes=layout.notes,
         dry_share=dry_shares(forcing, lane, months),
     )
-    production = without_dust(whole)
+    on_grass = stays(holding, grown, lane)
+    left = stubble_year(holding, tables, forcing, grown, trees, whole, on_grass, months, lane, rotation_year)
+    production = without_dust(replace(whole, grazing=(*whole.grazing, *left.stood)))
     plantings = planting_years(holding, tables, forcing, grown, lane)
     notes = (*layout.notes, *heap.notes, *soil_notes(holding, tables), *unreached(holding))
-    stood = stays(holding, grown, lane)
+    stood = tuple(sorted((*on_grass, *left.stays), key=lambda stay: (stay.first, stay.plot)))
     dropped = droppings(holding, tables, herd.needs, sky, grass_share(stood, months))
     season = Season(
         forcing, lane, months, sky, grown, grown.swards, trees, herd, plantings, production, (), notes, heap, dropped,
-        struck, stood,
+        struck, stood, left,
     )  # fmt: skip
     return with_events(season, holding, tables)
 
@@ -207,7 +212,8 @@ def stock_work(season: Season, holding: Holding, tables: Tables) -> Iterator[Eve
         manure = sum((need.manure_kg for need in season.herd.needs if need.group == name), np.zeros(12))
         yield from manure_events(name, manure, season.months, housed_share(holding, tables, name))
     for name, plan in holding.round.items():
-        yield from move_events(name, [stay.first for stay in season.stays if set(stay.groups) <= set(plan.order)])
+        on_grass = [stay.first for stay in season.stays if set(stay.groups) <= set(plan.order) and not stay.strips]
+        yield from move_events(name, [*on_grass, *season.stubble.moves.get(name, ())])
 
 
 def grazing_days(weather: dict[str, F64], months: tuple[Month, ...]) -> list[int]:
