@@ -128,3 +128,11 @@ def test_a_caution_says_every_row_that_belongs_to_it(first: str, row: str, monke
     cells = TABLES.row("rules", row)
 
     assert cautions.sentence(cells.text("text"), cells["number"], cells.text("unit")) in found.what
+
+
+def test_whoever_keeps_stock_registers_them() -> None:
+    """The caution of registers and marks comes with any stock and not without."""
+    with_stock, without = ({one.subject for one in cautions.cautions(told(heads))} for heads in (EWES, {}))
+
+    assert "caution.housing_register" in with_stock
+    assert "caution.housing_register" not in without
