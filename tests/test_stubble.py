@@ -315,6 +315,35 @@ def test_no_group_is_in_two_places(name: str) -> None:
         assert len(there) == len(set(there))
 
 
+def test_each_group_has_its_evenings_on_cleared_ground() -> None:
+    """Groups that follow one another each count their own; stays there are no stays on grass, and are not also evenings in the yard."""
+    season, plan = wide("tarn-hollow"), wide_plan("tarn-hollow")
+    grows = np.ones(12, bool)
+    found = walks(plan, season.grown.rounds, season.stays, season.months, grows)["green"]
+
+    assert [herd.groups for herd in found.herds] == [("cow",), ("ewes",), ("geese",)]
+    assert found.leavings
+    for one in found.herds:
+        there = [stay for stay in season.stays if stay.strips and one.groups[0] in stay.groups]
+        assert one.leavings == tuple(there)
+        assert one.leavings_d.sum() == sum(stay.last - stay.first for stay in there) > 0
+        assert (one.grass_d + one.leavings_d + one.yard_d).sum() == DAYS_IN_YEAR
+    assert found.leavings_d.tolist() == sum(one.leavings_d for one in found.herds).tolist()
+    assert not {stay for stay in found.stays if stay.strips}
+
+
+def test_a_round_over_crops_alone_has_a_walk() -> None:
+    """Without any grass on the round its stays on cleared ground are followed all the same; without stays there is nothing."""
+    plan = wide_plan("casa-vereda")
+    crops = plan.model_copy(
+        update={"round": {"verde": plan.round["verde"].model_copy(update={"plots": ("trigal", "secano")})}}
+    )
+    stay = Stay(("goats",), "trigal", 277, 279, ("trigal.winter_wheat",))
+
+    assert walks(crops, [], (stay,), MONTHS, ~np.ones(12, bool))["verde"].out == (stay,)
+    assert walks(crops, [], (), MONTHS, ~np.ones(12, bool)) == {}
+
+
 @pytest.mark.parametrize("name", ["tarn-hollow", "casa-vereda"])
 def test_nobody_eats_more_than_a_harvest_left(name: str) -> None:
     """Planting by planting, what stands for stock is no more than the leavings of the year's own harvest; moves are counted."""
