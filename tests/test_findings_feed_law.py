@@ -136,3 +136,11 @@ def test_whoever_keeps_stock_registers_them() -> None:
 
     assert "caution.housing_register" in with_stock
     assert "caution.housing_register" not in without
+
+
+def test_no_scraps_is_said_where_hens_or_pigs_are_kept() -> None:
+    """The caution of the kitchen's bucket comes with pigs and hens, not with ewes."""
+    with_pigs, with_ewes = ({one.subject for one in cautions.cautions(told(heads))} for heads in (PIGS, EWES))
+
+    assert "caution.kitchen_scraps" in with_pigs
+    assert "caution.kitchen_scraps" not in with_ewes
