@@ -14,11 +14,18 @@ DAYS = np.arange(tr.AXIS)
 
 
 def kernel_case(
-    seed: int, strips: int = 5, lanes: int = 6, per_strip: int = 2, sources: int = 2, swards: int = 1
+    seed: int,
+    strips: int = 5,
+    lanes: int = 6,
+    per_strip: int = 2,
+    sources: int = 2,
+    swards: int = 1,
+    followers: int = 0,
 ) -> KernelInput:
     """Strips with `per_strip` plantings a year each, the last `swards` of them swards instead; two covers, `lanes` years.
 
-    Every second strip is watered where there are sources.
+    Every second strip is watered where there are sources. So many `followers` go behind the first of the two herds, one
+    behind the other.
     """
     rng = np.random.default_rng(seed)
     swards = min(swards, strips)
@@ -47,7 +54,7 @@ def kernel_case(
         strip_sources=np.tile(np.arange(sources)[::-1], (strips, 1)) if sources else np.full((strips, 1), -1),
         net_limit_mm=np.full(strips, 12.0),
         efficiency=np.full(strips, 0.8),
-        **_rounds(rng, strips, swards),
+        **_rounds(rng, strips, swards, followers),
         rate_m3=rng.uniform(0, 2, (sources, tr.AXIS, lanes)),
         inflow_m3=rng.uniform(-0.5, 1, (sources, tr.AXIS, lanes)),
         capacity_m3=np.linspace(0, 30, sources),
@@ -56,17 +63,26 @@ def kernel_case(
     )
 
 
-def _rounds(rng: np.random.Generator, strips: int, swards: int) -> dict[str, npt.NDArray[np.generic]]:
+def _rounds(rng: np.random.Generator, strips: int, swards: int, followers: int) -> dict[str, npt.NDArray[np.generic]]:
     """Two rounds over the swards, and swards that nobody grazes; more mouths in summer."""
-    rounds = 2 if swards else 0
+    rounds = 2 + followers if swards else 0
     strip_round = np.full(strips, -1, dtype=np.int64)
     strip_round[strips - swards :] = rng.integers(-1, 2, swards)
     season = 1.0 - 0.4 * np.cos(2 * np.pi * DAYS / 365)
-    return {
+    made = {
         "strip_round": strip_round,
         "round_kg_d": rng.uniform(2, 60, rounds)[:, None] * season,
         "round_days": rng.integers(2, 9, rounds),
         "round_grown": rng.uniform(0.4, 1, rounds),
+    }
+    ahead = [-1, -1, *(0 if not place else 1 + place for place in range(followers))][:rounds]
+    chain = np.array([0, *range(2, rounds)], dtype=np.int64)[: 1 + followers if rounds else 0]
+    leaves = np.zeros(rounds)
+    leaves[chain] = np.linspace(0.5, 0.0, len(chain)) if followers else 0.0
+    return made | {
+        "round_ahead": np.array(ahead, dtype=np.int64),
+        "round_within": np.where(np.arange(rounds) > 1, 3, 0).astype(np.int64),
+        "round_leaves": leaves,
     }
 
 

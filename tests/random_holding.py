@@ -71,7 +71,8 @@ def write_holding(folder: Path, seed: int, tables: Tables) -> None:
         "schema": 1,
         "place": random_place(dice),
         "goal": {"level": dice.one(("hand garden", "good smallholder", "handbook best"))},
-        "people": random_people(dice),
+        "people": random_tastes(Dice(seed + 1), random_people(dice)),
+        "guests": random_guests(Dice(seed + 2)),
         "soil": random_soils(dice, tables),
         "water": water,
         "plot": plots,
@@ -125,6 +126,32 @@ def random_people(dice: Dice) -> dict[str, Any]:
         }
         for number, year in enumerate(born)
     }
+
+
+def random_tastes(dice: Dice, people: dict[str, Any]) -> dict[str, Any]:
+    """The people with diets and likes. Dice of their own: what stands beside them stays that of the seed."""
+    for person in people.values():
+        person["no"] = person["no"] + dice.some(("vegetarian", "gluten", "pork"), 1)
+        person["likes"] = {name: random_liking(dice) for name in dice.some(("potato", "root", "eggs"), 2)}
+    return people
+
+
+def random_liking(dice: Dice) -> dict[str, Any]:
+    """From nothing at all to more than anybody eats."""
+    least = dice.one((0.0, 0.0, 0.2, 3.0, 20.0))
+    return {"least_kg_week": least} | (
+        {"most_kg_week": least + dice.one((0.0, 1.0, 9.0))} if dice.one("yn") == "y" else {}
+    )
+
+
+def random_guests(dice: Dice) -> dict[str, Any]:
+    """Nobody, a helper for a day every year, a crowd for half a year."""
+    guests = {
+        "helper": {"adults": 1, "when": [dice.day()], "meals": 0.3},
+        "crowd": {"adults": 60, "children": 31, "when": ["03-01/09-10", f"{dice.day()}/{dice.day()}"], "no": ["pork"]},
+        "later": {"adults": 3, "when": ["2051-06-01/2051-06-30"]},
+    }
+    return {name: guests[name] for name in dice.some(guests, 2)}
 
 
 def random_soils(dice: Dice, tables: Tables) -> dict[str, Any]:

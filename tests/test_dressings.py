@@ -78,9 +78,9 @@ def year(asks: list[tuple[str, float]], heads: dict[str, int], *, rounds: bool =
     rounds=st.booleans(),
 )
 def test_no_nitrogen_is_lost_sight_of(heads, asks, rounds) -> None:
-    """Excreted and bedding = dropped + lost in the house + lost in the heap + spread + left, for any herd and plan."""
+    """Excreted, bedding and kitchen = dropped + lost in the house + lost in the heap + spread + left, for any herd and plan."""
     got = year(asks, heads, rounds=rounds)
-    into = got.excreted_n_kg + got.bedding_n_kg
+    into = got.excreted_n_kg + got.bedding_n_kg + got.kitchen_n_kg
     terms = (got.dropped_n_kg, got.house_lost_n_kg, got.heap_lost_n_kg, got.spread_n_kg, got.left_n_kg)
 
     assert sum(terms) == pytest.approx(into, rel=1e-12)
@@ -248,6 +248,76 @@ def test_a_herd_on_grass_is_out_when_grass_grows() -> None:
     mead = droppings(holding, TABLES, year_of(holding.group).needs, cold)[0]
 
     assert mead.n_kg_ha[6:].sum() > 0.9 * mead.n_kg_ha.sum()
+
+
+# --- bedding, kitchen leavings, the mix --------------------------------------------------------------------------------
+
+
+def test_the_heap_and_the_yard_bed_on_the_same_straw() -> None:
+    """Both count table bedding by heads and days under a roof: the yard by the month's share, the heap by the year's."""
+    result = demo_year("tarn-hollow")
+    yard = sum(float(one.straw_kg_week.sum()) for one in result.yard.values())
+
+    assert result.heap.bedding_kg == pytest.approx(yard, rel=0.06)
+
+
+def with_people(heads: dict[str, int], people: int, **rules: object) -> Holding:
+    """A holding with so many people and one group, its field asking for compost."""
+    holding, _ = plan([("compost 1 t/ha", 1.0)], heads)
+    person = next(iter(demo_year("tarn-hollow").holding.people.values()))
+    return holding.model_copy(
+        update={
+            "people": {f"p{number}": person for number in range(people)},
+            "rules": holding.rules.model_copy(update=rules),
+        }
+    )
+
+
+def heap_of(holding: Holding) -> HeapYear:
+    """The heap of that holding."""
+    _, layout = plan([("compost 1 t/ha", 1.0)], {})
+    return heap_year(holding, TABLES, year_of(holding.group), layout, MONTHS)
+
+
+def test_the_kitchens_leavings_go_on_the_heap() -> None:
+    """Four people without stock: 280 kg, 28 % dry, 2.4 % N of it; half the mass and two thirds of the nitrogen are spread."""
+    got = heap_of(with_people({}, 4))
+
+    assert got.kitchen_kg == pytest.approx(280.0)
+    assert got.kitchen_n_kg == pytest.approx(280.0 * 0.28 * 0.024)
+    assert got.cn == pytest.approx(15.0)
+    assert got.moisture == pytest.approx(0.72)
+    assert got.spread_kg.sum() == pytest.approx(140.0)
+    assert np.flatnonzero(got.spread_kg).tolist() == [3]
+    assert got.spread_n_kg == pytest.approx(got.kitchen_n_kg * 0.67)
+    assert got.manure_n_share == 0.0
+
+
+def test_what_animals_may_have_is_not_on_the_heap() -> None:
+    """Scraps are barred for stock and lie on the heap; a household that feeds them has none there."""
+    barred = heap_of(with_people({"laying_hen": 6}, 4))
+    fed = heap_of(with_people({"laying_hen": 6}, 4, feeds_allowed=("kitchen_scraps",)))
+
+    assert barred.kitchen_kg == pytest.approx(280.0)
+    assert 0.0 < barred.manure_n_share < 1.0
+    assert (fed.kitchen_kg, fed.manure_n_share) == (0.0, 1.0)
+    assert barred.collected_kg == pytest.approx(fed.collected_kg + 280.0)
+
+
+def test_a_heap_too_rich_or_too_wet_is_told_with_the_straw_it_lacks() -> None:
+    """C:N under 20 or over 40, or over 65 % water (Cooperband 2002), where compost is asked for; else silence."""
+    result, tables = demo_year("tarn-hollow"), load_tables()
+    item = Dressing("high.potato", "high", "compost", *[1.0] * 8)
+
+    def told(cn: float, moisture: float, kind: str = "compost") -> list[str]:
+        heap = HeapYear(dressings=(replace(item, kind=kind),), cn=cn, moisture=moisture, balance_straw_kg=123.0)
+        return [finding.remedy for finding in ground.heap_mix(Context(replace(result, heap=heap), tables))]
+
+    assert told(30.0, 0.6) == []
+    assert told(15.0, 0.6, "raw manure") == []
+    assert "123 kg of straw" in told(15.0, 0.6)[0]
+    assert len(told(30.0, 0.7)) == 1
+    assert "droppings" in told(50.0, 0.6)[0]
 
 
 # --- the cell ----------------------------------------------------------------------------------------------------------

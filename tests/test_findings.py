@@ -13,13 +13,16 @@ from yardland.findings import (
     animals,
     bees,
     cautions,
+    cleared,
     feeds,
     ground,
     hazards,
+    herds,
     housing,
     husbandry,
     plate,
     rests,
+    sales,
     soil,
     trees,
     upkeep,
@@ -54,7 +57,24 @@ def test_every_finding_says_what_where_from_and_what_to_do(year_result: YearResu
 
 def test_every_rule_of_every_module_is_walked() -> None:
     """No rule can be written and not run: the list is the sum of the modules' own."""
-    modules = (plate, ground, soil, trees, hazards, animals, feeds, rests, housing, husbandry, bees, upkeep, cautions)
+    modules = (
+        plate,
+        ground,
+        soil,
+        trees,
+        hazards,
+        animals,
+        herds,
+        feeds,
+        rests,
+        cleared,
+        housing,
+        husbandry,
+        bees,
+        sales,
+        upkeep,
+        cautions,
+    )
 
     assert len(RULES) == sum(len(module.RULES) for module in modules)
 

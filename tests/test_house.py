@@ -13,7 +13,14 @@ ROOT = Path(__file__).parents[1]
 SOURCE = ROOT / "src" / "yardland"
 MODULES = sorted(SOURCE.rglob("*.py"))
 HEAVY = {"numba", "highspy", "pandas", "xarray", "shapely", "scipy", "jinja2", "rich"}
-NUMBA_AT_THE_DOOR = {"kernel.py", "kernel_crop.py", "kernel_ground.py", "kernel_seldom.py", "numba_path.py"}
+NUMBA_AT_THE_DOOR = {
+    "kernel.py",
+    "kernel_crop.py",
+    "kernel_ground.py",
+    "kernel_rounds.py",
+    "kernel_seldom.py",
+    "numba_path.py",
+}
 """They are imported by the function that needs the compiled path, never before."""
 MOST_LINES = 500
 UNFINISHED = re.compile(r"\b(TODO|FIXME|XXX|NotImplementedError)\b")

@@ -12,8 +12,10 @@ from hypothesis import strategies as st
 from larder_kit import ALL_YEAR, MONTHS, grain_feed, hen, imbalance, keeping, larder, months
 
 from yardland import load
+from yardland.accounts.work import hours_by_week
 from yardland.findings.collect import judged_year
 from yardland.holding.model import Holding, TradeRow
+from yardland.land.areas import fence_runs
 from yardland.larder.description import Ceiling, Cut, Feed, Good, Larder, Ration, Trade
 from yardland.larder.feed_bounds import rations_for
 from yardland.larder.feed_law import feed_law, region_of
@@ -256,6 +258,27 @@ def test_scraps_come_to_the_troughs_only_when_switched_on(tarn_hollow: Holding) 
     assert leavings(tarn_hollow, TABLES, MONTHS, eats).kitchen_kg.sum() == pytest.approx(6 * 70.0)
 
 
+def test_leavings_of_the_slaughter_are_eaten_once(tarn_hollow: Holding) -> None:
+    """Larvae are 0.13 kg a kilogram of leavings; where hens get both, half the leavings are fed and half reared on."""
+    meat = {"meat_lamb": months(oct=48.0)}
+    lamb = replace(hen(100.0), klass="lamb", system="me_ruminant", products=meat)
+    eats = Production((), herds=(lamb, replace(hen(100.0), klass="laying_hen", products={})))
+
+    def fed(*allowed: str) -> dict[str, float]:
+        rules = tarn_hollow.rules.model_copy(update={"feeds_allowed": allowed})
+        plan = tarn_hollow.model_copy(update={"rules": rules})
+        gathered = with_leavings(plan, TABLES, MONTHS, eats, feed_law(plan, TABLES)).gathered
+        return {item.good: float(item.fresh_kg.sum()) for item in gathered}
+
+    whole = float(leavings(tarn_hollow, TABLES, MONTHS, eats).slaughter_kg.sum())
+    assert whole > 0.0
+    assert fed("slaughter_leavings") == pytest.approx({"slaughter_leavings": whole})
+    assert fed("insects_on_leavings") == pytest.approx({"larvae_fresh": 0.13 * whole})
+    assert fed("slaughter_leavings", "insects_on_leavings") == pytest.approx(
+        {"slaughter_leavings": whole / 2.0, "larvae_fresh": 0.13 * whole / 2.0}
+    )
+
+
 @pytest.mark.parametrize(
     ("latitude", "leaf"),
     [(55.0, {"Apr", "May", "Jun", "Jul", "Aug", "Sep"}), (-35.0, {"Oct", "Nov", "Dec", "Jan", "Feb", "Mar"})],
@@ -265,6 +288,53 @@ def test_hedges_are_in_leaf_by_the_sun(latitude: float, leaf: set[str]) -> None:
     flags = in_leaf(latitude, MONTHS)
 
     assert {month.name for month, flag in zip(MONTHS, flags, strict=True) if flag} == leaf
+
+
+def test_something_is_in_leaf_all_year_between_the_tropics() -> None:
+    """On the line no day passes twelve hours by much, and goats browse in every month; at 24 degrees half the year."""
+    assert in_leaf(0.0, MONTHS).sum() == 12
+    assert in_leaf(-15.0, MONTHS).sum() == 12
+    assert in_leaf(24.0, MONTHS).sum() == 6
+
+
+def test_browse_is_of_wood_that_stock_reach_and_of_nothing_else(tarn_hollow: Holding) -> None:
+    """The copse is browsed once a round passes through it, 500 kg a hectare; a plan without wood has none."""
+    cow = replace(hen(100.0), group="cow", klass="dairy_cow_small", system="me_ruminant")
+    law = feed_law(tarn_hollow, TABLES)
+
+    def browsed(plan: Holding) -> list[Grazing]:
+        grazing = with_leavings(plan, TABLES, MONTHS, Production((), herds=(cow,)), law).grazing
+        return [item for item in grazing if item.good == "browse"]
+
+    green = tarn_hollow.round["green"]
+    through = green.model_copy(update={"plots": (*green.plots, "copse")})
+    walked = tarn_hollow.model_copy(update={"round": {"green": through}})
+    bare = walked.model_copy(update={"plot": {**walked.plot, "copse": walked.plot["bank"]}})
+
+    (wood,) = browsed(walked)
+    assert wood.account == "browse:copse"
+    assert set(wood.groups) >= set(green.order)
+    assert wood.dm_kg.sum() == pytest.approx(500.0 * tarn_hollow.plot["copse"].area_m2 / 10_000.0)
+    assert browsed(bare) == []
+    assert "cow" not in {group for item in browsed(tarn_hollow) for group in item.groups}
+
+
+def test_a_hedge_is_browsed_by_its_length(tarn_hollow: Holding) -> None:
+    """Half a kilogram a metre and year of the fence that is a hedge, for the groups that walk the plots it runs round."""
+    cow = replace(hen(100.0), group="cow", klass="dairy_cow_small", system="me_ruminant")
+    fence = tarn_hollow.fence["march"].model_copy(update={"kind": "laid hedge"})
+    hedged = tarn_hollow.model_copy(update={"fence": {**tarn_hollow.fence, "march": fence}})
+    law = feed_law(tarn_hollow, TABLES)
+
+    with_hedge = with_leavings(hedged, TABLES, MONTHS, Production((), herds=(cow,)), law).grazing
+    without_one = with_leavings(tarn_hollow, TABLES, MONTHS, Production((), herds=(cow,)), law).grazing
+
+    length = next(run.length_m for run in fence_runs(hedged) if run.fence == "march")
+    found = {item.account: item for item in with_hedge}
+    assert length > 100.0
+    assert found["browse:march"].dm_kg.sum() == pytest.approx(0.5 * length)
+    assert {"cow", "ewes"} <= set(found["browse:march"].groups)
+    assert "browse:march" not in {item.account for item in without_one}
 
 
 def test_silage_asks_a_clamp(tarn_hollow: Holding) -> None:
@@ -279,6 +349,78 @@ def test_silage_asks_a_clamp(tarn_hollow: Holding) -> None:
         "silage_grass",
         "haylage_grass",
     }
+
+
+def test_a_cut_that_is_wilted_waits_for_dry_days(tarn_hollow: Holding) -> None:
+    """Silage takes the share of a month's days that are dry, haylage that on which two dry days begin, foggage none."""
+    shares = {1: ALL_YEAR * 0.5, 2: ALL_YEAR * 0.2}
+    production = Production(
+        (), grazing=(Grazing("sward:lea", "grazing_grass", ALL_YEAR, 0.5, ("cow",)),), dry_share=shares
+    )
+    clamp = next(iter(tarn_hollow.store.values())).model_copy(update={"kind": "clamp"})
+    with_clamp = tarn_hollow.model_copy(update={"store": {**tarn_hollow.store, "pit": clamp}})
+
+    cuts = {cut.gives: cut for cut in cuts_for(with_clamp, TABLES, production)}
+
+    assert cuts["silage_grass"].window == pytest.approx(shares[1])
+    assert cuts["haylage_grass"].window == pytest.approx(shares[2])
+    assert cuts["foggage"].window is None
+    assert cuts["silage_grass"].task == "hay.silage_by_hand"
+
+
+def mown_larder(window: np.ndarray) -> Larder:
+    """A flock without grass from October on, and a mead whose August and September may be ensiled in two ways."""
+    feeds = {
+        "grass": Feed("grass", {"amen_poultry": 10.0}, 0.1, {"max_layer": 1.0}, forage=True),
+        "silage": Feed("silage", {"amen_poultry": 10.0}, 0.1, {"max_layer": 1.0}, forage=True),
+    }
+    goods = {
+        "grass": Good("grass", "grass", 0.2, feed="grass"),
+        "silage": Good("silage", "silage", 0.3, feed="silage"),
+        "haylage": Good("haylage", "haylage", 0.5, feed="silage"),
+    }
+    herd = replace(hen(100.0, products={}), energy_mj=months(oct=1000.0, nov=1000.0))
+    return replace(
+        larder(
+            [],
+            {},
+            np.zeros(12),
+            feeds=feeds,
+            keepings=(keeping("silage"), keeping("haylage")),
+            production=Production(
+                (),
+                grazing=(Grazing("sward:mead", "grass", months(aug=60.0, sep=40.0), 0.5, ("flock",)),),
+                herds=(herd,),
+            ),
+            cuts=(
+                Cut("grass", "silage", 0.8, window, "hay.silage_by_hand"),
+                Cut("grass", "haylage", 0.9, window / 2.0, "hay.haylage_by_hand"),
+            ),
+        ),
+        goods=goods,
+    )
+
+
+def test_no_more_is_ensiled_than_finds_dry_days() -> None:
+    """Half of August is dry, none of September: 0.5 x 60 kg are mown at most, half of it dry enough for haylage."""
+    plan = solve_larder(mown_larder(months(aug=0.5)))
+
+    silage = plan.total("gather", "silage") * 0.3
+    haylage = plan.total("gather", "haylage") * 0.5
+    cut_kg = silage / 0.8 + haylage / 0.9
+    assert cut_kg == pytest.approx(months(aug=30.0), rel=1e-6, abs=1e-6)
+    assert haylage[7] == pytest.approx(0.9 * 15.0, rel=1e-6)
+    assert imbalance(plan) < 1e-9
+
+
+def test_silage_and_haylage_cost_hours_of_hay_makers() -> None:
+    """Dry matter stored x 20 and 22 hours a tonne, in the month of cutting, beside the hours of events given."""
+    plan = solve_larder(mown_larder(months(aug=0.5)))
+    hours = hours_by_week((), plan, TABLES, MONTHS)
+
+    told = 12.0 * 20.0 / 1000.0 + 13.5 * 22.0 / 1000.0
+    assert hours["hay"].sum() == pytest.approx(told, rel=1e-6)
+    assert np.flatnonzero(hours["hay"]).tolist() == list(range(30, 35))
 
 
 def test_every_class_that_eats_has_a_ration(tarn_hollow: Holding) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import yardland
+from yardland.holding.model import Holding
 from yardland.larderyear.herd_told import HerdTold, Run, tell_herd
 from yardland.ledger.months import DAYS_IN_YEAR, larder_months
 from yardland.ledger.production import HerdNeed
@@ -23,7 +25,8 @@ from yardland.report.herd_json import herd_json
 from yardland.report.herd_tables import stays_table
 from yardland.season.droppings import falls, housed_share
 from yardland.season.evenings import Walk, grass_share, stay_days, walks
-from yardland.season.grazers import Stay
+from yardland.season.grazers import Stay, grazers
+from yardland.stock.year import herd_year
 from yardland.weather.read import load_weather
 from yardland.weather.years import larder_years
 
@@ -41,11 +44,76 @@ def told(group: str) -> HerdTold:
     return tell_herd(demo_year("tarn-hollow"), tables, forcing, len(forcing.labels) - 1, group, Run(2, 4, 1))
 
 
+def hollow(within: int = 0) -> Holding:
+    """Tarn Hollow, its groups within so many days of one another, or (0) together."""
+    plan = yardland.load(EXAMPLES / "tarn-hollow")
+    green = plan.round["green"].model_copy(update={"followers_within_days": within})
+    return plan.model_copy(update={"round": {"green": green}})
+
+
 def walk(*stays: tuple[str, int, int], out: np.ndarray | None = None) -> Walk:
-    """What the herd of Tarn Hollow's round would have done in these stays."""
+    """What the herd of Tarn Hollow's round would have done in these stays, all together."""
     made = tuple(Stay(COW, *stay) for stay in stays)
     grows = np.ones(12, bool) if out is None else out
-    return walks(yardland.load(EXAMPLES / "tarn-hollow"), ["green"], made, MONTHS, grows)["green"]
+    return walks(hollow(), ["green"], made, MONTHS, grows)["green"]
+
+
+def train(*stays: tuple[str, str, int, int]) -> Walk:
+    """What its groups would have done one behind the other: group, plot, first evening, evening of leaving."""
+    made = tuple(Stay((group,), *stay) for group, *stay in stays)
+    return walks(hollow(4), [f"green: {group}" for group in COW], made, MONTHS, np.ones(12, bool))["green"]
+
+
+def test_a_plot_rests_from_the_last_group_to_the_first() -> None:
+    """Cow, ewes and geese are one grazing, gaps between them no rest; hosts have gaps of their own."""
+    found = train(
+        ("cow", "lea", 0, 4), ("ewes", "lea", 5, 10), ("geese", "lea", 10, 16), ("cow", "bank", 4, 9),
+        ("ewes", "bank", 10, 15), ("cow", "lea", 40, 44), ("ewes", "lea", 46, 50), ("cow", "lea", 70, 74),
+    )  # fmt: skip
+
+    assert [(rest.plot, rest.left, rest.back) for rest in found.rests] == [("lea", 16, 40), ("lea", 50, 70)]
+    assert [(rest.left, rest.back) for rest in found.rests_of(["ewes"])] == [(10, 46)]
+    assert [(rest.left, rest.back) for rest in found.rests_of(["ewes", "geese"])] == [(16, 46)]
+    assert [(rest.left, rest.back) for rest in found.rests_of(["cow"])] == [(4, 40), (44, 70)]
+    assert found.rests_of(["hens"]) == ()
+
+
+def test_each_group_of_a_train_has_evenings_of_its_own() -> None:
+    """Ten evenings of the cow and four of the geese are theirs; the round's are their sum; ewes that ate nothing are apart."""
+    found = train(("cow", "lea", 0, 10), ("geese", "lea", 10, 14))
+
+    assert [herd.groups for herd in found.herds] == [("cow",), ("ewes",), ("geese",)]
+    assert [herd.grass_d.sum() for herd in found.herds] == [10.0, 0.0, 4.0]
+    assert found.grass_d.sum() == 14.0
+    assert found.part("geese").stays == (Stay(("geese",), "lea", 10, 14),)
+    assert found.part("hens") is None
+    assert walk(("lea", 0, 10)).part("ewes").grass_d.sum() == 10.0
+
+
+def test_groups_are_told_apart_where_they_follow() -> None:
+    """Within no days all go together; within four the first leaves half, the second a quarter, the last nothing."""
+    herd = herd_year(hollow(), load_tables(), MONTHS, np.full(12, 10.0), np.full(12, 12.0))
+    together = [one for one in grazers(hollow(), load_tables(), herd, MONTHS) if "bank" in one.plots]
+    apart = [one for one in grazers(hollow(4), load_tables(), herd, MONTHS) if "bank" in one.plots]
+
+    assert [one.name for one in together] == ["green"]
+    assert [(one.name, one.follows, one.within_days, one.leaves_share) for one in apart] == [
+        ("green: cow", "", 0, 0.5),
+        ("green: ewes", "green: cow", 4, 0.25),
+        ("green: geese", "green: ewes", 4, 0.0),
+    ]
+    assert sum(one.kg_dm_d for one in apart) == pytest.approx(together[0].kg_dm_d)
+
+
+def test_a_train_of_the_year_keeps_the_plans_days() -> None:
+    """At Tarn Hollow each group comes to a plot at most four days after the one before it left, and stays six at most."""
+    green, last = demo_year("tarn-hollow").pasture.walks["green"], 6
+    for ahead, behind in pairwise(green.parts):
+        left = [(stay.plot, stay.last) for stay in ahead.stays]
+        came = [stay for stay in behind.stays if stay.first > 2 * last]
+        assert came
+        assert all(any(plot == stay.plot and 0 <= stay.first - day <= 4 for plot, day in left) for stay in came)
+    assert all(stay.last - stay.first <= last for stay in green.stays)
 
 
 def test_evenings_run_from_the_first_to_the_one_before_leaving() -> None:
@@ -81,7 +149,7 @@ def test_the_yard_counts_in_months_that_grow_grass() -> None:
 
 def test_a_herd_without_a_sward_has_no_walk() -> None:
     """Names that the plan lacks, and rounds over beds alone, are left out."""
-    plan = yardland.load(EXAMPLES / "tarn-hollow")
+    plan = hollow()
     bare = plan.model_copy(
         update={"plot": {name: plot.model_copy(update={"sward": None}) for name, plot in plan.plot.items()}}
     )
@@ -154,6 +222,10 @@ def test_the_page_of_a_group_tells_its_stays() -> None:
     assert {row[0].lower() for row in rows} == {stay.plot for stay in stays}
     assert "Stays on grass" in page
     assert "In the yard" in page
+    assert "Rested before, days" in page
+    ewes = told("ewes")
+    behind = [row[4] for row in stays_table(ewes).rows]
+    assert all(days in "01234" for days in behind[1:])
     hens = herd_json(told("hens"))
     assert (hens["stays"], hens["evenings_on_grass"]) == ([], None)
     assert "Stays on grass" not in render(told("hens"))

@@ -136,7 +136,7 @@ def test_every_figure_that_a_year_reads_can_be_explained():
     herd_year(holding(groups), tables, larder_months(2001, 1), warmth(52.0, 1), light(52.0, 1))
     read = sorted(tables.read_keys)
 
-    assert {key.partition(".")[0] for key in read} == {"stock", "herds", "husbandry"}
+    assert {key.partition(".")[0] for key in read} == {"coats", "stock", "herds", "husbandry"}
     for key in read:
         figure = tables.figure(key)
         assert figure.unit
@@ -162,6 +162,7 @@ PLANS = {
     "No milk for": group(heads=COW, born=[MonthDay(4, 1)], sire=BORROWED, milk_share="all"),
     "bought milk powder": group(heads={"dairy_cow_small": 2}, born=[MonthDay(4, 1)], sire=BORROWED, milk_share="all"),
     "More males": group(heads={"laying_hen": 4, "cockerel": 3}),
+    "Only males": group(heads={"ram": 2}),
     "more young females": group(heads={"dairy_cow_small": 2}, born=[MonthDay(4, 1)], sire=BORROWED, keep_young=2),
     "is replaced after about": group(heads=COW, born=[MonthDay(4, 1)], sire=BORROWED),
     "Kept alone": group(heads=COW),

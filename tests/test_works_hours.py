@@ -227,7 +227,7 @@ def test_hay_putting_by_making_moves_and_manure():
     one = np.zeros(12)
     one[4] = 100.0
 
-    assert total(work.hay_events("mead", one, MONTHS)) == pytest.approx(2.8)
+    assert total(work.mowing_events("mead", "hay.loose_by_hand", one, MONTHS)) == pytest.approx(2.8)
     assert total(work.putting_by_events(TABLES, {"potato.root_cellar": one}, MONTHS)) == pytest.approx(1.0)
     makings = work.making_events({"mill_wholemeal.flour_wheat": one}, MONTHS)
     assert total(makings) == pytest.approx(

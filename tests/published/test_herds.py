@@ -156,7 +156,4 @@ def test_what_the_weekly_steps_leave_to_others(outside) -> None:
     outside.tell(
         HEADING, "L10, L11 (heats and their return): a date of birth is one event; returns are in the share that bears."
     )
-    outside.tell(
-        HEADING, "L16, L18 (litters a year of an unbroken rhythm): births fall on the plan's dates, not on a rhythm."
-    )
     assert not events & {"heat", "returned"}

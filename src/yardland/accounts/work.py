@@ -11,18 +11,38 @@ from yardland.larder.plan import Plan
 from yardland.ledger.arcs import Arc
 from yardland.ledger.months import Month
 from yardland.reference import Tables
-from yardland.works.events import making_events, putting_by_events
+from yardland.works.events import making_events, mowing_events, putting_by_events
 from yardland.works.hours import Event, hours
 
 F64 = npt.NDArray[np.float64]
 
 
 def hours_by_week(events: Iterable[Event], plan: Plan, tables: Tables, months: tuple[Month, ...]) -> dict[str, F64]:
-    """Hours of each group of tasks, [52]: the season's events, and those of putting by and making that the plan decides."""
+    """Hours of each group of tasks, [52]: the season's events, and what the plan decides: putting by, making, cutting."""
     put_by = {f"{good}.{method}": kg for (good, method), kg in plan.put_by_kg.items()}
     rows = {key: kg for key, kg in put_by.items() if tables.has("stores", key)}
     kitchen = [*putting_by_events(tables, rows, months), *making_events(makings_taken_kg(plan, tables), months)]
-    return hours([*events, *kitchen], tables)
+    return hours([*events, *kitchen, *cutting_events(plan, months)], tables)
+
+
+def cutting_events(plan: Plan, months: tuple[Month, ...]) -> list[Event]:
+    """Work of cutting standing grass that the plan puts by in another form (silage, haylage): dry matter stored, by month.
+
+    What the season mowed of its own accord has its events there, and is taken off here.
+    """
+    tasks = {way.gives: way.task for way in plan.larder.cuts if way.task}
+    season_kg: dict[tuple[str, str], F64] = {}
+    for item in plan.larder.production.gathered:
+        if item.good in tasks:
+            at = (item.account, item.good)
+            season_kg[at] = season_kg.get(at, np.zeros(12)) + item.fresh_kg
+    events: list[Event] = []
+    for index, arc in enumerate(plan.arcs):
+        if arc.kind == "gather" and arc.good in tasks:
+            fresh_kg = plan.fresh_kg[index] - season_kg.get((arc.source, arc.good), 0.0)
+            dm_kg = np.maximum(fresh_kg, 0.0) * plan.larder.goods[arc.good].dm_fraction
+            events += mowing_events(arc.source.partition(":")[2], tasks[arc.good], dm_kg, months)
+    return events
 
 
 def makings_taken_kg(plan: Plan, tables: Tables) -> dict[str, F64]:

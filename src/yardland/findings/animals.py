@@ -109,7 +109,7 @@ def walked_rest(context: Context, plan: Round, walk: Walk) -> tuple[float, str, 
     short = sorted((rest for rest in walk.rests if rest.days < plan.rest_days), key=lambda rest: rest.days)
     if not short:
         return None
-    together = " Its groups are reckoned to graze together; one behind the other they leave less." if len(plan.order) > 1 else ""  # fmt: skip
+    together = " Its groups are reckoned to graze together; one behind the other they leave less." if len(plan.order) > 1 and not walk.parts else ""  # fmt: skip
     what = (
         f"{len(short)} of {many(len(walk.rests), 'rest')} of this year were shorter than the plan's own, {span(rest.days for rest in short)}."
         f"{together}"

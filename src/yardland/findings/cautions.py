@@ -10,6 +10,7 @@ import numpy as np
 
 from yardland.errors import TableError
 from yardland.findings import kept
+from yardland.findings.cautions_people import expecting, milk_for_infants, nuts_for_children, traces
 from yardland.findings.context import Context, Rule, upper_first
 from yardland.larderyear.result import Finding
 
@@ -80,12 +81,14 @@ def honey(context: Context) -> str:
 
 
 def liver(context: Context) -> str:
-    """Liver is eaten and a woman of child-bearing age is there."""
+    """Liver is eaten and a woman of child-bearing age is there, or one who carries or nurses a child."""
     result = context.result
     women = [
         need.person for need in result.needs if result.holding.people[need.person].sex == "f" and 15 <= need.age_y <= 50
     ]
     offal = [good for good in result.eaten_kg if good.startswith("offal_") and eaten(context, good)]
+    if offal and expecting(context):
+        return f"liver on the plate, and a child of {', '.join(expecting(context))} within the year"
     return (
         f"liver on the plate; if {' or '.join(upper_first(one) for one in women)} should be pregnant"
         if women and offal
@@ -312,6 +315,9 @@ TABLE: tuple[Caution, ...] = (
     Caution(("kidney_bean_boil",), "Beans must boil", beans),
     Caution(("honey_infant",), "No honey for infants", honey),
     Caution(("liver_pregnancy",), "Liver in pregnancy", liver),
+    Caution(("cow_milk_infant",), "No milk of animals as an infant's drink", milk_for_infants),
+    Caution(("nuts_choking",), "No whole nuts for small children", nuts_for_children),
+    Caution(("allergy_traces",), "Traces of what somebody is allergic to", traces),
     Caution(("hay_moisture_pct",), "Damp hay heats", hay),
     Caution(("housing_register",), "Register animals", stock_kept),
     Caution(("manure_from_well_m", "manure_from_water_m"), "Manure away from wells and water", manure_spread),

@@ -126,7 +126,8 @@ def nitrogen_from_manure(context: Context) -> Iterator[Finding]:
         return
     limit = context.tables.row("rules", "nitrogen_from_manure").need("number")
     heap = result.heap
-    to_land_kg = heap.dropped_n_kg + heap.spread_n_kg + heap.left_n_kg
+    of_heap_kg = (heap.spread_n_kg + heap.left_n_kg) * heap.manure_n_share
+    to_land_kg = heap.dropped_n_kg + of_heap_kg
     if to_land_kg / farmed_ha > limit:
         yield Finding(
             grade="rule",
@@ -134,7 +135,7 @@ def nitrogen_from_manure(context: Context) -> Iterator[Finding]:
             what="Dung of the heap and droppings out of doors hold more nitrogen than the published limit for a hectare.",
             number=f"{to_land_kg / farmed_ha:,.0f} kg N/ha a year, the limit is {limit:.0f}",
             cause=(
-                f"{heap.dropped_n_kg:,.0f} kg of nitrogen dropped out of doors and {heap.spread_n_kg + heap.left_n_kg:,.0f} kg "
+                f"{heap.dropped_n_kg:,.0f} kg of nitrogen dropped out of doors and {of_heap_kg:,.0f} kg "
                 f"from under the roofs, on {farmed_ha:.2f} ha of farmed land."
             ),
             remedy="Keep fewer heads, give manure away, or farm more land; ask the local authority which limit holds for you.",
@@ -159,13 +160,14 @@ def manure_n_kg_ha(context: Context) -> dict[str, float]:
     """Farmed plot -> nitrogen of livestock manure in the year, spread and dropped, kg a hectare of the whole plot."""
     result = context.result
     area_m2 = {planting.planting: planting.area_m2 for planting in result.plantings}
+    of_stock = result.heap.manure_n_share
     total: dict[str, float] = {}
     for item in result.droppings:
         total[item.plot] = total.get(item.plot, 0.0) + float(item.n_kg_ha.sum())
     for dressing in result.heap.dressings:
         if dressing.kind in HEAPED and dressing.planting in area_m2:
             share = area_m2[dressing.planting] / result.holding.plot[dressing.plot].area_m2
-            total[dressing.plot] = total.get(dressing.plot, 0.0) + dressing.n_total_kg_ha * share
+            total[dressing.plot] = total.get(dressing.plot, 0.0) + dressing.n_total_kg_ha * share * of_stock
     return {plot: kg for plot, kg in total.items() if result.holding.plot[plot].use in FARMED}
 
 
@@ -178,7 +180,7 @@ def the_heap(context: Context) -> Iterator[Finding]:
             title="The heap is smaller than the plan asks",
             what="Every planting that asks for manure or compost gets the same share of its rate.",
             number=f"{100 * heap.given_share:.0f} % of {heap.asked_kg:,.0f} kg",
-            cause=f"The animals leave {heap.collected_kg:,.0f} kg under a roof in the year, bedding with it, before it shrinks.",
+            cause=f"{heap.collected_kg:,.0f} kg come to it in the year before it shrinks: {heap_words(context)}.",
             remedy="Ask for less, keep it for the hungriest crops, or buy compost (`bought compost` in the dressing column).",
             source="table manuring; manure by class of stock in table stock; dressing column of plantings.csv",
             subject="manure",
@@ -194,6 +196,42 @@ def the_heap(context: Context) -> Iterator[Finding]:
             source="table manuring; manure by class of stock in table stock",
             subject="manure",
         )
+
+
+def heap_words(context: Context) -> str:
+    """What the heap is made of, in words."""
+    heap = context.result.heap
+    parts = ["droppings under a roof"] if heap.excreted_n_kg > 0.0 else []
+    parts += [f"{heap.bedding_kg:,.0f} kg of bedding"] if heap.bedding_kg >= 1.0 else []
+    parts += [f"{heap.kitchen_kg:,.0f} kg of kitchen leavings"] if heap.kitchen_kg >= 1.0 else []
+    return ", ".join(parts) or "nothing"
+
+
+def heap_mix(context: Context) -> Iterator[Finding]:
+    """A heap too rich in nitrogen, or too wet, to compost without loss and smell, where anybody asks for compost."""
+    heap, tables = context.result.heap, context.tables
+    least, most = (tables.row("manuring", f"heap_cn_{end}").need("value") for end in ("least", "most"))
+    wettest = tables.row("manuring", "heap_moisture_most").need("value")
+    asked = any(item.kind == "compost" for item in heap.dressings)
+    if not asked or heap.cn <= 0.0 or (least <= heap.cn <= most and heap.moisture <= wettest):
+        return
+    poor = heap.cn > most
+    what = "It heats slowly and takes years." if poor else "It loses much of its nitrogen to the air, and smells."
+    straw = (
+        f"Lay {heap.balance_straw_kg:,.0f} kg of straw more on it in the year, or as much in dry leaves"
+        if heap.balance_straw_kg > 0
+        else "Lay dry straw or leaves between"
+    )
+    yield Finding(
+        grade="note",
+        title=f"The heap holds {heap.cn:.0f} of carbon to one of nitrogen, and {100 * heap.moisture:.0f} % water",
+        what=what if not least <= heap.cn <= most else "So wet it goes without air, and smells.",
+        number=f"{least:.0f} to {most:.0f} of carbon to one of nitrogen, at most {100 * wettest:.0f} % water",
+        cause=f"What is laid on it: {heap_words(context)}.",
+        remedy="Lay droppings and kitchen leavings on it." if poor else f"{straw}; cover it against the rain.",
+        source=f"{tables.figure('manuring.heap_cn_least.value').source} (published)",
+        subject="heap",
+    )
 
 
 def first_gather_day(planting: PlantingYear) -> int:
@@ -306,6 +344,7 @@ RULES: tuple[Rule, ...] = (
     raw_manure,
     nitrogen_from_manure,
     the_heap,
+    heap_mix,
     two_at_once,
     failed,
     thin_yields,

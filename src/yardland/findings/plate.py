@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from yardland.findings import table
 from yardland.findings.context import Context, Rule, upper_first
 from yardland.larderyear.result import Finding
 from yardland.ledger.units import MJ_PER_KCAL
@@ -156,4 +157,4 @@ def emergency(context: Context) -> Iterator[Finding]:
             )
 
 
-RULES: tuple[Rule, ...] = (short_months, emergency, thin_nutrients, unmakeable)
+RULES: tuple[Rule, ...] = (short_months, emergency, thin_nutrients, unmakeable, *table.RULES)

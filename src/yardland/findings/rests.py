@@ -95,7 +95,7 @@ def stay_over(context: Context) -> Iterator[Finding]:
         months = {index for index in range(12) if hatch[index] >= HATCH_DAYS}
         small = hosts_on(context, plan)["sheep and goats"]
         milked = [group for group in plan.order if in_milk(context, group)]
-        days, where, when, cause = stays_over(context, name, wait, months)
+        days, where, when, cause = stays_over(context, name, wait, months, small)
         if small and days:
             yield Finding(
                 grade="note",
@@ -107,7 +107,7 @@ def stay_over(context: Context) -> Iterator[Finding]:
                 source=kept.cited(context, "worm_wait_d"),
                 subject=f"round.{name}",
             )
-        days, where, _, cause = stays_over(context, name, milk, set(range(12)))
+        days, where, _, cause = stays_over(context, name, milk, set(range(12)), milked)
         if milked and days:
             yield Finding(
                 grade="note",
@@ -211,7 +211,8 @@ def grass_clock(context: Context) -> Iterator[Finding]:
 
 def waits_in_yard(context: Context) -> Iterator[Finding]:
     """Herds for which no sward was ready while grass grows: how many evenings, and when they were out at all."""
-    for name, walk in context.result.pasture.walks.items():
+    herds = ((name, herd) for name, walk in context.result.pasture.walks.items() for herd in walk.herds)
+    for name, walk in herds:
         waits, grows = float(walk.yard_d.sum()), context.result.pasture.out
         if waits < WAITS_D:
             continue

@@ -50,14 +50,14 @@ def host_rest(plan: Round, hosts: list[str]) -> float:
 def host_gaps(context: Context, name: str, hosts: list[str]) -> list[Gap]:
     """How long a host was off each plot; by the plan, one gap for each month in which herds are out.
 
-    The groups of a round walk as one herd (docs/growth-swards.md), so each host is off a plot between two stays.
+    Where groups follow one another, other hosts may be there meanwhile: only the groups of this one count.
     """
     walk, plan = walk_of(context, name), context.result.holding.round[name]
     if walk is None:
         rest = host_rest(plan, hosts)
         return [Gap(month, rest) for month in range(12) if context.result.pasture.out[month]]
     month = month_of_day(context.result.months)
-    return [Gap(month[rest.left], rest.days, rest_words(context, rest)) for rest in walk.rests]
+    return [Gap(month[rest.left], rest.days, rest_words(context, rest)) for rest in walk.rests_of(hosts)]
 
 
 def regrown(context: Context, rest: Rest) -> float:
@@ -94,8 +94,10 @@ def longest(stays: Sequence[Stay]) -> Stay:
     return max(stays, key=lambda stay: stay.last - stay.first)
 
 
-def stays_over(context: Context, name: str, most_d: float, months: set[int]) -> tuple[int, str, set[int], str]:
-    """The longest stay over `most_d` that touches `months`: days (0: none), where and when, the months of all such, and why.
+def stays_over(
+    context: Context, name: str, most_d: float, months: set[int], groups: Sequence[str]
+) -> tuple[int, str, set[int], str]:
+    """The longest stay of any of the groups over `most_d` that touches `months`: days (0: none), where and when, the months of all such, and why.
 
     From the year's stays; by the plan, in months in which herds are out.
     """
@@ -106,15 +108,14 @@ def stays_over(context: Context, name: str, most_d: float, months: set[int]) -> 
         over = days > most_d and bool(touched or len(months) == len(context.result.months))
         return (days if over else 0), "", touched, "stay_days of the plan."
     month = month_of_day(context.result.months)
-    long = [
-        stay for stay in walk.stays if stay.last - stay.first > most_d and months & set(month[stay.first : stay.last])
-    ]
+    theirs = [stay for stay in walk.stays if set(stay.groups) & set(groups)]
+    long = [stay for stay in theirs if stay.last - stay.first > most_d and months & set(month[stay.first : stay.last])]
     if not long:
         return 0, "", set(), ""
     most, touched = longest(long), {month[day] for stay in long for day in range(stay.first, stay.last)} & months
     return (
         most.last - most.first,
-        f" ({stay_words(context, most)}; {len(long)} of {many(len(walk.stays), 'stay')})",
+        f" ({stay_words(context, most)}; {len(long)} of {many(len(theirs), 'stay')})",
         touched,
         f"They leave a sward that is eaten down, or after the {plan.stay_days[1]} days that the plan's stay_days allow.",
     )

@@ -22,6 +22,8 @@ class Grazers:
 
     plots : where they may go; kg_dm_d [730] : grass that they would eat in a day, kg of dry matter; most_days : longest stay
     grown_share : how far a sward must have come from its residual to its full grazing mass before they go there
+    follows : name of the herd before them in their round, empty for who leads ; within_days : they go to what it has left in
+    these days ; leaves_share : of what they find above the residual, what they leave to those behind them, 0-1
     """
 
     name: str
@@ -29,6 +31,9 @@ class Grazers:
     kg_dm_d: F64
     most_days: int = LONG_STAY_D
     grown_share: float = 1.0
+    follows: str = ""
+    within_days: int = 0
+    leaves_share: float = 0.0
 
 
 def boundless(swards: Sequence[SwardPlot]) -> tuple[Grazers, ...]:
@@ -38,14 +43,28 @@ def boundless(swards: Sequence[SwardPlot]) -> tuple[Grazers, ...]:
 
 
 def strip_rounds(swards: Sequence[SwardPlot | None], grazers: Sequence[Grazers]) -> I64:
-    """Which round grazes each strip of the kernels: the first that names its plot, -1 none; None stands for crops."""
+    """Which herd grazes each strip of the kernels first: the first leader that names its plot, -1 none; None stands for crops."""
+    leaders = [(number, one) for number, one in enumerate(grazers) if not one.follows]
     of = [
-        next((number for number, one in enumerate(grazers) if sward is not None and sward.plot in one.plots), -1)
+        next((number for number, one in leaders if sward is not None and sward.plot in one.plots), -1)
         for sward in swards
     ]
     return np.array(of, dtype=np.int64)
 
 
 def appetites(grazers: Sequence[Grazers]) -> F64:
-    """What each round would eat a day, [round, 730]."""
+    """What each herd would eat a day, [round, 730]."""
     return np.array([one.kg_dm_d for one in grazers], dtype=np.float64).reshape(-1, tr.AXIS)
+
+
+def ahead(grazers: Sequence[Grazers]) -> I64:
+    """The herd that each follows, -1 none, [round].
+
+    Raises:
+        ValueError: one follows a herd that does not stand before it.
+    """
+    names = [one.name for one in grazers]
+    found = [names.index(one.follows) if one.follows in names else -1 for one in grazers]
+    if any(one.follows and not 0 <= place < own for own, (one, place) in enumerate(zip(grazers, found, strict=True))):
+        raise ValueError("herds that follow stand behind the one that they follow")
+    return np.array(found, dtype=np.int64)

@@ -48,9 +48,12 @@ class KernelInput:
     water_order[n] : strips that are watered, in groups served one after the other; water_groups[g] : where each group
         starts, and the end; strip_sources[strip, k] : source numbers, -1 for none
     net_limit_mm, efficiency[strip]
-    strip_round[strip] : which round's animals graze a sward, -1 none ; round_kg_d[round, day] : what they would eat of it in a
+    Herds that walk by themselves are counted as rounds, those who follow after the one that they follow:
+    strip_round[strip] : which herd graze a sward first, -1 none ; round_kg_d[round, day] : what a herd would eat of it in a
         day, kg of dry matter ; round_days[round] : the longest stay ; round_grown[round] : how far a sward must have come from
-        its residual to its full grazing mass before they go there, 0-1
+        its residual to its full grazing mass before whoever leads goes there, 0-1 ; round_ahead[round] : the herd that it
+        follows, -1 none ; round_within[round] : days in which it follows ; round_leaves[round] : share of what it finds above
+        the residual that it leaves to those behind it
     rate_m3[source, day, lane], inflow_m3[source, day, lane], capacity_m3[source], licence_m3[source]
     demand_m3[day] : people and stock, served first
     """
@@ -99,6 +102,9 @@ class KernelInput:
     round_kg_d: F64
     round_days: I64
     round_grown: F64
+    round_ahead: I64
+    round_within: I64
+    round_leaves: F64
     rate_m3: F64
     inflow_m3: F64
     capacity_m3: F64
@@ -122,8 +128,16 @@ class KernelInput:
 
     @property
     def rounds(self) -> int:
-        """Number of rounds."""
+        """Number of herds that walk by themselves."""
         return len(self.round_days)
+
+    @property
+    def follower(self) -> I64:
+        """The herd that follows each herd, -1 none, [round]."""
+        behind = np.full(self.rounds, -1, dtype=np.int64)
+        follows = np.flatnonzero(self.round_ahead >= 0)
+        behind[self.round_ahead[follows]] = follows
+        return behind
 
     @property
     def day_steps(self) -> int:
@@ -145,7 +159,7 @@ class KernelOutput:
         wet_days[strip, month, lane] : days with a waterlogged top soil
     drawn_m3, dry_days[source, month, lane] ; unmet_m3[month, lane]
     spare_m3[source, day, lane] : what of the day's rate nobody took
-    where[round, day, lane] (int16) : strip on which the round's animals are in the evening, -1 in the yard
+    where[round, day, lane] (int16) : strip on which a herd is in the evening, -1 in the yard
     """
 
     sow_day: I64

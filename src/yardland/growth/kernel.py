@@ -34,7 +34,6 @@ from yardland.growth.kernel_crop import (
     winter_day,
 )
 from yardland.growth.kernel_ground import (
-    AREA,
     FULL,
     SETTLE,
     draw,
@@ -45,8 +44,9 @@ from yardland.growth.kernel_ground import (
     wanted_water,
     wet_and_rot,
 )
+from yardland.growth.kernel_rounds import walk
 from yardland.growth.kernel_rows import LANES
-from yardland.growth.kernel_seldom import FIRST, LAST, SOW, bare, close, dusk, gate, walk
+from yardland.growth.kernel_seldom import FIRST, LAST, SOW, bare, close, dusk, gate
 from yardland.growth.twin_ground import SWARD
 
 # Terms of the monthly books and the rows that sum them.
@@ -179,7 +179,7 @@ def _kept(sources: int):
         lo, traits, soils, sky, light, month_of, strip_cover, strip_first, strip_count,
         nitrogen_rates, water_order, water_groups, strip_sources, rate, inflow, capacity, licence_m3, demand,
         out_days, out_sums, out_water, out_nitrogen, out_sward, out_wet_days, out_drawn, out_dry, out_unmet, out_spare,
-        of_round, round_kg_d, round_days, round_grown, out_where,
+        of_round, herds, out_where,
     ):  # fmt: skip
         """All days of the block of lanes from `lo` on; fills the `out_` arrays (see `numba_path`)."""
         if sources < 0:
@@ -193,9 +193,10 @@ def _kept(sources: int):
         state = np.zeros((strips, r.ROWS * LANES))
         today = np.zeros((len(sky[0]), r.DAY_ROWS * LANES))
         tanks = np.zeros((n_sources, r.SOURCE_ROWS * LANES))
-        n_rounds = len(round_days)
+        n_rounds = out_where.shape[0]
         where = np.full((n_rounds, LANES), -1)
         days_in = np.zeros((n_rounds, LANES), dtype=np.int64)
+        due_to, due_until = np.full((strips, LANES), -1), np.zeros((strips, LANES), dtype=np.int64)
         wanted_mm, rest, unmet = np.zeros(LANES), np.zeros(LANES), np.zeros(LANES)
         free_from = np.zeros((strips, LANES), dtype=np.int64)
         ripe_wait = np.zeros((strips, LANES), dtype=np.int64)
@@ -283,8 +284,7 @@ def _kept(sources: int):
                     sward_morning(b, day, crops, first)
                     lose_water(b, day, g)
                     sward_evening(b, day, crops, first, booked)
-                    wanted = 1000.0 * round_kg_d[of_round[s], number] / g[AREA] if of_round[s] >= 0 else 0.0
-                    if sward_dusk(b, day, crops, first, g, number, wanted) > 0 and month >= 0:
+                    if sward_dusk(b, day, crops, first, g, number) > 0 and month >= 0:
                         for i in range(lanes):
                             if b[r.CUT + i] > 0.0:
                                 out_days[LAST, first, lo + i] = number
@@ -337,7 +337,7 @@ def _kept(sources: int):
                     )
             if n_rounds > 0:
                 walk(
-                    state, crops, grounds, strip_first, of_round, number, round_kg_d, round_days, round_grown, where, days_in,
+                    state, crops, grounds, strip_first, of_round, number, herds, where, days_in, due_to, due_until,
                     lo, lanes, out_where,
                 )  # fmt: skip
             if month != following:

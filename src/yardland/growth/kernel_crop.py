@@ -321,16 +321,12 @@ def sward_evening(b, day, c, k, booked):
 
 
 @nb.njit(error_model="numpy")
-def sward_dusk(b, day, c, k, g, number, wanted):
-    """A sward is grazed where animals are, which want so many g/m2, or cut when it is grown. Returns how many are cut."""
+def sward_dusk(b, day, c, k, g, number):
+    """A sward is grazed where animals are, or cut when it is grown. Returns how many are cut."""
     in_year, year = number % tr.YEAR, float(number // tr.YEAR)
     season = (c[k, tr.SHUT_FROM] >= 0.0) & (c[k, tr.SHUT_FROM] <= in_year) & (in_year <= c[k, tr.HAY_UNTIL])
     hay_days, last = in_year >= c[k, tr.HAY_FROM], in_year >= c[k, tr.HAY_UNTIL]
-    residual, stubble, cut_mass = (
-        c[k, tr.RESIDUAL_MASS],
-        c[k, tr.STUBBLE_MASS],
-        c[k, tr.CUT_MASS],
-    )
+    stubble, cut_mass = c[k, tr.STUBBLE_MASS], c[k, tr.CUT_MASS]
     eaten_share, dung_mineral, dung_fresh = c[k, tr.GRAZED_SHARE], c[k, tr.DUNG_MINERAL], c[k, tr.DUNG_FRESH]
     mown, full0, litter = cut_mass > 0.0, g[FULL], c[k, tr.N_RESIDUE_FRESH]
     pct, dilution = c[k, tr.N_CRITICAL_PCT], c[k, tr.N_DILUTION]
@@ -351,7 +347,7 @@ def sward_dusk(b, day, c, k, g, number, wanted):
         cuts += 1 if cut else 0
         changed += 1 if cut | graze else 0
         mowed = max(mass - stubble, 0.0) if cut else 0.0
-        eaten = min(wanted, eaten_share * max(mass - residual, 0.0)) if graze else 0.0
+        eaten = min(b[r.WANT + i], eaten_share * max(mass - b[r.FLOOR + i], 0.0)) if graze else 0.0
         gone = eaten / eaten_share
         n = lift(b, i, mowed + eaten)
         n = n if graze else 0.0

@@ -37,7 +37,7 @@ ROWS = 57
 # A sward, in the rows where other strips keep a crop.
 (
     _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _,
-    MASS, TAKEN_N, CUT_IN, CUT, GREW, GRAZED, TRAMPLED, HAY, WET_HAY, WITHERED, HERE, OPEN,
+    MASS, TAKEN_N, CUT_IN, CUT, GREW, GRAZED, TRAMPLED, HAY, WET_HAY, WITHERED, HERE, OPEN, FLOOR, WANT,
     *_free,
 ) = _rows(ROWS)  # fmt: skip
 

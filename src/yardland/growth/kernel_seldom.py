@@ -14,7 +14,7 @@ import numba as nb
 
 from yardland.growth import kernel_rows as r
 from yardland.growth import traits as tr
-from yardland.growth.kernel_ground import AREA, FIT, mix_in, rooted
+from yardland.growth.kernel_ground import FIT, mix_in, rooted
 from yardland.growth.twin import DRY_DAY_MM, SOWING_RAIN_MM
 from yardland.growth.twin_ground import GROW, PICK, STAND, WAIT
 
@@ -30,37 +30,6 @@ SUMS = (
 DM, LIGHT, WARM, WET, PROGRESS, SHARE, SET_SHARE, HEAT_SHARE, TAKEN_N, FIXED_N = range(len(SUMS))
 DAYS = ("sow_day", "ripe_day", "first_day", "last_day", "status")
 SOW, RIPE, FIRST, LAST, STATUS = range(len(DAYS))
-
-
-@nb.njit(error_model="numpy")
-def walk(state, c_of, grounds, first, of_round, number, kg_d, most_days, grown, where, days_in, lo, lanes, out_where):
-    """Rounds' animals move on when a sward is eaten down, closed or has had its days, to the one that is grown most."""
-    for w in range(len(most_days)):
-        for i in range(lanes):
-            s = where[w, i]
-            before = s
-            if s >= 0:
-                c = c_of[first[s]]
-                left = c[tr.GRAZED_SHARE] * (state[s, r.MASS + i] - c[tr.RESIDUAL_MASS])
-                day_g_m2 = 1000.0 * kg_d[w, number] / grounds[s, AREA]
-                days_in[w, i] += 1
-                if left < 0.5 * day_g_m2 or days_in[w, i] >= most_days[w] or state[s, r.OPEN + i] == 0.0:
-                    state[s, r.HERE + i] = 0.0
-                    s = -1
-            if s < 0:
-                most = 0.0
-                for q in range(len(of_round)):
-                    if q == before or of_round[q] != w or state[q, r.OPEN + i] == 0.0:
-                        continue
-                    mass, residual = state[q, r.MASS + i], c_of[first[q], tr.RESIDUAL_MASS]
-                    span = c_of[first[q], tr.ENTRY_MASS] - residual
-                    if mass >= residual + grown[w] * span and mass > most:
-                        most, s = mass, q
-                if s >= 0:
-                    days_in[w, i] = 0
-                    state[s, r.HERE + i] = 1.0
-            where[w, i] = s
-            out_where[w, number, lo + i] = s
 
 
 @nb.njit(error_model="numpy")

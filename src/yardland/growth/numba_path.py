@@ -54,9 +54,15 @@ def run_numba(given: KernelInput, threads: int | None = None) -> KernelOutput:
         out.unmet_m3,
         out.spare_m3,
         given.strip_round,
-        np.ascontiguousarray(given.round_kg_d),
-        given.round_days,
-        given.round_grown,
+        (
+            np.ascontiguousarray(given.round_kg_d),
+            given.round_days,
+            given.round_grown,
+            given.round_ahead,
+            given.follower,
+            given.round_within,
+            given.round_leaves,
+        ),
         out.where,
     )
 

@@ -363,7 +363,7 @@ class _Run:
 
     def _graze(self, graze: Mask, day: int) -> None:
         crop, soil, rows = self.crop[:, self.grass], self.soil, self.grass
-        there = np.maximum(self.mass[rows] - crop[tr.RESIDUAL_MASS], 0.0)
+        there = np.maximum(self.mass[rows] - self.herds.floor, 0.0)
         eaten = np.where(graze, np.minimum(self.herds.wanted_g_m2(day), crop[tr.GRAZED_SHARE] * there), 0.0)
         gone = eaten / crop[tr.GRAZED_SHARE]
         n = self._lift(eaten)

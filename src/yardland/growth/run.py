@@ -10,7 +10,7 @@ import numpy as np
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import crop_traits, growth_figure, with_nitrogen, with_window
 from yardland.growth.dressing import Dressing
-from yardland.growth.grazers import Grazers, appetites, boundless, strip_rounds
+from yardland.growth.grazers import Grazers, ahead, appetites, boundless, strip_rounds
 from yardland.growth.ground import DAYS, soil_arrays
 from yardland.growth.heat import rot_pace
 from yardland.growth.io import F64, I64, SKY_FIELDS, KernelInput, KernelOutput
@@ -143,6 +143,9 @@ def kernel_input(
         round_kg_d=appetites(walks),
         round_days=np.array([one.most_days for one in walks], dtype=np.int64),
         round_grown=np.array([one.grown_share for one in walks], dtype=np.float64),
+        round_ahead=ahead(walks),
+        round_within=np.array([one.within_days for one in walks], dtype=np.int64),
+        round_leaves=np.array([one.leaves_share for one in walks], dtype=np.float64),
         rate_m3=water.rate_m3,
         inflow_m3=water.inflow_m3,
         capacity_m3=water.capacity_m3,

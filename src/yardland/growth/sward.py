@@ -28,6 +28,7 @@ class SwardYear:
 
     grown_kg_dm : growth above ground ; grazing_kg_dm : what stock may eat of it where it stands ; withered_kg_dm
     hay_kg : made hay as stored ; hay_day [lane] : larder day of the last cut, -1 none
+    wet_kg_dm : cut when no dry spell came ; wet_hay_kg : what of hay_kg was made of that
     water_factor, nitrogen_factor [lane] : growth with that limit over growth without it
     fixed_n_kg_ha, taken_n_kg_ha [lane] : nitrogen from the air and from the soil in the larder year
     water_mm[term], nitrogen_kg_ha[term] [month, lane] : accounts of its ground
@@ -53,6 +54,8 @@ class SwardYear:
     nitrogen_kg_ha: dict[str, F64]
     carry: float
     shut_up: bool
+    wet_kg_dm: F64
+    wet_hay_kg: F64
 
 
 def read_sward(tables: Tables, sward: SwardPlot, given: KernelInput, out: KernelOutput, strip: int) -> SwardYear:
@@ -61,9 +64,8 @@ def read_sward(tables: Tables, sward: SwardPlot, given: KernelInput, out: Kernel
     kept = tables.row("crops", row.text("crop"))
     first = int(given.strip_first[strip])
     kg = out.sward[:, strip] * sward.area_m2 * KG_PER_G_M2_M2
-    hay = kg[tr.HAY] * (1.0 - growth_figure(tables, "hay_field_loss")) + kg[tr.WET_HAY] * (
-        1.0 - growth_figure(tables, "hay_wet_loss")
-    )
+    dry_hay = kg[tr.HAY] * (1.0 - growth_figure(tables, "hay_field_loss"))
+    wet_hay = kg[tr.WET_HAY] * (1.0 - growth_figure(tables, "hay_wet_loss"))
     wet, warm = out.wet_mj[first], out.warm_mj[first]
     efficiency = given.traits[tr.RUE, first]
     last = out.last_day[first]
@@ -78,7 +80,7 @@ def read_sward(tables: Tables, sward: SwardPlot, given: KernelInput, out: Kernel
         grown_kg_dm=kg[tr.GREW],
         grazing_kg_dm=kg[tr.GRAZED],
         withered_kg_dm=kg[tr.WITHERED],
-        hay_kg=hay / growth_figure(tables, "hay_dm_fraction"),
+        hay_kg=(dry_hay + wet_hay) / growth_figure(tables, "hay_dm_fraction"),
         hay_day=np.where(last >= 0, last - tr.YEAR, -1),
         water_factor=wet / np.maximum(warm, 1e-9),
         nitrogen_factor=out.dm_g_m2[first] / np.maximum(efficiency * wet, 1e-9),
@@ -88,6 +90,8 @@ def read_sward(tables: Tables, sward: SwardPlot, given: KernelInput, out: Kernel
         nitrogen_kg_ha=dict(zip(tr.NITROGEN_TERMS, out.nitrogen[:, strip], strict=True)),
         carry=growth_figure(tables, "sward_carry"),
         shut_up=sward.hay is not None,
+        wet_kg_dm=kg[tr.WET_HAY],
+        wet_hay_kg=wet_hay / growth_figure(tables, "hay_dm_fraction"),
     )
 
 

@@ -21,6 +21,7 @@ from yardland.growth.soil_water import (
 )
 from yardland.growth.twin_crop import Day
 from yardland.growth.twin_ground import GROW, PICK, STAND, SWARD, WAIT, Ground, Soil
+from yardland.growth.twin_rounds import Herds
 from yardland.growth.twin_water import Sources
 
 DRY_DAY_MM = 2.0
@@ -46,8 +47,7 @@ class Lane(Sources):
     def __init__(self, given: KernelInput, out: KernelOutput, lane: int) -> None:
         super().__init__(given, out, lane)
         self.ground = [self._start(strip) for strip in range(given.strips)]
-        self.where = [-1] * given.rounds
-        self.days_in = [0] * given.rounds
+        self.herds = Herds(given, out, lane)
 
     def _start(self, strip: int) -> Ground:
         given, soil = self.given, Soil.of(self.given, strip)
@@ -88,8 +88,7 @@ class Lane(Sources):
             self.tell_spare(number)
             for strip, ground in enumerate(self.ground):
                 self._pass_day(strip, ground, self._day(strip, number))
-            for walk in range(self.given.rounds):
-                self._walk(walk, number)
+            self.herds.walk(number, self.ground, self._open_to_stock)
         for ground in self.ground:
             self._close(ground)
 
@@ -299,9 +298,9 @@ class Lane(Sources):
             if ground.mass_g_m2 >= crop[tr.CUT_MASS] * (1.0 if dry else WAITS_FOR_HAY):
                 self._cut(strip, ground, crop, day.number, dry=dry)
         else:
-            walk = int(self.given.strip_round[strip])
-            if walk >= 0 and self.where[walk] == strip and ground.bears:
-                self._graze(strip, ground, crop, day.number, float(self.given.round_kg_d[walk, day.number]))
+            walker = self.herds.on[strip]
+            if walker >= 0 and ground.bears:
+                self._graze(strip, ground, crop, day.number, self.herds.day_g_m2(walker, strip, day.number))
 
     def _cut(self, strip: int, ground: Ground, crop: list[float], number: int, *, dry: bool) -> None:
         """Mown down to the stubble; all of it is carried off."""
@@ -314,10 +313,10 @@ class Lane(Sources):
             if self.out.first_day[ground.sowing, self.lane] < 0:
                 self.out.first_day[ground.sowing, self.lane] = number
 
-    def _graze(self, strip: int, ground: Ground, crop: list[float], number: int, wanted_kg: float) -> None:
-        """A day's grazing, not under the residual: of what is eaten part comes back as dung and urine, some is trodden down."""
-        there = max(ground.mass_g_m2 - crop[tr.RESIDUAL_MASS], 0.0)
-        eaten = min(1000.0 * wanted_kg / float(self.given.area_m2[strip]), crop[tr.GRAZED_SHARE] * there)
+    def _graze(self, strip: int, ground: Ground, crop: list[float], number: int, wanted_g_m2: float) -> None:
+        """A day's grazing, not under what is left to others: part comes back as dung and urine, some is trodden down."""
+        there = max(ground.mass_g_m2 - self.herds.floor_g_m2[strip], 0.0)
+        eaten = min(wanted_g_m2, crop[tr.GRAZED_SHARE] * there)
         gone = eaten / crop[tr.GRAZED_SHARE]
         n = self._lift(ground, eaten)
         soils.mix_in(ground, crop[tr.DUNG_MINERAL] * n)
@@ -338,37 +337,6 @@ class Lane(Sources):
             crop[tr.SHUT_FROM] >= 0.0 and crop[tr.SHUT_FROM] <= in_year <= crop[tr.HAY_UNTIL] and ground.cut_in != year
         )
         return not shut and crop[tr.CUT_MASS] <= 0.0 and ground.bears
-
-    def _walk(self, walk: int, number: int) -> None:
-        """A round's animals move on when a sward is eaten down, closed or has had its days, to the one that is grown most."""
-        strip = self.where[walk]
-        if strip >= 0:
-            ground = self.ground[strip]
-            crop = self._traits(ground)
-            left = crop[tr.GRAZED_SHARE] * (ground.mass_g_m2 - crop[tr.RESIDUAL_MASS])
-            day_g_m2 = 1000.0 * float(self.given.round_kg_d[walk, number]) / float(self.given.area_m2[strip])
-            self.days_in[walk] += 1
-            done = left < 0.5 * day_g_m2 or self.days_in[walk] >= self.given.round_days[walk]
-            if done or not self._open_to_stock(strip, number):
-                self.where[walk] = -1
-        if self.where[walk] < 0:
-            self._choose(walk, number, left=strip)
-        self.out.where[walk, number, self.lane] = self.where[walk]
-
-    def _choose(self, walk: int, number: int, left: int) -> None:
-        """The sward with most on it, of those that are grown enough and not just left; the yard if there is none."""
-        most = 0.0
-        for strip, ground in enumerate(self.ground):
-            if strip == left or int(self.given.strip_round[strip]) != walk or not self._open_to_stock(strip, number):
-                continue
-            crop = self._traits(ground)
-            span = crop[tr.ENTRY_MASS] - crop[tr.RESIDUAL_MASS]
-            if (
-                ground.mass_g_m2 >= crop[tr.RESIDUAL_MASS] + self.given.round_grown[walk] * span
-                and ground.mass_g_m2 > most
-            ):
-                most = ground.mass_g_m2
-                self.where[walk], self.days_in[walk] = strip, 0
 
     # --- dusk --------------------------------------------------------------------------------------------------
 

@@ -10,6 +10,7 @@ from yardland.holding.model import (
     Fence,
     Goal,
     Group,
+    Guests,
     Kitchen,
     OwnRow,
     Person,
@@ -40,6 +41,7 @@ class Draft:
     start: Start = field(default_factory=Start)
     goal: Goal = field(default_factory=Goal)
     people: dict[str, Person] = field(default_factory=dict)
+    guests: dict[str, Guests] = field(default_factory=dict)
     soil: dict[str, Soil] = field(default_factory=dict)
     water: Water = field(default_factory=Water)
     sources: dict[str, WaterSource] = field(default_factory=dict)

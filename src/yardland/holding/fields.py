@@ -9,7 +9,17 @@ from typing import Annotated
 from pydantic import BeforeValidator, Field, FiniteFloat
 
 from yardland.holding.units import Dimension, parse_quantity
-from yardland.holding.when import HoursSpan, MonthDay, Span, parse_day, parse_hours, parse_month_day, parse_span
+from yardland.holding.when import (
+    HoursSpan,
+    MonthDay,
+    Span,
+    Visit,
+    parse_day,
+    parse_hours,
+    parse_month_day,
+    parse_span,
+    parse_visit,
+)
 
 
 def _typed(dimension: Dimension, scale: float = 1.0) -> Callable[[object], object]:
@@ -32,6 +42,7 @@ VolumeLitres = BeforeValidator(_typed("volume", LITRE_M3))
 Day = Annotated[date, BeforeValidator(parse_day)]
 YearDay = Annotated[MonthDay, BeforeValidator(parse_month_day)]
 YearSpan = Annotated[Span, BeforeValidator(parse_span)]
+VisitDays = Annotated[Visit, BeforeValidator(parse_visit)]
 HoursWeek = Annotated[tuple[HoursSpan, ...], BeforeValidator(parse_hours)]
 
 NonNegative = Annotated[FiniteFloat, Field(ge=0)]

@@ -94,6 +94,9 @@ def _model_in(annotation: object) -> type[BaseModel] | None:
 BEYOND_THE_CIRCLE = (
     "Correct the latitude; beyond the polar circles, where the sun stays up or down for days, nothing is reckoned."
 )
+TWO_HOMES = "A group has one home: choose one, or part the animals into two groups."
+ONE_ALONE = "Write one alone, in quotes."
+NO_HEADS = "Write how many are kept, or take the class out; what is to come later stands under target."
 
 _TYPES = {
     "int_type": ("a whole number", "Write it without quotes and without a decimal point."),
@@ -113,7 +116,8 @@ def _words(detail: Detail, key: str) -> tuple[str, str]:
     """What was expected, and the remedy, for one validation error."""
     kind, context = detail["type"], detail.get("ctx", {})
     if kind in _TYPES:
-        return _TYPES[kind]
+        several = kind == "string_type" and isinstance(detail["input"], list | tuple)
+        return (_TYPES[kind][0], TWO_HOMES if key == "home" else ONE_ALONE) if several else _TYPES[kind]
     if kind == "missing":
         return f"the key {key}", f"Add {key}."
     if kind == "literal_error":
@@ -124,6 +128,8 @@ def _words(detail: Detail, key: str) -> tuple[str, str]:
         letters = "two" if "{2}" in context["pattern"] else "three"
         standard = "ISO 3166 country code" if letters == "two" else "ISO 4217 currency code"
         return f"{letters} capital letters ({standard})", "Write the code in capitals."
+    if "heads" in detail["loc"] and kind == "greater_than_equal":
+        key = "heads"
     return _bound_words(kind, context, key, detail["msg"])
 
 
@@ -138,6 +144,8 @@ def _bound_words(kind: str, context: Mapping[str, Any], key: str, message: str) 
     if kind not in bounds:
         return message[:1].lower() + message[1:], "Correct the value."
     expected, remedy = bounds[kind]
+    if key == "heads":
+        return expected.format(**context), NO_HEADS
     if key == "latitude_deg":
         return expected.format(**context), BEYOND_THE_CIRCLE
     unit = key.rsplit("_", 1)[-1] if key.endswith(("_m", "_m2", "_m3", "_l", "_kg", "_deg", "_day", "_days")) else ""

@@ -50,7 +50,8 @@ class KnownNames:
     crops, trees, stock, soils, goods, methods : row keys of the tables, and the ways of putting by
     fattened : classes of stock whose young can be bought in to grow; the others are kept as adults
     strikes : predators and diseases that strike groups of stock
-    eaten : what a person may refuse (goods, foods, groups of foods)
+    eaten : what a person may refuse or like (goods, foods, groups of foods, words of the table diets)
+    foods : food -> its group; diets : word -> the foods and groups that it takes out
     items : what may be bought or sold (goods, classes of stock, priced items)
     families : plant families that a rule of rotation may name
     feeds : feeds that the tables know; feed_rules : rules of feeding that a plan may switch on
@@ -68,6 +69,8 @@ class KnownNames:
     goods: frozenset[str] = frozenset()
     methods: frozenset[str] = frozenset()
     eaten: frozenset[str] = frozenset()
+    foods: Mapping[str, str] = field(default_factory=dict)
+    diets: Mapping[str, frozenset[str]] = field(default_factory=dict)
     items: frozenset[str] = frozenset()
     families: frozenset[str] = frozenset()
     feeds: frozenset[str] = frozenset()
@@ -89,7 +92,7 @@ def known_names(load: LoadTables) -> KnownNames:
         return frozenset(tables.keys(table))
 
     seasons = {crop: tables.row("crops", crop).text("sown_season") for crop in tables.keys("crops")}
-    groups = {tables.row("foods", food).text("group") for food in tables.keys("foods")}
+    foods = {food: tables.row("foods", food).text("group") for food in tables.keys("foods")}
     return KnownNames(
         crops=keys("crops"),
         trees=keys("trees"),
@@ -99,7 +102,9 @@ def known_names(load: LoadTables) -> KnownNames:
         soils=keys("soils"),
         goods=keys("goods"),
         methods=frozenset(key.rpartition(".")[2] for key in tables.keys("stores")),
-        eaten=keys("goods") | keys("foods") | groups - {""},
+        eaten=keys("goods") | keys("foods") | keys("diets") | frozenset(foods.values()) - {""},
+        foods=foods,
+        diets={key: frozenset(tables.row("diets", key).text("out").split()) for key in tables.keys("diets")},
         items=keys("goods") | keys("stock") | keys("prices"),
         families=frozenset(tables.row("crops", crop).text("family") for crop in tables.keys("crops")),
         feeds=keys("feeds"),
@@ -108,6 +113,18 @@ def known_names(load: LoadTables) -> KnownNames:
         sowable=lambda crop, day, latitude_deg: sowable_by_season(seasons.get(crop, "both"), day, latitude_deg),
         own_faults=lambda rows: _own_faults(load, rows),
     )
+
+
+def name_words(name: str) -> frozenset[str]:
+    """The words of a name in no order and in the singular: "goat milk" is "milk_goat", "potatoes" is "potato"."""
+    return frozenset(map(_singular, name.lower().replace("_", " ").replace("'", " ").replace(",", " ").split()))
+
+
+def _singular(word: str) -> str:
+    """An English word without its plural ending (alike for both sides of a comparison, right or not)."""
+    if word.endswith(("oes", "shes", "ches")):
+        return word[:-2]
+    return f"{word[:-3]}y" if word.endswith("ies") and len(word) > 4 else word.rstrip("s")
 
 
 def switchable(rule: NameRow) -> bool:

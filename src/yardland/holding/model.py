@@ -20,12 +20,13 @@ from yardland.holding.fields import (
     NonNegative,
     Positive,
     Share,
+    VisitDays,
     Volume,
     VolumeLitres,
     YearDay,
     YearSpan,
 )
-from yardland.holding.when import HoursSpan, MonthDay, Span, parse_rotation_year, parse_sow
+from yardland.holding.when import HoursSpan, MonthDay, Span, Visit, parse_rotation_year, parse_sow
 
 __all__ = [
     "Batch",
@@ -35,9 +36,11 @@ __all__ = [
     "Fence",
     "Goal",
     "Group",
+    "Guests",
     "Holding",
     "HoursSpan",
     "Kitchen",
+    "Like",
     "ManureInterval",
     "MonthDay",
     "NonNegative",
@@ -60,6 +63,7 @@ __all__ = [
     "Sward",
     "TradeRow",
     "TreeRow",
+    "Visit",
     "Water",
     "WaterSource",
 ]
@@ -105,18 +109,45 @@ class Goal(Part):
     level: Literal["hand garden", "good smallholder", "handbook best"] = "good smallholder"
 
 
+class Like(Part):
+    """What somebody wants of a food or a group of foods: edible kilograms a week, at least and at most."""
+
+    least_kg_week: Annotated[FiniteFloat, Field(ge=0, le=50), Mass] = 0.0
+    most_kg_week: Annotated[FiniteFloat, Field(ge=0, le=50), Mass] | None = None
+
+
+Activity = Literal["sedentary", "low active", "active", "very active"]
+
+
 class Person(Part):
-    """One eater and worker. `hours_week` 0 means: does not work on the holding."""
+    """One eater and worker. `hours_week` 0 means: does not work on the holding.
+
+    `no`: foods, goods, groups of foods or words of the table diets that this person does not eat. `expects`: days on
+    which she is to give birth. `likes`: by food, good, group or word.
+    """
 
     born: Day
     sex: Literal["f", "m"]
     weight_kg: Annotated[FiniteFloat, Field(ge=2, le=250), Mass]
     height_m: Annotated[FiniteFloat, Field(ge=0.4, le=2.5), Length] | None = None
-    activity: Literal["sedentary", "low active", "active", "very active"] = "active"
+    activity: Activity = "active"
     hours_week: HoursWeek = ()
     can: tuple[str, ...] = ()
     no: tuple[str, ...] = ()
     away: tuple[YearSpan, ...] = ()
+    expects: tuple[Day, ...] = ()
+    likes: dict[str, Like] = {}
+
+
+class Guests(Part):
+    """People who eat here on some days. `meals` is the share of a day's food that they get; `no` as a person's."""
+
+    adults: Annotated[int, Field(ge=0, le=1000)] = 0
+    children: Annotated[int, Field(ge=0, le=1000)] = 0
+    when: tuple[VisitDays, ...]
+    meals: Share = 1.0
+    activity: Activity = "low active"
+    no: tuple[str, ...] = ()
 
 
 class Soil(Part):
@@ -243,12 +274,12 @@ class Group(Part):
 
 
 class Round(Part):
-    """Groups that go through plots one behind the other."""
+    """Groups that go through plots: one behind the other within some days, or (0) together."""
 
     order: tuple[str, ...]
     plots: tuple[str, ...]
     stay_days: tuple[int, int] = (3, 7)
-    followers_within_days: Annotated[int, Field(ge=0)] = 3
+    followers_within_days: Annotated[int, Field(ge=0)] = 0
     rest_days: Annotated[int, Field(ge=0)] = 28
 
 
@@ -261,11 +292,12 @@ class Store(Part):
 
 
 class Kitchen(Part):
-    """What the kitchen can put by."""
+    """What the kitchen can put by, and what the whole household likes to eat (edible kilograms a week in all)."""
 
     jars_per_week: NonNegative = 20.0
     dry_kg_per_week: NonNegative = 6.0
     methods: tuple[str, ...] = ()
+    likes: dict[str, Like] = {}
 
 
 class Fence(Part):
@@ -371,6 +403,7 @@ class Holding(Part):
     start: Start = Start()
     goal: Goal = Goal()
     people: dict[str, Person]
+    guests: dict[str, Guests] = {}
     soil: dict[str, Soil] = {}
     water: Water = Water()
     plot: dict[str, Plot]

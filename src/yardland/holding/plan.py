@@ -17,6 +17,7 @@ from yardland.holding.model import (
     Fence,
     Goal,
     Group,
+    Guests,
     Kitchen,
     Part,
     Person,
@@ -39,6 +40,7 @@ SCHEMA = 1
 SINGLE: dict[str, type[Part]] = {"place": Place, "start": Start, "goal": Goal, "kitchen": Kitchen, "rules": Rules}
 NAMED: dict[str, type[Part]] = {
     "people": Person,
+    "guests": Guests,
     "soil": Soil,
     "plot": Plot,
     "block": Block,
@@ -141,7 +143,7 @@ def _single(draft: Draft, table: Table, key: str, model: type[Part]) -> list[Fau
 
 
 def _named(draft: Draft, table: Table, key: str, model: type[Part]) -> list[Fault]:
-    """A table of named parts: people, soils, plots, blocks, groups, rounds, stores, fences."""
+    """A table of named parts: people, guests, soils, plots, blocks, groups, rounds, stores, fences."""
     faults: list[Fault] = []
     into: dict[str, Part] = getattr(draft, key)
     for name, raw, place in _entries(draft, table.get(key, {}), key, faults):

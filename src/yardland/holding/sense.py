@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from datetime import date
 
 from yardland.errors import Fault
-from yardland.holding import sense_feeds, sense_ground, sense_people, sense_sheets, sense_stock
+from yardland.holding import sense_feeds, sense_ground, sense_people, sense_sheets, sense_stock, sense_table
 from yardland.holding.draft import Draft
 from yardland.holding.known import KnownNames
 
@@ -14,6 +14,7 @@ Check = Callable[[Draft, KnownNames, date], Iterator[Fault]]
 
 CHECKS: tuple[Check, ...] = (
     *sense_people.CHECKS,
+    *sense_table.CHECKS,
     *sense_ground.CHECKS,
     *sense_stock.CHECKS,
     *sense_feeds.CHECKS,

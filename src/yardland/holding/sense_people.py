@@ -61,15 +61,6 @@ def skills(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
                 yield Fault(PLAN, f"people.{name}.can", shown(skill), expected, one_of(skill, SKILLS, "skill"))
 
 
-def refusals(draft: Draft, known: KnownNames, _today: date) -> Iterator[Fault]:
-    """What a person does not eat is a food that the tables know; an unknown name would be eaten all the same."""
-    for name, person in draft.people.items():
-        for food in person.no:
-            if known.eaten and food.replace(" ", "_") not in known.eaten and food not in known.eaten:
-                remedy = one_of(food, known.eaten, "food")
-                yield Fault(PLAN, f"people.{name}.no", shown(food), "a food or a group of foods", remedy)
-
-
 def methods(draft: Draft, known: KnownNames, _today: date) -> Iterator[Fault]:
     """The kitchen's methods are ways of putting by that the tables know."""
     for method in draft.kitchen.methods:
@@ -87,4 +78,4 @@ def families(draft: Draft, known: KnownNames, _today: date) -> Iterator[Fault]:
             yield Fault(PLAN, f"rules.family_gap_years.{family}", shown(family), expected, remedy)
 
 
-CHECKS = (year_start, births, weights, skills, refusals, methods, families)
+CHECKS = (year_start, births, weights, skills, methods, families)

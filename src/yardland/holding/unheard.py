@@ -11,7 +11,6 @@ UNHEARD: Mapping[str, tuple[str, ...]] = {
     "goal": ("accept_short_years_in_20", "reserve_days"),
     "people": ("height_m", "can"),
     "sward": ("sown",),
-    "round": ("followers_within_days",),
     "store": ("power_cut_days_per_year",),
     "rules": ("last_resort",),
 }
@@ -45,7 +44,6 @@ def _parts(holding: Holding) -> Iterator[tuple[str, str, Part]]:
     yield "goal", "goal", holding.goal
     many: dict[str, Mapping[str, Part]] = {
         "people": holding.people,
-        "round": holding.round,
         "store": holding.store,
     }
     for kind, parts in many.items():

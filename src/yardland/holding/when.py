@@ -41,6 +41,23 @@ class Span(NamedTuple):
         return f"{self.start}/{self.end}"
 
 
+class Visit(NamedTuple):
+    """Days on which guests eat here, both ends counted: of one year (dates), or every year (`MonthDay`)."""
+
+    first: date | MonthDay
+    last: date | MonthDay
+
+    def __str__(self) -> str:
+        return f"{self.first}/{self.last}"
+
+    def holds(self, day: date) -> bool:
+        """Whether they eat here on that day."""
+        if isinstance(self.first, date) or isinstance(self.last, date):
+            return isinstance(self.first, date) and isinstance(self.last, date) and self.first <= day <= self.last
+        at, start, end = (day.month, day.day), tuple(self.first), tuple(self.last)
+        return start <= at <= end if start <= end else at >= start or at <= end
+
+
 class HoursSpan(NamedTuple):
     """Hours a week that hold from one month to another (inclusive), e.g. apr-sep."""
 
@@ -91,6 +108,36 @@ def parse_span(value: object) -> object:
     if start == end:
         raise Misfit("a span of more than one day", "Give a first and a last day that differ.")
     return Span(start, end)  # type: ignore[arg-type]
+
+
+LONGEST_VISIT_DAYS = 366
+
+
+def parse_visit(value: object) -> object:
+    """A `Visit` from "MM-DD", "MM-DD/MM-DD", "YYYY-MM-DD" or "YYYY-MM-DD/YYYY-MM-DD"; a date or a Visit passes.
+
+    Raises:
+        Misfit: another form, a day that does not exist, an end before the start, a visit of over a year.
+    """
+    if isinstance(value, Visit):
+        return value
+    if isinstance(value, date) and not isinstance(value, datetime):
+        return Visit(value, value)
+    parts = value.split("/") if isinstance(value, str) else []
+    if len(parts) not in {1, 2}:
+        raise Misfit(
+            'a day or a span, as "07-10/07-24" (every year) or "2027-06-05/2027-06-08"',
+            "Write the first day, a slash, and the last day, in quotes.",
+        )
+    dated = _DAY.fullmatch(parts[0].strip()) is not None
+    first, last = ((parse_day if dated else parse_month_day)(part) for part in (parts[0], parts[-1]))
+    visit = Visit(first, last)  # type: ignore[arg-type]
+    if isinstance(visit.first, date) and isinstance(visit.last, date):
+        if visit.last < visit.first:
+            raise Misfit("a last day that is not before the first", "Correct the years, or turn the two days round.")
+        if (visit.last - visit.first).days >= LONGEST_VISIT_DAYS:
+            raise Misfit("a visit of a year at most", "Who stays longer is one of the [people].")
+    return visit
 
 
 def parse_sow(value: object) -> object:

@@ -72,13 +72,16 @@ class Build:
     home : (good, month) -> columns that supply it from within the fence, with their sign
     laid : (keeping, month, column) of all that is put by; drawn : (good, month) -> columns that come off a shelf
     sides : (good, month) -> rows whose right-hand side grows by a factor x what arrives of the good
-    left_standing : columns of grass left for the month after
+    left_standing : columns of grass left for the month after, or cut in its windows: bounds that grow with the land
     opening_rows : (good, way, months it has lain, row) of what lies there when the year opens
     plated : columns bounded by a plate
     feed_short : (herd account, month) -> column of the short share
     feed_lack : (herd account, bound, month) -> column of what a ration lacks of a bound beside energy and protein
     own_goods : goods that the holding brings forth, in every form
-    short : (energy_kcal or protein_g, month) -> column of the share of need that is not met
+    eat : (good, month) -> columns of what is eaten; meals : (diet, good, month) -> those of the people of that diet
+    short : (energy_kcal or protein_g, month) -> column of the share of the household's need that is not met; where the
+        household has several diets, the nutrient is "energy_kcal@DIET" and the column that diet's part of it
+    floor_miss : (floor, month) -> column of the share of it that is missed
     """
 
     larder: Larder
@@ -97,6 +100,8 @@ class Build:
     laid: list[tuple[Keeping, int, int]] = field(default_factory=list)
     drawn: dict[tuple[str, int], set[int]] = field(default_factory=lambda: defaultdict(set))
     eat: dict[tuple[str, int], list[int]] = field(default_factory=lambda: defaultdict(list))
+    meals: dict[tuple[str, str, int], list[int]] = field(default_factory=lambda: defaultdict(list))
+    floor_miss: dict[tuple[str, int], int] = field(default_factory=dict)
     feed_short: dict[tuple[str, int], int] = field(default_factory=dict)
     feed_lack: dict[tuple[str, str, int], int] = field(default_factory=dict)
     short: dict[tuple[str, int], int] = field(default_factory=dict)
@@ -234,7 +239,8 @@ def mark_cuts(larder: Larder, new: dict[str, Bool]) -> None:
     for cut in larder.cuts:
         for grazing in larder.production.grazing:
             if grazing.good == cut.takes:
-                new[cut.gives] = new[cut.gives] | (np.asarray(grazing.dm_kg) > 0.0)
+                window = np.ones(MONTHS) if cut.window is None else cut.window
+                new[cut.gives] = new[cut.gives] | ((np.asarray(grazing.dm_kg) > 0.0) & (window > 0.0))
 
 
 def mark_opening(larder: Larder, present: dict[str, Bool]) -> None:

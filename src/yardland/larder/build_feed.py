@@ -8,7 +8,7 @@ import numpy as np
 
 from yardland.larder.build import Build, herd_month, kitchen_account
 from yardland.larder.description import MONTHS, Feed, Ration
-from yardland.larder.feed_rows import add_bounds, add_ceilings, cut
+from yardland.larder.feed_rows import add_bounds, add_ceilings, cut_all
 from yardland.ledger.arcs import Arc
 from yardland.ledger.production import Grazing, HerdNeed
 
@@ -105,9 +105,7 @@ def graze(build: Build, grazing: Grazing, eaten: dict[tuple[str, int], list[tupl
                 build.model.put(rows[month], column, 1.0)
                 build.flow(arc, month, column, 1.0 / good.dm_fraction)
                 eaten[herd.account, month].append((good.feed, column, 1.0))
-    for way in build.larder.cuts:
-        if way.takes == grazing.good:
-            cut(build, grazing, way, rows)
+    cut_all(build, grazing, rows)
 
 
 def require(build: Build, herd: HerdNeed, month: int, eaten: list[tuple[str, int, float]]) -> None:

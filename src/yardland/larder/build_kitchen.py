@@ -13,7 +13,7 @@ from yardland.ledger.production import HerdNeed
 
 Bool = npt.NDArray[np.bool_]
 
-CARCASS = ("meat_", "offal_", "fat_")
+CARCASS = ("meat_", "offal_", "fat_", "skin_", "feathers")
 """Goods of the slaughtering day."""
 
 

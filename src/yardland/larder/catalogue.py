@@ -14,11 +14,12 @@ from yardland.errors import InputFaults
 from yardland.larder.build import potential
 from yardland.larder.composition import aged, contents, cooked, mean_ages, retained
 from yardland.larder.description import MONTHS, Cut, Feed, Good, Keeping, Larder, Process, Trade
+from yardland.larder.diets import diets_for, tables_of
 from yardland.larder.feed_bounds import rations_for
 from yardland.larder.feed_law import feed_law
 from yardland.larder.feed_leavings import cuts_for, with_leavings
 from yardland.larder.needs import MEAN_YEAR_DAYS, NUTRIENTS, REPORTED_ONLY, within
-from yardland.larder.plates import plates_for
+from yardland.larder.plates import floors_for, plates_for
 from yardland.larder.unshelved import unshelved
 from yardland.ledger.months import Month
 from yardland.ledger.production import Production
@@ -106,8 +107,11 @@ def describe(
     )
     goods, notes = goods_for(tables, keys, shell)
     feeds = {good.feed: feed_for(tables, good.feed) for good in goods.values() if good.feed}
-    plates = plates_for(holding, tables, months, shell, goods)
-    return replace(shell, goods=goods, feeds=feeds, plates=plates, notes=notes + salt_note(trades))
+    parts, joined = tables_of(holding, tables, months)
+    shell = replace(shell, goods=goods, feeds=feeds, diets=diets_for(parts, shell, goods, tables))
+    plates = plates_for(holding, tables, months, shell, goods, parts)
+    floors = floors_for(holding, tables, months, shell, goods, parts)
+    return replace(shell, plates=plates, floors=floors, notes=notes + joined + salt_note(trades))
 
 
 def salt_note(trades: tuple[Trade, ...]) -> tuple[str, ...]:

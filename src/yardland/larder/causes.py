@@ -81,7 +81,7 @@ def find_causes(plan: Plan) -> tuple[Cause, ...]:
     Raises:
         LarderError: a solve failed its check.
     """
-    hungry = any(np.any(plan.coverage[name] < 1.0 - SHORT) for name in FIRST_AIMS)
+    hungry = any(np.any(plan.worst_coverage(name) < 1.0 - SHORT) for name in FIRST_AIMS)
     unfed = any(np.any(share > SHORT) for share in plan.feed_short.values())
     if not (hungry or unfed):
         return ()
@@ -243,7 +243,7 @@ def grass_link(build: Build) -> list[Link]:
     sides = more_of(build, cut)
     uppers: dict[int, float] = {}
     for row, name in enumerate(build.model.row_names):
-        if name.startswith("graze."):
+        if name.startswith(("graze.", "mown.")):
             sides[row] = TENTH * build.model.row_upper[row]
     for column in build.left_standing:
         uppers[column] = TENTH * build.model.upper[column]

@@ -84,6 +84,7 @@ class Plate:
 
     edible_fraction : edible kg on the plate per kg in the kitchen, in the order of `goods`
     food : whether it is one food in its forms (half of it is eaten freely, see build_table) or a group of foods
+    diet : whose plate it is, a name of Larder.diets; "" where everybody eats alike
     """
 
     key: str
@@ -91,6 +92,35 @@ class Plate:
     edible_fraction: tuple[float, ...]
     ceiling_kg: F64
     food: bool = True
+    diet: str = ""
+
+
+@dataclass(frozen=True)
+class Diet:
+    """People who eat alike and have needs and meals of their own, beside others who eat otherwise.
+
+    people : names of the plan; share : float64 [nutrient, month], their share of the household's need
+    barred : goods that none of them eats
+    """
+
+    name: str
+    people: tuple[str, ...]
+    share: F64
+    barred: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Floor:
+    """The least of some goods together that somebody likes to eat: edible kilograms, float64 [12].
+
+    A soft floor: what is missed is told, at a price far under that of any nutrient. diet : whose; "" = anybody's
+    """
+
+    key: str
+    goods: tuple[str, ...]
+    edible_fraction: tuple[float, ...]
+    least_kg: F64
+    diet: str = ""
 
 
 @dataclass(frozen=True)
@@ -150,11 +180,17 @@ class Ration:
 
 @dataclass(frozen=True)
 class Cut:
-    """Standing grass that may be cut or kept as another good: kg dry matter of `gives` per kg dry matter cut."""
+    """Standing grass that may be cut or kept as another good: kg dry matter of `gives` per kg dry matter cut.
+
+    window : share of what stands in each month that finds days dry enough, 0-1 [12]; None where it waits for none
+    task : key in table tasks of its work, "" for none
+    """
 
     takes: str
     gives: str
     kept: float
+    window: F64 | None = None
+    task: str = ""
 
 
 @dataclass(frozen=True)
@@ -169,6 +205,7 @@ class Larder:
     opening : (good, method, kg, months it has lain) of what is on the shelves today, with `cyclic` false
     energy_high : most energy eaten, as a share of need
     emergency_kcal_per_kg : energy of the reference food in which a shortage is told
+    diets : people who eat alike, if not everybody does; floors : what they like to eat at least
     rations : herd account -> what bounds its ration; cuts : what standing grass may be made into
     """
 
@@ -193,4 +230,6 @@ class Larder:
     energy_high: float = 1.05
     rations: dict[str, Ration] = field(default_factory=dict)
     cuts: tuple[Cut, ...] = ()
+    diets: tuple[Diet, ...] = ()
+    floors: tuple[Floor, ...] = ()
     notes: tuple[str, ...] = ()

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
+from yardland.land.areas import fence_runs
 from yardland.larder.description import MONTHS, Cut
 from yardland.larder.feed_law import OFF, FeedLaw
 from yardland.larder.feed_slaughter import slaughter_leavings_kg
@@ -29,6 +30,11 @@ if TYPE_CHECKING:
 F64 = npt.NDArray[np.float64]
 LEAF_DAYLENGTH_H = 12.0
 """Hedges and woods are taken to be in leaf in the months whose middle day is longer."""
+STOOD = "stood:"
+"""Accounts of leavings that stock eat where they lie, and that are not carried to a trough (`season.stubble`)."""
+TROPIC_DEG = 23.44
+"""Latitude to which the sun stands overhead at some time of the year."""
+HEDGE = "hedge"
 BROWSE_CARRY = 1.0
 """Leaves hang until they are eaten, from one month of leaf to the next."""
 
@@ -50,6 +56,7 @@ def with_leavings(
         return production
     ways = [tables.row("feed_ways", key) for key in tables.keys("feed_ways")]
     beside = [item for row in ways if row.text("way") == "leavings" for item in left_beside(row, production)]
+    beside = [less_stood(tables, item, production.grazing) for item in beside]
     browsed = [item for row in ways if row.text("way") == "browse" for item in browse(row, holding, tables, months)]
     return replace(
         production,
@@ -69,21 +76,50 @@ def left_beside(row: Row, production: Production) -> Iterator[Gathered]:
         yield Gathered(account, row.text("gives"), fresh_kg)
 
 
+def less_stood(tables: Tables, item: Gathered, grazing: tuple[Grazing, ...]) -> Gathered:
+    """Leavings without what stands for those who eat it on the plot: the same share of every month's."""
+    name = item.account.partition(":")[2]
+    whole = float(np.sum(item.fresh_kg))
+    stood = [one for one in grazing if one.account == STOOD + name and one.good == item.good]
+    if not stood or whole <= 0.0:
+        return item
+    kg = sum(float(np.sum(one.dm_kg)) for one in stood) / tables.row("goods", item.good).need("dm_fraction")
+    return replace(item, fresh_kg=np.asarray(item.fresh_kg) * max(1.0 - kg / whole, 0.0))
+
+
 def browse(row: Row, holding: Holding, tables: Tables, months: tuple[Month, ...]) -> Iterator[Grazing]:
-    """Browse of the woods that a round passes through or a group lives in, evenly over the months of leaf."""
+    """Browse of woods and hedges that groups reach, evenly over the months of leaf; none where the plan has neither.
+
+    Woods are plots with that use; hedges are fences with the word in their kind, as long as the land says.
+    """
     leaf = in_leaf(holding.place.latitude_deg, months)
     if not leaf.any() or not tables.has("goods", row.text("gives")):
         return
-    for name, plot in holding.plot.items():
-        groups = {group for plan in holding.round.values() if name in plan.plots for group in plan.order}
-        groups |= {group for group, kept in holding.group.items() if kept.home == name}
-        if plot.use == row.text("takes") and groups:
-            dm_kg = row.need("share") * plot.area_m2 / M2_PER_HA * leaf / leaf.sum()
-            yield Grazing(f"browse:{name}", row.text("gives"), dm_kg, BROWSE_CARRY, tuple(sorted(groups)))
+    if row.text("takes") == HEDGE:
+        runs = [run for run in fence_runs(holding) if HEDGE in run.kind.lower()]
+        stands = [(run.fence, run.length_m, reaching(holding, run.plots)) for run in runs]
+    else:
+        plots = [(name, plot) for name, plot in holding.plot.items() if plot.use == row.text("takes")]
+        stands = [(name, plot.area_m2 / M2_PER_HA, reaching(holding, (name,))) for name, plot in plots]
+    for name, size, groups in stands:
+        if groups and size > 0.0:
+            dm_kg = row.need("share") * size * leaf / leaf.sum()
+            yield Grazing(f"browse:{name}", row.text("gives"), dm_kg, BROWSE_CARRY, groups)
+
+
+def reaching(holding: Holding, plots: tuple[str, ...]) -> tuple[str, ...]:
+    """Groups whose round passes through any of the plots, or that live there, by name."""
+    groups = {group for plan in holding.round.values() if set(plots) & set(plan.plots) for group in plan.order}
+    return tuple(sorted(groups | {group for group, kept in holding.group.items() if kept.home in plots}))
 
 
 def in_leaf(latitude_deg: float, months: tuple[Month, ...]) -> F64:
-    """1 in the months with leaves on hedge and wood, by the length of their middle day, else 0; [12]."""
+    """1 in the months with leaves on hedge and wood, by the length of their middle day, else 0; [12].
+
+    Between the tropics day and night are near enough alike all year, and something is always in leaf.
+    """
+    if abs(latitude_deg) <= TROPIC_DEG:
+        return np.ones(MONTHS)
     middle = np.array([middle_of_year(month) for month in months])
     return np.asarray(daylength_h(latitude_deg, middle) > LEAF_DAYLENGTH_H, dtype=np.float64)
 
@@ -106,12 +142,16 @@ def leavings(holding: Holding, tables: Tables, months: tuple[Month, ...], produc
 def switched_on(
     holding: Holding, tables: Tables, months: tuple[Month, ...], production: Production, law: FeedLaw
 ) -> Iterator[Gathered]:
-    """Leavings and larvae that the plan feeds because it says so under rules.feeds_allowed."""
+    """Leavings and larvae that the plan feeds because it says so under rules.feeds_allowed.
+
+    Leavings of the slaughter are eaten once: where both they and larvae on them are fed, half of them goes each way.
+    """
     found = leavings(holding, tables, months, production)
+    share = 0.5 if {"slaughter_leavings", "insects_on_leavings"} <= law.allowed else 1.0
     lot = {
         "kitchen_scraps": ("people:leavings", "kitchen_leavings", found.kitchen_kg),
-        "slaughter_leavings": ("slaughter:leavings", "slaughter_leavings", found.slaughter_kg),
-        "insects_on_leavings": ("larvae:leavings", "larvae_fresh", found.larvae_kg),
+        "slaughter_leavings": ("slaughter:leavings", "slaughter_leavings", share * found.slaughter_kg),
+        "insects_on_leavings": ("larvae:leavings", "larvae_fresh", share * found.larvae_kg),
     }
     for rule, (account, good, kg) in lot.items():
         if rule in law.allowed and tables.row("feed_rules", rule).text(law.region) == OFF and kg.sum() > 0.0:
@@ -119,7 +159,10 @@ def switched_on(
 
 
 def cuts_for(holding: Holding, tables: Tables, production: Production) -> tuple[Cut, ...]:
-    """What standing grass may be made into: silage where the holding has a clamp for it, grass kept standing anywhere."""
+    """What standing grass may be made into: silage where the holding has a clamp for it, grass kept standing anywhere.
+
+    A cut that is wilted waits for dry days: of what stands in a month, the share of its days on which they begin.
+    """
     stores = {store.kind for store in holding.store.values()}
     standing = {item.good for item in production.grazing}
     found = []
@@ -127,5 +170,6 @@ def cuts_for(holding: Holding, tables: Tables, production: Production) -> tuple[
         row = tables.row("feed_ways", key)
         if row.text("way") == "cut" and (not row.text("needs") or row.text("needs") in stores):
             takes = [good for good in row.text("takes").split() if good in standing]
-            found += [Cut(good, row.text("gives"), row.need("share")) for good in takes]
+            window = production.dry_share.get(round(row["dry_days"] or 0.0))
+            found += [Cut(good, row.text("gives"), row.need("share"), window, row.text("task")) for good in takes]
     return tuple(found)

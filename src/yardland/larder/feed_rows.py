@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from yardland.larder.build import HAIR, Build, kitchen_account
-from yardland.larder.description import Cut, Feed, Ration
+from yardland.larder.description import MONTHS, Cut, Feed, Ration
+from yardland.larder.model import INFINITY
 from yardland.ledger.arcs import Arc
 from yardland.ledger.production import Grazing, HerdNeed
 
@@ -91,21 +92,48 @@ def add_ceilings(
                 build.model.put(row, column, -ceiling.share * dm)
 
 
-def cut(build: Build, grazing: Grazing, way: Cut, rows: list[int]) -> None:
-    """Columns of a sward's growth that is cut, or kept standing, as another good, kg dry matter cut.
+def cut_all(build: Build, grazing: Grazing, rows: list[int]) -> None:
+    """Every way in which a sward's growth may be cut, and rows "mown.<sward>.<month>" over those that wait for dry days.
+
+    mown in all ways together <= the widest of their windows x what stands (growth, and what was left a month ago). A
+    long dry spell begins on no day on which a short one does not, so that the widest window holds the others.
+    """
+    ways = [way for way in build.larder.cuts if way.takes == grazing.good]
+    waiting = [(way, cut(build, grazing, way, rows)) for way in ways]
+    waiting = [(way, columns) for way, columns in waiting if way.window is not None]
+    for month in range(MONTHS) if len(waiting) > 1 else ():
+        widest = max(float(way.window[month]) for way, _ in waiting if way.window is not None)
+        row = build.model.row(f"mown.{grazing.account}.{build.month(month)}", upper=widest * standing(grazing, month))
+        for _, columns in waiting:
+            if month in columns:
+                build.model.put(row, columns[month], 1.0)
+
+
+def standing(grazing: Grazing, month: int) -> float:
+    """The most that can stand in a month, kg dry matter: its growth, and all of the month before at what is carried."""
+    return float(grazing.dm_kg[month]) + grazing.carry * float(grazing.dm_kg[month - 1])
+
+
+def cut(build: Build, grazing: Grazing, way: Cut, rows: list[int]) -> dict[int, int]:
+    """Columns of a sward's growth that is cut, or kept standing, as another good, kg dry matter cut, by month.
 
     What is lost between field and store stays in the field; the water that the good no longer holds dries off.
     """
+    found: dict[int, int] = {}
     takes, gives = build.good(way.takes), build.good(way.gives)
     kept_kg = way.kept / gives.dm_fraction
     lost_kg = (1.0 - way.kept) / takes.dm_fraction
     for month, row in enumerate(rows):
         if float(grazing.dm_kg[month]) <= 0.0 or (way.gives, month) not in build.kitchen:
             continue
-        column = build.model.column(HAIR)
+        most = INFINITY if way.window is None else float(way.window[month]) * standing(grazing, month)
+        column = found[month] = build.model.column(HAIR, most)
+        if way.window is not None:
+            build.left_standing.append(column)
         build.model.put(row, column, 1.0)
         build.supply(way.gives, month, column, kept_kg)
         build.flow(Arc(grazing.account, kitchen_account(way.gives), way.gives, "gather"), month, column, kept_kg)
         build.flow(Arc(grazing.account, "soilair", way.takes, "spoil"), month, column, lost_kg)
         dried_kg = 1.0 / takes.dm_fraction - kept_kg - lost_kg
         build.flow(Arc(grazing.account, "soilair", "water", "trim"), month, column, dried_kg)
+    return found

@@ -1,6 +1,6 @@
 """From live weight to plate: carcass, edible meat, bones, organs, fat, and what is left for the pit.
 
-live = carcass + organs + fat + leavings; carcass = meat + bones. Shares are those of the table stock.
+live = carcass + organs + fat + skin + leavings; carcass = meat + bones. Shares are those of the tables stock and coats.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.ledger.production import HerdNeed
+from yardland.stock.coats import skin_of
 
 if TYPE_CHECKING:
     from yardland.reference.tables import Tables
@@ -23,14 +24,17 @@ F64 = npt.NDArray[np.float64]
 class SlaughterParts:
     """Kilograms from one live weight.
 
-    leavings_kg : gut with its fill, blood, skin or feathers, head and feet where they are not dressed
+    skin_kg : skin as flayed, or feathers; a pig keeps its own on the carcass
+    leavings_kg : gut with its fill, blood, head and feet where they are not dressed
     """
 
+    live_kg: float
     carcass_kg: float
     meat_kg: float
     bones_kg: float
     organs_kg: float
     fat_kg: float
+    skin_kg: float
     leavings_kg: float
 
 
@@ -45,7 +49,10 @@ def slaughter_parts(tables: Tables, klass: str, live_kg: float) -> SlaughterPart
     meat = carcass * row.need("edible_fraction_of_carcass")
     organs = live_kg * (row["offal_kg_per_kg_live"] or 0.0)
     fat = live_kg * (row["fat_kg_per_kg_live"] or 0.0)
-    return SlaughterParts(carcass, meat, carcass - meat, organs, fat, live_kg - carcass - organs - fat)
+    skin = live_kg * skin_of(tables, klass)[1]
+    return SlaughterParts(
+        live_kg, carcass, meat, carcass - meat, organs, fat, skin, live_kg - carcass - organs - fat - skin
+    )
 
 
 def slaughter_leavings_kg(tables: Tables, herd: HerdNeed) -> F64:
@@ -56,4 +63,5 @@ def slaughter_leavings_kg(tables: Tables, herd: HerdNeed) -> F64:
     if not dressing:
         return np.zeros(12)
     taken = dressing + (row["offal_kg_per_kg_live"] or 0.0) + (row["fat_kg_per_kg_live"] or 0.0)
+    taken += skin_of(tables, herd.klass)[1]
     return np.asarray(carcass / dressing * max(1.0 - taken, 0.0))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
@@ -12,6 +12,7 @@ from yardland.larder.build import Batch, Build, kitchen_account
 from yardland.larder.description import MONTHS, Larder
 from yardland.larder.model import Solution
 from yardland.larder.rounding import ROUNDING, close_accounts, swept
+from yardland.larder.table_told import DietYear, diet_years, likes_missed
 from yardland.ledger.arcs import BOUNDLESS, Arc
 
 F64 = npt.NDArray[np.float64]
@@ -36,6 +37,8 @@ class Plan:
     need - eaten where that is positive
     duals : constraint name -> change of the objective per unit of its right-hand side
     larder : the question that this answers
+    diets : meals and coverage of people who eat alike, where not everybody does
+    likes_missed : floor of likes ("ann.potato") -> share of it that is missed, [12]
     """
 
     arcs: tuple[Arc, ...]
@@ -66,6 +69,12 @@ class Plan:
     gap: float
     larder: Larder
     notes: tuple[str, ...] = ()
+    diets: tuple[DietYear, ...] = ()
+    likes_missed: dict[str, F64] = field(default_factory=dict)
+
+    def worst_coverage(self, nutrient: str) -> F64:
+        """Coverage of the people who have least of a nutrient, by month: of the worst diet where there are several."""
+        return np.asarray(np.min([self.coverage[nutrient], *(diet.coverage[nutrient] for diet in self.diets)], axis=0))
 
     def total(self, kind: str, good: str) -> F64:
         """Kilograms of the good on all arcs of the kind, by month."""
@@ -113,6 +122,8 @@ def read_plan(build: Build, solution: Solution) -> Plan:
         gap=solution.gap,
         larder=build.larder,
         notes=build.larder.notes,
+        diets=diet_years(build, x),
+        likes_missed=likes_missed(build, x),
     )
 
 

@@ -20,6 +20,7 @@ class Weights:
     feed_bound : what a ration lacks of lysine (share of need); feed_mineral : what it lacks of calcium, phosphorus or
         fibre, or has of fibre too much (share of the bound)
     nutrient : each month's shortage of another nutrient (share of need); `deep` times that below half of the need
+    like : what is missed in one month of the least that somebody likes to eat (share of it)
     money : purchases, in units of a ton at the middle price of what may be bought
     strange : a kilogram eaten of a food that the holding itself does not bring forth (what is bought is for troughs first)
     variety : eating the second half of a plate's ceiling (the whole half, one food, one month)
@@ -36,6 +37,7 @@ class Weights:
     feed_mineral: float = 1.0
     nutrient: float = 5.0
     deep: float = 2.5
+    like: float = 1.0
     money: float = 20.0
     strange: float = 0.05
     variety: float = 0.3
@@ -45,7 +47,7 @@ class Weights:
 
 WEIGHTS = Weights()
 HUNGER = Weights(
-    depth=0.0, feed=1.0, feed_depth=0.0, feed_bound=0.0, feed_mineral=0.0, nutrient=0.0, money=0.0, strange=0.0, variety=0.0,
+    depth=0.0, feed=1.0, feed_depth=0.0, feed_bound=0.0, feed_mineral=0.0, nutrient=0.0, like=0.0, money=0.0, strange=0.0, variety=0.0,
     hour=0.0, waste=0.0,
 )  # fmt: skip
 """The sum of the household's shortages before all: what `larder.causes` compares."""

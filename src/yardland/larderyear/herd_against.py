@@ -167,10 +167,16 @@ def _products(look: _Look) -> Iterator[Against]:
     females, colonies = look.days("females") / DAYS_IN_YEAR, look.days("colonies") / DAYS_IN_YEAR
     if look.klass.good("egg") and look.of("females"):
         egg_kg = look.klass.row.need("egg_weight_g") / G_PER_KG
-        steady = _each(_given(look, "egg") / egg_kg, look.adults)
-        drawn = _over(look.sums("eggs", "females") / egg_kg, females)
+        hatched = sum(event.heads for event in look.happened("hatched", look.klass.young))
+        under_hens = _each(hatched, look.klass.figure("hatchability_of_set")) or 0.0
+        steady = _each(_given(look, "egg") / egg_kg + under_hens, look.adults)
+        drawn = _over(look.sums("eggs", "females") / egg_kg + look.counts("eggs_set"), females)
         yield from look.beside(
-            "eggs a bird and year (handbook: first year of lay)", "eggs", "eggs_per_year", steady, drawn
+            "eggs laid a bird and year, set ones with them (handbook: first year of lay)",
+            "eggs",
+            "eggs_per_year",
+            steady,
+            drawn,
         )
     if look.klass.good("milk") and look.sums("milk", "females").any():
         steady = _each(_given(look, "milk"), look.adults)

@@ -38,11 +38,13 @@ class ClassFed:
     """What one class of the group eats.
 
     kg : good -> fresh kilograms by month [12]
+    given : "energy" (MJ in the class's system), "protein" and the rest of `met` (kg), by month [12]
     met : "energy", "protein", "lysine", "calcium", "phosphorus" -> given over needed by month [12], NaN in months without a need
     """
 
     klass: str
     kg: dict[str, Months12] = field(default_factory=dict)
+    given: dict[str, Months12] = field(default_factory=dict)
     met: dict[str, Months12] = field(default_factory=dict)
 
 
@@ -136,7 +138,7 @@ def _classes(result: YearResult, tables: Tables, needs: tuple[HerdNeed, ...]) ->
         if need.account in rations:
             wanted |= rations[need.account].least_kg
         met = {name: _over(given[name], least) for name, least in wanted.items() if np.any(least > 0.0)}
-        yield ClassFed(need.klass, {good: each for good, each in kg.items() if each.any()}, met)
+        yield ClassFed(need.klass, {good: each for good, each in kg.items() if each.any()}, given, met)
 
 
 def _feed(tables: Tables, good: str) -> Feed | None:

@@ -5,6 +5,7 @@ docs/herd-page.md says what each part is.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -13,6 +14,7 @@ import numpy as np
 from yardland.holding.model import Group, Holding
 from yardland.larder.feed_fodder import SYSTEM
 from yardland.larderyear.herd_against import Against, yardsticks
+from yardland.larderyear.herd_balance import Balance, balances, beside_the_table
 from yardland.larderyear.herd_feed import ClassFed, GroupFed, group_fed
 from yardland.larderyear.result import Finding, YearResult
 from yardland.larderyear.run import first_words
@@ -38,7 +40,7 @@ from yardland.stock.year import HerdEvents, herd_year
 from yardland.weather.types import Forcing
 from yardland.works.money import heads_by_month, money, sire_costs
 
-__all__ = ["Against", "ClassFed", "GroupFed", "HerdTold", "Manure", "Purse", "tell_herd"]
+__all__ = ["Against", "Balance", "ClassFed", "GroupFed", "HerdTold", "Manure", "Purse", "tell_herd"]
 
 
 @dataclass(frozen=True)
@@ -72,7 +74,8 @@ class HerdTold:
 
     needs : each class in the steady year, by month ; heads_week : class -> whole heads on the first day of each week, [52]
     events : of the steady year, by day ; on_grass : turn-out and coming in, of ruminants
-    fed : what the larder's program feeds ; years : drawn head by head, `chains` of them side by side
+    fed : what the larder's program feeds ; balances : nitrogen and energy that its classes eat, keep and leave
+    years : drawn head by head, `chains` of them side by side
     """
 
     result: YearResult
@@ -90,6 +93,7 @@ class HerdTold:
     chains: int
     seed: int
     against: tuple[Against, ...]
+    balances: tuple[Balance, ...]
     findings: tuple[Finding, ...]
 
     @property
@@ -114,8 +118,21 @@ class HerdTold:
 
     @property
     def walk(self) -> Walk | None:
-        """Stays and evenings of the herd that the group goes with; None for a group that is not taken to grass."""
+        """Stays and evenings of those with whom the group goes; None for a group that is not taken to grass."""
+        walk = self.round_walk
+        return None if walk is None else walk.part(self.name)
+
+    @property
+    def round_walk(self) -> Walk | None:
+        """The same of all groups of its round, whom it may follow."""
         return next((walk for walk in self.result.pasture.walks.values() if self.name in walk.groups), None)
+
+    @property
+    def ahead(self) -> Walk | None:
+        """The walk of the group that it follows on its round; None for who leads or goes with all."""
+        parts = () if self.round_walk is None else self.round_walk.parts
+        place = next((number for number, part in enumerate(parts) if self.name in part.groups), 0)
+        return parts[place - 1] if place > 0 else None
 
     @property
     def water_m3(self) -> F64:
@@ -147,6 +164,8 @@ def tell_herd(result: YearResult, tables: Tables, forcing: Forcing, lane: int, n
     events = tuple(event for event in steady.events.events if event.group == name)
     drawn, notes = _drawn(holding, tables, sky, name, run)
     days = {klass: heads for (owner, klass), heads in steady.events.heads_day.items() if owner == name}
+    fed = group_fed(result, tables, needs)
+    kept = balances(name, group, needs, fed, tables, sky)
     return HerdTold(
         result=result,
         name=name,
@@ -155,14 +174,15 @@ def tell_herd(result: YearResult, tables: Tables, forcing: Forcing, lane: int, n
         events=events,
         on_grass=on_grass(result, needs),
         housing=_housing(steady.events, name),
-        fed=group_fed(result, tables, needs),
+        fed=fed,
         manure=_manure(holding, tables, needs, weather, grass_share(result.stays, result.months)),
         purse=_purse(holding, tables, events, result.months),
         years=drawn,
         count=run.years,
         chains=run.chains,
         seed=run.seed,
-        against=tuple(yardsticks(tables, group, needs, days, events, drawn)),
+        against=(*yardsticks(tables, group, needs, days, events, drawn), *beside_the_table(kept, days, tables)),
+        balances=kept,
         findings=_findings(result, tables, name, notes),
     )
 
@@ -229,18 +249,27 @@ def _purse(holding: Holding, tables: Tables, events: tuple[HerdEvent, ...], mont
 def _findings(result: YearResult, tables: Tables, name: str, drawn: tuple[StockNote, ...]) -> tuple[Finding, ...]:
     """What the year found about the group, its round and its plots, then what only drawn years show.
 
-    A drawn note on what the year noticed already (same class, figure and number) is left out.
+    A drawn note on what the year noticed already (same class, figure and number) is left out; a share of the year's own
+    few drawn chains gives way to the same share of this page's.
     """
     rounds = {f"round.{key}" for key, plan in result.holding.round.items() if name in plan.order}
+    here = list(_told(tables, drawn))
+    again = {_share_of(one) for one in here if "%" in one.number}
     own = [one for one in result.findings if one.subject.partition(".")[0] == name or one.subject in rounds]
+    own = [one for one in own if _share_of(one) not in again]
     noticed = {_matter(one) for one in own}
     grades = ("danger", "rule", "short", "tight", "note")
-    told = [*own, *(one for one in _told(tables, drawn) if _matter(one) not in noticed)]
+    told = [*own, *(one for one in here if _matter(one) not in noticed)]
     return tuple(sorted(told, key=lambda one: grades.index(one.grade)))
 
 
 def _matter(one: Finding) -> tuple[str, str, str]:
     return one.subject, one.source.partition(":")[0], one.number
+
+
+def _share_of(one: Finding) -> tuple[str, str, str]:
+    """The same without its figures: "9 % of years" and "7 % of years" are one matter."""
+    return one.subject, one.source.partition(":")[0], re.sub(r"[\d.,]+", "", one.number)
 
 
 def _told(tables: Tables, notes: tuple[StockNote, ...]) -> Iterator[Finding]:
@@ -254,7 +283,7 @@ def _told(tables: Tables, notes: tuple[StockNote, ...]) -> Iterator[Finding]:
             what=f"{rest[:1].upper()}{rest[1:]}.".replace("..", ".") if rest else "",
             number=note.number,
             cause="Drawn years of this group.",
-            remedy="Change the group in holding.toml, or put your own figure into own.csv.",
+            remedy=note.remedy or "Change the group in holding.toml, or put your own figure into own.csv.",
             source=f"{figure.key}: {figure.source} ({figure.standing})",
             subject=note.subject,
         )

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
+from yardland.larderyear.feed_json import feed_json
 from yardland.larderyear.ground_json import ground_json
 from yardland.larderyear.numbers import number
 from yardland.ledger.units import MJ_PER_KCAL
@@ -41,6 +42,7 @@ def year_json(result: YearResult) -> dict[str, object]:
             for month in result.months
         ],
         "coverage": series(result.coverage),
+        "coverage_average": series(result.coverage_average),
         "short_months": [names[index] for index in result.short_months],
         "dire_months": [names[index] for index in result.dire_months],
         "stores_kg": series(result.stores_kg),
@@ -51,11 +53,18 @@ def year_json(result: YearResult) -> dict[str, object]:
         **_ground(result),
         "ground": ground_json(result),
         "stays": [
-            {"groups": list(stay.groups), "plot": stay.plot, "from_day": stay.first, "to_day": stay.last}
+            {
+                "groups": list(stay.groups),
+                "plot": stay.plot,
+                "from_day": stay.first,
+                "to_day": stay.last,
+                "strips": list(stay.strips),
+            }
             for stay in result.stays
         ],
         **_people(result),
         **_rest(result),
+        **feed_json(result),
     }
 
 
@@ -99,6 +108,28 @@ def _people(result: YearResult) -> dict[str, object]:
                 "equation": one.equation,
             }
             for one in result.needs
+        ],
+        "guests": [
+            {
+                "guests": one.guests,
+                "person_days": number(one.person_days),
+                "energy_mj": number(one.energy_kcal * MJ_PER_KCAL),
+            }
+            for one in result.guests
+        ],
+        "diets": [
+            {"diet": one.name, "people": list(one.people), "coverage": series(one.coverage)} for one in result.diets
+        ],
+        "likes_missed": series(result.likes_missed),
+        "over_upper_levels": [
+            {
+                "person": one.person,
+                "nutrient": one.nutrient,
+                "months": [result.months[month].name for month in one.months],
+                "upper_level_per_day": number(one.level),
+                "most_per_day": number(one.most),
+            }
+            for one in result.over_upper
         ],
         "eaten_kg": series(result.eaten_kg),
         "eaten_energy_share": {key: number(share) for key, share in result.eaten_energy_share.items()},

@@ -50,6 +50,7 @@ def dataset(result: YearResult) -> xr.Dataset:
     return xr.Dataset(
         {
             "coverage": series(result.coverage, "nutrient", "1", "eaten / needed"),
+            "coverage_average": series(result.coverage_average, "required", "1", "eaten / average requirement"),
             "need_day": series(result.need_day, "need", "by the nutrient's name", "need of the household a day"),
             "eaten_kg": series(result.eaten_kg, "good", "kg", "eaten, fresh mass"),
             "stores_kg": series(result.stores_kg, "shelf", "kg", "in store at the month's end"),

@@ -9,12 +9,16 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.accounts.ground_year import PlotSoil
+from yardland.accounts.left_lying import LeftLying
+from yardland.accounts.produce import Produce
 from yardland.holding.model import Holding
 from yardland.land.areas import FenceRun, PlotGround
 from yardland.larder.causes import Cause
 from yardland.larder.feed_fodder import FodderCount
 from yardland.larder.feed_leavings import Leavings
-from yardland.larder.needs import PersonNeed
+from yardland.larder.needs import GuestNeed, PersonNeed
+from yardland.larder.table_told import DietYear
+from yardland.larder.upper import Over
 from yardland.larderyear.pasture import PastureYear
 from yardland.ledger.arcs import Ledger
 from yardland.ledger.months import Month
@@ -24,6 +28,7 @@ from yardland.season.droppings import Droppings
 from yardland.season.grazers import Stay
 from yardland.season.plantings import PlantingYear
 from yardland.season.strikes import StrikeYear
+from yardland.season.stubble import StubbleYear
 from yardland.season.trees import TreeOutcome
 from yardland.stock.yard import YardGroup
 
@@ -121,6 +126,7 @@ class YearResult:
     notes: tuple[str, ...] = ()
     """Assumptions, simplifications and unknown figures that this result rests on."""
     stays: tuple[Stay, ...] = ()
+    stubble: StubbleYear = field(default_factory=StubbleYear)
     """Which groups were on which grass, from when to when (days of the larder year)."""
     heap: HeapYear = field(default_factory=HeapYear)
     """Manure: where its nitrogen went, what was spread, bought and left."""
@@ -138,12 +144,37 @@ class YearResult:
     """The count of winter fodder; None without ruminants on grass."""
     leavings: Leavings | None = None
     """Leavings of kitchen and slaughter, whether or not anybody is fed with them."""
+    produce: Produce = field(default_factory=Produce)
+    """Carcasses in parts, and eggs by number and size."""
+    left_lying: dict[str, LeftLying] = field(default_factory=dict)
+    """Good -> leavings beside harvests, eaten and left on the beds."""
     pasture: PastureYear = field(default_factory=PastureYear)
     """The ground that stock walk: worms, soft days, regrowth."""
     yard: dict[str, YardGroup] = field(default_factory=dict)
     """Group -> room that it asks for, and straw for its bedding by week."""
+    coverage_average: dict[str, Months12] = field(default_factory=dict)
+    """Nutrient -> eaten / average requirement of the household, of the nutrients that have one."""
+    diets: tuple[DietYear, ...] = ()
+    """Meals and coverage of people who eat alike, where the household has several diets."""
+    likes_missed: dict[str, Months12] = field(default_factory=dict)
+    """Liking ("ann.potato", "apple") -> share of its least that is missed."""
+    over_upper: tuple[Over, ...] = ()
+    """Who is above an upper level of intake that holds for food."""
+    guests: tuple[GuestNeed, ...] = ()
+    """What each entry of guests adds."""
     why: dict[str, str] = field(default_factory=dict)
     """Result key ("harvest.north.potato") -> the sentence that leads from the result to its figures."""
+
+    def worst_coverage(self, nutrient: str) -> Months12:
+        """Coverage of those who have least of a nutrient, by month: of the worst diet where there are several."""
+        return np.asarray(np.min([self.coverage[nutrient], *(one.coverage[nutrient] for one in self.diets)], axis=0))
+
+    def energy_gap(self) -> Months12:
+        """Share of the household's energy need that is not eaten, by month: one diet's plenty does not fill another's plate."""
+        if not self.diets:
+            return np.clip(1.0 - self.coverage["energy_kcal"], 0.0, None)
+        gaps = [one.energy_share * np.clip(1.0 - one.coverage["energy_kcal"], 0.0, None) for one in self.diets]
+        return np.asarray(np.sum(gaps, axis=0))
 
     def dataset(self) -> xr.Dataset:
         """Every monthly series as labelled arrays (`larderyear.labelled.dataset`)."""

@@ -11,6 +11,8 @@ from yardland.accounts.food import energy_by_group_kcal, shares
 from yardland.accounts.grass import grass_dm_kg
 from yardland.accounts.ground_year import ground_year
 from yardland.accounts.law import worst_miss
+from yardland.accounts.left_lying import left_lying
+from yardland.accounts.produce import produce
 from yardland.accounts.purse import money_by_item
 from yardland.accounts.rooms import store_litres
 from yardland.accounts.terms import bought_energy_share, feed_dm_kg
@@ -22,10 +24,13 @@ from yardland.holding.unheard import unheard_note
 from yardland.land.areas import fence_runs, plot_grounds
 from yardland.larder.causes import find_causes
 from yardland.larder.feed_fodder import fodder_count
+from yardland.larder.feed_law import region_of
 from yardland.larder.feed_leavings import leavings
-from yardland.larder.needs import household_need
+from yardland.larder.needs import average_need, guest_needs, household_need
 from yardland.larder.plan import Plan
 from yardland.larder.program import solve
+from yardland.larder.table_notes import table_notes
+from yardland.larder.upper import over_upper
 from yardland.larderyear.pasture import pasture_year, yard_year
 from yardland.larderyear.result import Finding, YearResult
 from yardland.larderyear.strikes import with_strikes
@@ -156,11 +161,29 @@ def run_year(
         hazard_seed=seed,
         strikes=season.strikes,
         stays=season.stays,
+        stubble=season.stubble,
         heap=season.heap,
         droppings=season.droppings,
+        produce=produce(ledger, tables, region_of(holding)),
+        left_lying=left_lying(plan, tables),
         pasture=pasture_year(holding, tables, season),
         yard=yard_year(holding, tables, season),
-        notes=tuple(dict.fromkeys((*season.notes, *plan.notes, *record.notes, *unheard_note(holding)))),
+        coverage_average=average_coverage(plan, average_need(holding, tables, eating)),
+        diets=plan.diets,
+        likes_missed=plan.likes_missed,
+        over_upper=over_upper(holding, tables, eating, plan),
+        guests=guest_needs(holding, tables, eating),
+        notes=tuple(
+            dict.fromkeys(
+                (
+                    *season.notes,
+                    *plan.notes,
+                    *table_notes(holding, tables, eating),
+                    *record.notes,
+                    *unheard_note(holding),
+                )
+            )
+        ),
     )
     return reasons(result, tables)
 
@@ -199,12 +222,21 @@ def weather_note(record: Record, forcing: Forcing, lane: int) -> str:
 
 
 def short_and_dire(plan: Plan, threshold: float) -> tuple[tuple[int, ...], tuple[int, ...]]:
-    """Months under the user's threshold, and under four fifths, in energy or protein."""
-    least = np.minimum(*(plan.coverage[name] for name in SURVIVAL))
+    """Months under the user's threshold, and under four fifths, in energy or protein, of the people worst fed."""
+    least = np.minimum(*(plan.worst_coverage(name) for name in SURVIVAL))
     return (
         tuple(int(month) for month in np.flatnonzero(least < threshold - 1e-6)),
         tuple(int(month) for month in np.flatnonzero(least < DIRE_BELOW - 1e-6)),
     )
+
+
+def average_coverage(plan: Plan, need_day: dict[str, F64]) -> dict[str, F64]:
+    """Eaten / average requirement of each nutrient that has one; 1 where nothing is needed."""
+    days = np.array([month.days for month in plan.larder.months], dtype=np.float64)
+    return {
+        name: np.where(need > 0.0, plan.eaten[name] / np.where(need > 0.0, need * days, 1.0), 1.0)
+        for name, need in need_day.items()
+    }
 
 
 def told_coverage(holding: Holding, plan: Plan) -> dict[str, F64]:
@@ -214,12 +246,13 @@ def told_coverage(holding: Holding, plan: Plan) -> dict[str, F64]:
 
 
 def harvest_kg(season: Season) -> dict[str, float]:
-    """Everything gathered, by account without its kind ("north.potato", "apples.apple_standard", "mead")."""
+    """Everything gathered, by account without its kind ("north.potato", "apples.apple_standard", "mead"; silage "mead.silage_grass")."""
     total: dict[str, float] = {}
     main = {f"crop:{planting.planting}": planting.good for planting in season.plantings}
     for item in season.production.gathered:
         name = item.account.partition(":")[2]
-        if item.account in main and item.good != main[item.account]:
+        wet = item.account.startswith("sward:") and not item.good.startswith("hay_")
+        if wet or (item.account in main and item.good != main[item.account]):
             name = f"{name}.{item.good}"
         total[name] = total.get(name, 0.0) + float(np.sum(item.fresh_kg))
     return total

@@ -18,7 +18,7 @@ from yardland.season.trees import TreeOutcome
 def reasons(result: YearResult, tables: Tables) -> YearResult:
     """The result with a sentence for each of its result keys.
 
-    Keys: harvest.PLOT.CROP, yield.PLOT.CROP, fruit.BLOCK.SPECIES, hay.PLOT, soil.PLOT.nitrogen (.carbon, .phosphorus, .potassium, .lime),
+    Keys: harvest.PLOT.CROP, yield.PLOT.CROP, fruit.BLOCK.SPECIES, hay.PLOT, silage.PLOT, soil.PLOT.nitrogen (.carbon, .phosphorus, .potassium, .lime),
     coverage.NUTRIENT.MONTH, need.PERSON.energy_kcal,
     strike.PLANTING.HAZARD, store.GOOD.METHOD, feed.GROUP, heads.GROUP.CLASS, product.GROUP.GOOD, hours, money.
     """
@@ -86,7 +86,16 @@ def perennials(result: YearResult, tables: Tables) -> Iterator[tuple[str, str]]:
     for item in result.production.gathered:
         kind, _, name = item.account.partition(":")
         total = float(np.sum(item.fresh_kg))
-        if kind == "sward":
+        if kind == "sward" and item.good.startswith(("silage_", "haylage_")):
+            way = next(key for key in tables.where("feed_ways", gives=item.good))
+            yield (
+                f"silage.{name}",
+                (
+                    f"{total:,.0f} kg of {named(tables, item.good)} = what was shut up for hay and mown with no dry spell of "
+                    f"growth.hay_dry_days.number days, x feed_ways.{way}.share, at goods.{item.good}.dm_fraction dry matter."
+                ),
+            )
+        elif kind == "sward":
             yield (
                 f"hay.{name}",
                 (

@@ -50,7 +50,7 @@ class HerdNeed:
     Energy is in the class's own system (`system`: "me_ruminant", "me_pig", "amen_poultry", "de_rabbit"; never added
     across). `ceiling_column` names the feeds.csv column with the greatest share of a feed in the dry matter eaten.
     `products` are given in full when the energy need is met; eggs and milk in proportion to the month's feed when it is not,
-    carcasses (goods meat_, fat_, offal_) in proportion to the feed of all months since the class came.
+    carcasses (goods meat_, fat_, offal_, skin_, feathers) in proportion to the feed of all months since the class came.
     """
 
     group: str
@@ -84,13 +84,18 @@ class SeedNeed:
 
 @dataclass(frozen=True)
 class Production:
-    """All that the physical year gives to, and asks of, the larder."""
+    """All that the physical year gives to, and asks of, the larder.
+
+    dry_share : dry days in a row -> share of each month's days on which so many begin, 0-1 [12]; empty where the sky is
+    not known, and then no cut waits for it
+    """
 
     gathered: tuple[Gathered, ...]
     grazing: tuple[Grazing, ...] = ()
     herds: tuple[HerdNeed, ...] = ()
     seed: tuple[SeedNeed, ...] = ()
     notes: tuple[str, ...] = field(default=())
+    dry_share: dict[int, Months12] = field(default_factory=dict)
 
 
 def without_dust(production: Production) -> Production:

@@ -136,8 +136,7 @@ def cautions(result: YearResult) -> tuple[Finding, ...]:
 def missing_energy_mj(result: YearResult) -> float:
     """Food energy that is needed and not eaten over the year, MJ."""
     days = np.array([month.days for month in result.months], dtype=float)
-    gap = np.clip(1 - result.coverage["energy_kcal"], 0, None)
-    return float((result.need_day["energy_kcal"] * days * gap).sum() * MJ_PER_KCAL)
+    return float((result.need_day["energy_kcal"] * days * result.energy_gap()).sum() * MJ_PER_KCAL)
 
 
 def by_grade(result: YearResult) -> tuple[tuple[str, tuple[Finding, ...]], ...]:
@@ -171,8 +170,7 @@ def must_fail(result: YearResult) -> bool:
 
 
 def _months(result: YearResult) -> tuple[MonthMark, ...]:
-    lead = [result.coverage[key] for key in LEADING if key in result.coverage]
-    least = np.min(lead, axis=0)
+    least = np.min([result.worst_coverage(key) for key in LEADING if key in result.coverage], axis=0)
     marks = []
     for index, month in enumerate(result.months):
         share = float(least[index])
@@ -206,7 +204,7 @@ def _detail(result: YearResult, names: tuple[str, ...], missing_mj: float, missi
             foods = [plain(good) for good, values in result.emergency_kg.items() if float(values.sum()) > 0.05]
             words += f"; made up in the reckoning by {figure(missing_kg)} kg of {listed(foods)} brought in from outside"
         return words + (f". Of the food energy eaten {percent(bought)} is bought." if bought >= OWN_GROUND else ".")
-    lead = np.min([result.coverage[key] for key in LEADING if key in result.coverage], axis=0)
+    lead = np.min([result.worst_coverage(key) for key in LEADING if key in result.coverage], axis=0)
     least = int(np.argmin(lead))
     if float(lead[least]) >= TIGHT_BELOW - 1e-6:
         return "Every month meets its need of energy and of protein in full."

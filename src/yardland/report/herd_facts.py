@@ -6,6 +6,7 @@ import numpy as np
 
 from yardland.findings.feeds import TOLD
 from yardland.holding.model import MonthDay
+from yardland.larder.feed_slaughter import SlaughterParts
 from yardland.larderyear.herd_spread import at_starts, money_by_year, products_by_year, sum_by_year
 from yardland.larderyear.herd_told import HerdTold
 from yardland.ledger.months import DAYS_IN_YEAR, MONTH_NAMES
@@ -25,6 +26,8 @@ RENEWALS = {
 }
 G_PER_KG = 1000.0
 L_PER_M3 = 1000.0
+LEAST_SIZE = 0.005
+"""Share of the eggs under which a size is not told."""
 MOST_FEEDS = 4
 MILK_WORDS = {
     "all": "all of it goes to the house",
@@ -177,8 +180,14 @@ def _walked(told: HerdTold, walk: Walk) -> Facts:
         else ""
     )
     many = f"{counted(len(walk.stays), 'stay')}" if walk.stays else "no stay"
+    cleared = [stay for stay in walk.leavings if told.name in stay.groups]
+    evenings = sum(stay.last - stay.first for stay in cleared)
+    on_cleared = [
+        ("On cleared ground", f"{counted(evenings, 'evening')} in {counted(len(cleared), 'stay')}: {listed(sorted({plain(stay.plot) for stay in cleared}))}."),
+    ]  # fmt: skip
     return [
         ("On grass", f"{walk.grass_d.sum():.0f} evenings in {many}{longest}."),
+        *(on_cleared if cleared else []),
         ("In the yard", f"{walk.yard_d.sum():.0f} evenings of the months that grow grass: no sward was ready."),
     ]
 
@@ -248,11 +257,35 @@ def product_facts(told: HerdTold) -> Facts:
                     f"{figure(float(given.sum()) / each_kg)} in the year, {figure(float(given[low]) / each_kg)} in {told.months[low].name}.",
                 )
             )
+    eggs = told.result.produce.eggs.get(told.name)
+    if eggs is not None and eggs.by_size:
+        sizes = [f"{percent(share)} {size}" for size, share in eggs.by_size.items() if share >= LEAST_SIZE]
+        facts.append(("Eggs by size", f"{listed(sizes)}, by the sizes in which eggs are sold."))
+    for klass, parts in told.result.produce.slaughter.get(told.name, {}).items():
+        facts.append((f"Killed, {told_klass(told, klass)}", parted(parts)))
     drawn = products_by_year(told.years)
     if not told.products_kg and not drawn:
         facts.append(("Products", "none."))
     facts.append(("This year", "as far as the group is fed; drawn years are on full feed."))
     return facts
+
+
+def told_klass(told: HerdTold, klass: str) -> str:
+    """A class in words."""
+    return lookup_of(told).klass(klass)
+
+
+def parted(parts: SlaughterParts) -> str:
+    """What the animals killed in the year came to, from live weight to what is left over."""
+    named = (
+        (parts.meat_kg, "meat"),
+        (parts.bones_kg, "bones on the carcass"),
+        (parts.organs_kg, "organs"),
+        (parts.fat_kg, "fat"),
+        (parts.skin_kg, "skin or feathers"),
+        (parts.leavings_kg, "leavings"),
+    )
+    return f"{figure(parts.live_kg)} kg live gave {listed([f'{figure(kg)} kg of {name}' for kg, name in named if kg > 0.0])}."
 
 
 def manure_facts(told: HerdTold) -> Facts:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 
 import numpy as np
@@ -12,6 +13,7 @@ from yardland.larderyear.herd_told import HerdTold
 from yardland.report.drawing import Table
 from yardland.report.lookup import Lookup
 from yardland.report.words import cell, figure, percent, plain, title
+from yardland.season.grazers import Stay
 
 NONE = "–"  # noqa: RUF001 (a dash for none)
 EVENT_WORDS = {
@@ -21,6 +23,7 @@ EVENT_WORDS = {
     "culled": "culled",
     "dried off": "dried off",
     "moult": "moult begins",
+    "shorn": "shorn",
     "sire comes": "sire comes",
     "split": "made by splits",
     "honey": "honey taken",
@@ -135,22 +138,40 @@ def dates_table(told: HerdTold) -> Table:
 
 
 def stays_table(told: HerdTold) -> Table:
-    """The stays of the group's herd: plot, evening of coming, evening of leaving, evenings there, and the rest since the last."""
-    walk = told.walk
-    if walk is None:
-        return Table(("Plot", "From", "To", "Evenings", "Rested before, days"), ())
-    rested = {(rest.plot, rest.back): f"{rest.days}" for rest in walk.rests}
+    """The stays of the group's herd, on grass and on what harvests left: plot, evening of coming, evening of leaving, evenings there, and the days since grass was left.
+
+    For who follows another group these are the days since that one left, else the rest of the grass.
+    """
+    walk, ahead = told.walk, told.ahead
+    head = ("Plot", "From", "To", "Evenings", "Rested before, days" if ahead is None else "Behind, days")
+    if walk is None or told.round_walk is None:
+        return Table(head, ())
+    rested = {(rest.plot, rest.back): f"{rest.days}" for rest in told.round_walk.rests}
+    if ahead is not None:
+        rested = {(stay.plot, stay.first): behind(ahead.stays, stay) for stay in walk.stays}
     rows = tuple(
         (
-            title(stay.plot),
+            place_words(stay),
             day_words(told, stay.first),
             day_words(told, stay.last),
             f"{stay.last - stay.first}",
-            rested.get((stay.plot, stay.first), NONE),
+            NONE if stay.strips else rested.get((stay.plot, stay.first), NONE),
         )
-        for stay in walk.stays
+        for stay in walk.out
+        if told.name in stay.groups
     )
-    return Table(("Plot", "From", "To", "Evenings", "Rested before, days"), rows)
+    return Table(head, rows)
+
+
+def behind(ahead: Iterable[Stay], stay: Stay) -> str:
+    """Days after the last of the stays `ahead` on the same plot with which a stay begins; a dash where it was before the year."""
+    lasts = [one.last for one in ahead if one.plot == stay.plot and one.last <= stay.first]
+    return f"{stay.first - max(lasts)}" if lasts else NONE
+
+
+def place_words(stay: Stay) -> str:
+    """The plot, and whether it is ground that a harvest cleared."""
+    return f"{title(stay.plot)}, cleared" if stay.strips else title(stay.plot)
 
 
 def feed_table(told: HerdTold) -> Table:

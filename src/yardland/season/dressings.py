@@ -1,11 +1,11 @@
-"""Manure from the animals to the ground: what reaches the heap, what the heap loses, and which planting gets it.
+"""Manure and kitchen leavings to the ground: what reaches the heap, what the heap loses, and which planting gets it.
 
 Steady state: what is collected in a year is spread in a year. docs/growth-manure.md prints the equations.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -15,11 +15,12 @@ from yardland.errors import TableError
 from yardland.growth.dressing import Analysis, Dressing, fertiliser, spread
 from yardland.growth.layout import Layout
 from yardland.holding.model import Dress, Holding
+from yardland.larder.feed_law import NEVER, OFF, region_of
 from yardland.ledger.months import DAYS_IN_YEAR, Month, month_of_day
-from yardland.ledger.production import HerdNeed
 from yardland.ledger.units import M2_PER_HA
 from yardland.reference import Tables
 from yardland.season.droppings import housed_share, manure_row
+from yardland.stock.yard import straw_kg_d
 from yardland.stock.year import HerdYear
 
 F64 = npt.NDArray[np.float64]
@@ -28,19 +29,22 @@ WARM_FROM_C = 15.0
 DRY_BELOW = 0.5
 """A month is dry when less rain falls than this share of its reference evapotranspiration (our band, as above)."""
 ELEMENTS = ("n", "p", "k", "c")
+KITCHEN_RULE = "kitchen_scraps"
+"""Row of table feed_rules that says whether animals may have the kitchen's leavings, and how much there is."""
 HEAPED = {"raw manure": "stored", "compost": "composted"}
 """What is taken from the heap, and the way it lay there: names of rows in table manuring."""
 
 
 @dataclass(frozen=True)
 class Heap:
-    """All that comes from under the roofs in a year, as it reaches the heap.
+    """All that comes from under the roofs and out of the kitchen in a year, as it reaches the heap.
 
-    kg : fresh, bedding with it ; n_kg, p_kg, k_kg, c_kg : elements ; ready_share, released_share : of stored manure,
-    weighed by nitrogen
+    kg : fresh, bedding with it ; dm_kg : its dry matter ; n_kg, p_kg, k_kg, c_kg : elements ; ready_share,
+    released_share : of stored manure, weighed by nitrogen
     """
 
     kg: float = 0.0
+    dm_kg: float = 0.0
     n_kg: float = 0.0
     p_kg: float = 0.0
     k_kg: float = 0.0
@@ -64,8 +68,11 @@ class Ask:
 class HeapYear:
     """A year of manure: where its nitrogen went, and the dressings.
 
-    excreted_n_kg + bedding_n_kg = dropped_n_kg (out of doors) + house_lost_n_kg + heap_lost_n_kg + spread_n_kg +
-    left_n_kg (on the heap at the year's end). kg masses are fresh. asked_kg : material from the heap that the plan asks
+    excreted_n_kg + bedding_n_kg + kitchen_n_kg = dropped_n_kg (out of doors) + house_lost_n_kg + heap_lost_n_kg +
+    spread_n_kg + left_n_kg (on the heap at the year's end). kg masses are fresh. bedding_kg : straw under the roofs ;
+    kitchen_kg : leavings of the kitchen that no animal gets ; cn : carbon over nitrogen of what is laid on the heap, 0
+    for none ; moisture : water of it, share ; balance_straw_kg : straw that would bring a richer heap to the aim ;
+    spread_kg [12] : manure and compost of the heap spread, by larder month. asked_kg : material from the heap that the plan asks
     for, as spread ; given_share : of it, what the heap could give ; left_kg : what nobody asked for, after its storing
     bought_kg : compost bought, by month of the larder year, [12]
     """
@@ -84,6 +91,15 @@ class HeapYear:
     left_kg: float = 0.0
     bought_kg: F64 = field(default_factory=lambda: np.zeros(12))
     notes: tuple[str, ...] = ()
+    bedding_kg: float = 0.0
+    kitchen_kg: float = 0.0
+    kitchen_n_kg: float = 0.0
+    cn: float = 0.0
+    moisture: float = 0.0
+    balance_straw_kg: float = 0.0
+    manure_n_share: float = 1.0
+    """Of the heap's nitrogen, what is of livestock, its bedding with it."""
+    spread_kg: F64 = field(default_factory=lambda: np.zeros(12))
 
 
 def dressings(
@@ -123,11 +139,11 @@ def heap_year(
         TableError: a species without a row in table manures, or an own share of 1 and more.
     """
     asks = tuple(asked(holding, layout))
-    heap, law = collect(holding, tables, herd.needs)
+    heap, law = collect(holding, tables, herd)
     wanted = {ask.planting: fresh_kg(tables, ask) for ask in asks}
     taken = {ask.planting: wanted[ask.planting] / yield_share(tables, ask.dress.kind) for ask in asks if heaped(ask)}
     share = min(1.0, heap.kg / sum(taken.values())) if taken else 1.0
-    given, bought = [], np.zeros(12)
+    given, bought, laid = [], np.zeros(12), np.zeros(12)
     month = month_of_day(months)
     for ask in asks:
         kept = kept_share(tables, month[ask.day], weather)
@@ -148,8 +164,7 @@ def heap_year(
             given.append(
                 spread(ask.planting, ask.plot, ask.dress.kind, analysis, kg=kg, area_m2=ask.area_m2, kept_share=kept)
             )
-        if ask.dress.kind == "bought compost":
-            bought[month[ask.day]] += kg
+        (bought if ask.dress.kind == "bought compost" else laid)[month[ask.day]] += kg
     left = max(0.0, 1.0 - share * sum(taken.values()) / heap.kg) if heap.kg > 0 else 0.0
     left_n = left * heap.n_kg * (1.0 - manuring(tables, "stored_n_loss"))
     areas = {ask.planting: ask.area_m2 for ask in asks}
@@ -165,6 +180,7 @@ def heap_year(
         given_share=share,
         left_kg=left * heap.kg * yield_share(tables, "raw manure"),
         bought_kg=bought,
+        spread_kg=laid,
         notes=tuple(unspread(holding, layout)),
     )
 
@@ -255,42 +271,81 @@ def analysis_of(tables: Tables, heap: Heap, kind: str) -> Analysis:
     )
 
 
-def collect(holding: Holding, tables: Tables, needs: Iterable[HerdNeed]) -> tuple[Heap, HeapYear]:
-    """The heap of a year, and the first terms of its law: excreted, bedding, dropped out of doors, lost in the house."""
-    heap: dict[str, float] = dict.fromkeys(("kg", *ELEMENTS, "ready", "released"), 0.0)
-    law: dict[str, float] = dict.fromkeys(("excreted", "bedding", "dropped", "house_lost"), 0.0)
-    straw = {element: manuring(tables, f"straw_{element}_fraction_dm") for element in ELEMENTS}
-    straw_dm = manuring(tables, "straw_dm_fraction")
-    for need in needs:
+def collect(holding: Holding, tables: Tables, herd: HerdYear) -> tuple[Heap, HeapYear]:
+    """The heap of a year, and the first terms of its law: excreted, bedding, dropped, lost in the house, kitchen."""
+    heap: dict[str, float] = dict.fromkeys(("kg", "dm", *ELEMENTS, "ready", "released"), 0.0)
+    law: dict[str, float] = dict.fromkeys(("excreted", "bedding", "bedding_kg", "dropped", "house_lost"), 0.0)
+    for need in herd.needs:
         n = float(np.sum(need.manure_n_kg))
         kg = float(np.sum(need.manure_kg))
         if n <= 0.0:
             continue
         stock, row = tables.row("stock", need.klass), manure_row(tables, need.klass)
         housed = housed_share(holding, tables, need.group)
-        bedding_kg = housed * kg * row.need("bedding_kg_kg")
-        bedding_n = bedding_kg * straw_dm * straw["n"]
-        reached_n = housed * n * (1.0 - row.need("house_loss")) + bedding_n
+        heads_d = float(np.sum(herd.events.heads_day.get((need.group, need.klass), 0)))
+        straw = straw_of(tables, housed * heads_d * straw_kg_d(tables, need.klass))
+        reached_n = housed * n * (1.0 - row.need("house_loss")) + straw["n"]
         per_n = {element: stock.need(f"manure_{element}_g_d") / stock.need("manure_n_g_d") for element in ("p", "k")}
-        heap["kg"] += housed * kg + bedding_kg
+        heap["kg"] += housed * kg + straw["kg"]
+        heap["dm"] += housed * kg * row.need("dm_fraction") + straw["dm"]
         heap["n"] += reached_n
         for element in ("p", "k"):
-            heap[element] += housed * n * per_n[element] + bedding_kg * straw_dm * straw[element]
-        heap["c"] += housed * kg * row.need("dm_fraction") * row.need("c_fraction_dm")
-        heap["c"] += bedding_kg * straw_dm * straw["c"]
+            heap[element] += housed * n * per_n[element] + straw[element]
+        heap["c"] += housed * kg * row.need("dm_fraction") * row.need("c_fraction_dm") + straw["c"]
         heap["ready"] += reached_n * row.need("ready_share")
         heap["released"] += reached_n * row.need("released_share")
         law["excreted"] += n
-        law["bedding"] += bedding_n
+        law["bedding"] += straw["n"]
+        law["bedding_kg"] += straw["kg"]
         law["dropped"] += (1.0 - housed) * n
         law["house_lost"] += housed * n * row.need("house_loss")
-    shares = {name: heap[name] / heap["n"] if heap["n"] > 0 else 0.0 for name in ("ready", "released")}
+    of_stock_n = heap["n"]
+    kitchen = kitchen_leavings(holding, tables)
+    for name, amount in kitchen.items():
+        heap[name] += amount
+    heap["released"] += kitchen["n"] * manuring(tables, "kitchen_released_share")
+    whole = heap["n"] > 0.0
+    shares = {name: heap[name] / heap["n"] if whole else 0.0 for name in ("ready", "released")}
     return (
-        Heap(heap["kg"], heap["n"], heap["p"], heap["k"], heap["c"], shares["ready"], shares["released"]),
+        Heap(heap["kg"], heap["dm"], heap["n"], heap["p"], heap["k"], heap["c"], shares["ready"], shares["released"]),
         HeapYear(
             excreted_n_kg=law["excreted"],
             bedding_n_kg=law["bedding"],
+            bedding_kg=law["bedding_kg"],
             dropped_n_kg=law["dropped"],
             house_lost_n_kg=law["house_lost"],
+            kitchen_kg=kitchen["kg"],
+            kitchen_n_kg=kitchen["n"],
+            cn=heap["c"] / heap["n"] if whole else 0.0,
+            moisture=1.0 - heap["dm"] / heap["kg"] if whole else 0.0,
+            balance_straw_kg=balance_straw_kg(tables, heap["c"], heap["n"]),
+            manure_n_share=of_stock_n / heap["n"] if whole else 1.0,
         ),
     )
+
+
+def straw_of(tables: Tables, kg: float) -> dict[str, float]:
+    """Fresh mass, dry matter and elements of bedding straw, kg."""
+    dm = kg * manuring(tables, "straw_dm_fraction")
+    return {"kg": kg, "dm": dm} | {name: dm * manuring(tables, f"straw_{name}_fraction_dm") for name in ELEMENTS}
+
+
+def kitchen_leavings(holding: Holding, tables: Tables) -> dict[str, float]:
+    """Leavings of the kitchen in a year that go to the heap: fresh mass, dry matter and elements, kg.
+
+    All of them where no animal may have them; none where the plan lets animals have them, for then they are feed.
+    """
+    rule = tables.row("feed_rules", KITCHEN_RULE)
+    fed = rule.text(region_of(holding)) not in {OFF, NEVER} or KITCHEN_RULE in holding.rules.feeds_allowed
+    kg = 0.0 if fed and holding.group else len(holding.people) * rule.need("number")
+    dm = kg * tables.row("goods", "kitchen_leavings").need("dm_fraction")
+    return {"kg": kg, "dm": dm} | {name: dm * manuring(tables, f"kitchen_{name}_fraction_dm") for name in ELEMENTS}
+
+
+def balance_straw_kg(tables: Tables, c_kg: float, n_kg: float) -> float:
+    """Straw that brings a heap's carbon over nitrogen up to the aim, fresh kg; 0 where it is there already.
+
+    (C + s c) / (N + s n) = aim, with c and n of a kilogram of straw (Cornell's equation of the mix).
+    """
+    aim, straw = manuring(tables, "heap_cn_aim"), straw_of(tables, 1.0)
+    return max(aim * n_kg - c_kg, 0.0) / (straw["c"] - aim * straw["n"])

@@ -12,6 +12,7 @@ from types import MappingProxyType
 import numpy as np
 import numpy.typing as npt
 
+from yardland.growth.crop_traits import FORAGE
 from yardland.holding.model import Holding
 from yardland.ledger.production import HerdNeed
 from yardland.ledger.units import M2_PER_HA
@@ -101,21 +102,34 @@ def falls(
 
     What a year brings out of doors is what does not fall under a roof (`housed_share`). A group on a round drops first
     where it is in the evening, then in the rest of the months that grow grass, then in the others; what falls beside its
-    evenings on grass lies on the same plots in the proportion of the year. Without evenings it lies by their area, the
-    droppings of a group without a round on its home.
+    evenings lies on the same plots in the proportion of the year, but never on ground that is sown or picked: where they
+    have no other it lies on their home. Without evenings it lies by area, the droppings of a group without a round on its
+    home.
     """
     n, plots = need.manure_n_kg, walked(holding, need.group)
     outside = outside_kg(holding, tables, need.group, n, warm, evenings)
     there = evenings.get(need.group, {}) if on_round(holding, need.group) else {}
-    on_grass = sum(there.values(), np.zeros(12))
+    out_there = sum(there.values(), np.zeros(12))
     in_year = {plot: float((n * share).sum()) for plot, share in there.items()}
     if sum(in_year.values()) <= 0.0:
+        plots = tuple(plot for plot in plots if not food_ground(holding, plot)) or (holding.group[need.group].home,)
         whole_m2 = sum(holding.plot[plot].area_m2 for plot in plots)
         return {plot: outside * holding.plot[plot].area_m2 / whole_m2 for plot in plots}
-    direct = np.minimum(outside, n * on_grass)
-    by_share = np.divide(direct, on_grass, out=np.zeros(12), where=on_grass > 0.0)
-    whole = sum(in_year.values())
-    return {plot: by_share * share + (outside - direct) * in_year[plot] / whole for plot, share in there.items()}
+    direct = np.minimum(outside, n * out_there)
+    by_share = np.divide(direct, out_there, out=np.zeros(12), where=out_there > 0.0)
+    found = {plot: by_share * share for plot, share in there.items()}
+    beside = {plot: kg for plot, kg in in_year.items() if kg > 0.0 and not food_ground(holding, plot)}
+    beside = beside or {holding.group[need.group].home: 1.0}
+    for plot, part in beside.items():
+        found[plot] = found.get(plot, np.zeros(12)) + (outside - direct) * part / sum(beside.values())
+    return found
+
+
+def food_ground(holding: Holding, plot: str) -> bool:
+    """Whether people eat from a plot on which no grass stands: crops, beds, bare orchards, no lines of forage."""
+    kept = holding.plot[plot]
+    forage = any(row.plot == plot and row.crop in FORAGE for row in holding.plantings)
+    return kept.use in ("crops", "garden", "orchard") and kept.sward is None and not forage
 
 
 def outside_kg(

@@ -47,10 +47,10 @@ def year_ledger(plan: Plan, production: Production, tables: Tables) -> Ledger:
     """
     flows = busy([Flow(arc, plan.fresh_kg[row], plan.dm_kg[row]) for row, arc in enumerate(plan.arcs)])
     stocks = [Stock(name, plan.opening_kg[row], plan.closing_kg[row]) for row, name in enumerate(plan.accounts)]
+    mown = gathered_kg(production)
     flows += list(grown(flows, production))
     for grazing in production.grazing:
-        hay = {item.good for item in production.gathered if item.account == grazing.account}
-        taken = [flow for flow in flows if flow.arc.source == grazing.account and flow.arc.good not in hay]
+        taken = [without(flow, mown) for flow in flows if flow.arc.source == grazing.account]
         more, stock = sward(grazing, taken, tables.row("goods", grazing.good).need("dm_fraction"))
         flows += more
         stocks.append(stock)
@@ -74,17 +74,43 @@ def busy(flows: list[Flow]) -> list[Flow]:
     return [flow for flow in flows if flow.arc.source not in idle and flow.arc.target not in idle]
 
 
+def gathered_kg(production: Production) -> dict[tuple[str, str], F64]:
+    """(account, good) -> what the season itself gathered, fresh kg [12]."""
+    found: dict[tuple[str, str], F64] = {}
+    for item in production.gathered:
+        at = (item.account, item.good)
+        found[at] = found.get(at, np.zeros(MONTHS)) + item.fresh_kg
+    return found
+
+
+def without(flow: Flow, mown: dict[tuple[str, str], F64]) -> Flow:
+    """A flow less what the season itself gathered of it: silage can be of both, a wet hay cut and grass meant for grazing."""
+    kg = mown.get((flow.arc.source, flow.arc.good))
+    if kg is None or flow.arc.kind != "gather":
+        return flow
+    rest = np.maximum(flow.fresh_kg - kg, 0.0)
+    dry = np.divide(flow.dm_kg, flow.fresh_kg, out=np.zeros(MONTHS), where=flow.fresh_kg > 0.0)
+    return Flow(flow.arc, rest, rest * dry)
+
+
 def grown(flows: list[Flow], production: Production) -> Iterator[Flow]:
     """What is gathered has grown: sky to crop, tree or sward, and other makers without an account of their own.
 
     What is cut of standing grass has its growth among the grazing already.
     """
     standing = {item.account for item in production.grazing}
-    gathered = {(item.account, item.good) for item in production.gathered}
+    mown = gathered_kg(production)
     for flow in flows:
-        source, good = flow.arc.source, flow.arc.good
-        if flow.arc.kind == "gather" and (source not in standing or (source, good) in gathered):
-            yield Flow(Arc("sky", flow.arc.source, flow.arc.good, "grow"), flow.fresh_kg, flow.dm_kg)
+        if flow.arc.kind != "gather":
+            continue
+        rest = without(flow, mown)
+        part = (
+            flow
+            if flow.arc.source not in standing
+            else Flow(flow.arc, flow.fresh_kg - rest.fresh_kg, flow.dm_kg - rest.dm_kg)
+        )
+        if part.fresh_kg.any():
+            yield Flow(Arc("sky", flow.arc.source, flow.arc.good, "grow"), part.fresh_kg, part.dm_kg)
 
 
 def sward(grazing: Grazing, taken: list[Flow], dm_fraction: float) -> tuple[list[Flow], Stock]:

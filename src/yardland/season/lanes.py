@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from yardland.datebook.season import SeasonClimate
 from yardland.datebook.strips import lay_out
@@ -19,8 +19,11 @@ from yardland.ledger.months import Month
 from yardland.ledger.production import Gathered, HerdNeed, Production, without_dust
 from yardland.reference import Tables
 from yardland.season.dressings import HeapYear, heap_year
-from yardland.season.grazers import grazers
-from yardland.season.season import F64, grazings, hay_made, tree_harvest, water_demand_m3_day
+from yardland.season.grazers import grazers, stays
+from yardland.season.mowing import mown
+from yardland.season.season import F64, grazings, tree_harvest, water_demand_m3_day
+from yardland.season.sky import dry_shares
+from yardland.season.stubble import stubble_year
 from yardland.season.supply import crop_harvest, seed_needs
 from yardland.stock.year import HerdYear
 from yardland.weather.types import Forcing
@@ -39,6 +42,7 @@ class Lanes:
     trees: tuple[TreeYear, ...]
     heap: HeapYear
     notes: tuple[str, ...]
+    rotation_year: int = 1
     struck: tuple[Strike, ...] = ()
 
 
@@ -77,26 +81,31 @@ def grow_lanes(
         grown, on_crops = strike(grown, chain)
         trees, on_trees = strike_trees(trees, chain)
         struck = (*on_crops, *on_trees)
-    return Lanes(months, forcing, grown, trees, heap, (*layout.notes, *heap.notes), struck)
+    return Lanes(months, forcing, grown, trees, heap, (*layout.notes, *heap.notes), rotation_year, struck)
 
 
 def production_of(
     holding: Holding, tables: Tables, lanes: Lanes, lane: int, herds: tuple[HerdNeed, ...]
 ) -> Production:
     """What one lane gives to the larder and asks of it."""
-    return without_dust(
-        Production(
-            gathered=tuple(gathered(tables, lanes, lane)),
-            grazing=tuple(grazings(holding, lanes.grown.swards, lane)),
-            herds=herds,
-            seed=tuple(seed_needs(holding, tables, lanes.grown, lane, lanes.months)),
-            notes=lanes.notes,
-        )
+    whole = Production(
+        gathered=tuple(gathered(holding, tables, lanes, lane)),
+        grazing=tuple(grazings(holding, lanes.grown.swards, lane)),
+        herds=herds,
+        seed=tuple(seed_needs(holding, tables, lanes.grown, lane, lanes.months)),
+        notes=lanes.notes,
+        dry_share=dry_shares(lanes.forcing, lane, lanes.months),
     )
+    on_grass = stays(holding, lanes.grown, lane)
+    left = stubble_year(
+        holding, tables, lanes.forcing, lanes.grown, lanes.trees, whole, on_grass, lanes.months, lane, lanes.rotation_year
+    )
+    return without_dust(replace(whole, grazing=(*whole.grazing, *left.stood)))
 
 
-def gathered(tables: Tables, lanes: Lanes, lane: int) -> Iterator[Gathered]:
-    """Harvests of crops and trees, and hay."""
+def gathered(holding: Holding, tables: Tables, lanes: Lanes, lane: int) -> Iterator[Gathered]:
+    """Harvests of crops and trees, and what is mown."""
     yield from crop_harvest(tables, lanes.grown, lane)
     yield from tree_harvest(lanes.trees, lane)
-    yield from hay_made(lanes.grown.swards, lane)
+    for cut in mown(holding, tables, lanes.grown.swards, lane):
+        yield cut.gathered

@@ -7,7 +7,7 @@ at once; herds by the day at steady numbers. What the months bring is then the l
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -31,13 +31,15 @@ from yardland.season.dressings import HeapYear, heap_year
 from yardland.season.droppings import Droppings, droppings, housed_share
 from yardland.season.evenings import grass_share
 from yardland.season.grazers import Stay, grazers, stays
+from yardland.season.mowing import mown
 from yardland.season.plantings import PlantingYear, planting_years
-from yardland.season.sky import weather_months
+from yardland.season.sky import dry_shares, weather_months
 from yardland.season.strikes import StrikeYear, strike_years
+from yardland.season.stubble import StubbleYear, stubble_year
 from yardland.season.supply import crop_harvest, people_water_m3_day, seed_needs
 from yardland.stock.year import HerdYear, herd_year
 from yardland.weather.types import Forcing
-from yardland.works.events import hay_events, herd_events, manure_events, move_events, planting_events, tree_events
+from yardland.works.events import herd_events, manure_events, move_events, mowing_events, planting_events, tree_events
 from yardland.works.hours import Event
 
 F64 = npt.NDArray[np.float64]
@@ -49,6 +51,7 @@ class Season:
 
     weather : rain_mm, eto_mm, tmin_c, tmax_c, rad_mj_m2, daylength_h by month; events : the work that the year brings
     heap : manure, its nitrogen and the dressings; droppings : what falls out of doors, plot by plot
+    stays : on swards and on what harvests left; stubble : of the latter, what is eaten, and what nobody walks
     """
 
     forcing: Forcing
@@ -67,6 +70,7 @@ class Season:
     droppings: tuple[Droppings, ...]
     strikes: tuple[StrikeYear, ...] = ()
     stays: tuple[Stay, ...] = ()
+    stubble: StubbleYear = field(default_factory=StubbleYear)
 
 
 def run_season(
@@ -108,21 +112,25 @@ def run_season(
             *strike_years(tables, forcing, on_crops, lane, "crop"),
             *strike_years(tables, forcing, on_trees, lane, "trees"),
         )
+    cuts = tuple(mown(holding, tables, grown.swards, lane))
     whole = Production(
-        gathered=(*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *hay_made(grown.swards, lane)),
+        gathered=(*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *(cut.gathered for cut in cuts)),
         grazing=tuple(grazings(holding, grown.swards, lane)),
         herds=herd.needs,
         seed=tuple(seed_needs(holding, tables, grown, lane, months)),
         notes=layout.notes,
+        dry_share=dry_shares(forcing, lane, months),
     )
-    production = without_dust(whole)
+    on_grass = stays(holding, grown, lane)
+    left = stubble_year(holding, tables, forcing, grown, trees, whole, on_grass, months, lane, rotation_year)
+    production = without_dust(replace(whole, grazing=(*whole.grazing, *left.stood)))
     plantings = planting_years(holding, tables, forcing, grown, lane)
     notes = (*layout.notes, *heap.notes, *soil_notes(holding, tables), *unreached(holding))
-    stood = stays(holding, grown, lane)
+    stood = tuple(sorted((*on_grass, *left.stays), key=lambda stay: (stay.first, stay.plot)))
     dropped = droppings(holding, tables, herd.needs, sky, grass_share(stood, months))
     season = Season(
         forcing, lane, months, sky, grown, grown.swards, trees, herd, plantings, production, (), notes, heap, dropped,
-        struck, stood,
+        struck, stood, left,
     )  # fmt: skip
     return with_events(season, holding, tables)
 
@@ -154,14 +162,6 @@ def tree_harvest(trees: tuple[TreeYear, ...], lane: int) -> Iterator[Gathered]:
         kg = tree.kg[:, lane]
         if kg.sum() > 0:
             yield Gathered(tree.account, tree.good, kg)
-
-
-def hay_made(swards: tuple[SwardYear, ...], lane: int) -> Iterator[Gathered]:
-    """Hay of every sward that was shut up for it."""
-    for sward in swards:
-        kg = sward.hay_kg[:, lane]
-        if kg.sum() > 0:
-            yield Gathered(f"sward:{sward.id}", sward.good_hay, kg)
 
 
 def grazings(holding: Holding, swards: tuple[SwardYear, ...], lane: int) -> Iterator[Grazing]:
@@ -196,10 +196,8 @@ def work_of(season: Season, holding: Holding, tables: Tables) -> Iterator[Event]
     for tree in season.trees:
         kg = tree.kg[:, season.lane]
         yield from tree_events(tables, tree.species, tree.id, count=tree.count, kg=kg, months=months, daylength_h=light)
-    for sward in season.swards:
-        if sward.hay_kg[:, season.lane].sum() > 0:
-            dm = sward.hay_kg[:, season.lane] * tables.row("goods", sward.good_hay).need("dm_fraction")
-            yield from hay_events(sward.id, dm, months)
+    for cut in mown(holding, tables, season.swards, season.lane):
+        yield from mowing_events(cut.sward, cut.task, cut.dm_kg, months)
     yield from stock_work(season, holding, tables)
 
 
@@ -214,7 +212,8 @@ def stock_work(season: Season, holding: Holding, tables: Tables) -> Iterator[Eve
         manure = sum((need.manure_kg for need in season.herd.needs if need.group == name), np.zeros(12))
         yield from manure_events(name, manure, season.months, housed_share(holding, tables, name))
     for name, plan in holding.round.items():
-        yield from move_events(name, [stay.first for stay in season.stays if stay.groups == plan.order])
+        on_grass = [stay.first for stay in season.stays if set(stay.groups) <= set(plan.order) and not stay.strips]
+        yield from move_events(name, [*on_grass, *season.stubble.moves.get(name, ())])
 
 
 def grazing_days(weather: dict[str, F64], months: tuple[Month, ...]) -> list[int]:

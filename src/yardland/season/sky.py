@@ -5,12 +5,15 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
+from yardland.growth.sward import DRY_MM
 from yardland.ledger.months import DAYS_IN_YEAR, Month, month_of_day
 from yardland.weather.types import Forcing
 
 F64 = npt.NDArray[np.float64]
 SUMS = ("rain_mm", "eto_mm")
 MEANS = ("tmin_c", "tmax_c", "rad_mj_m2", "daylength_h")
+LONGEST_SPELL_D = 14
+"""Longest dry spell that a cut may be told to wait for (table feed_ways)."""
 
 
 def monthly(values: F64, months: tuple[Month, ...], *, mean: bool) -> F64:
@@ -24,6 +27,22 @@ def weather_months(forcing: Forcing, lane: int, months: tuple[Month, ...]) -> di
     """rain_mm and eto_mm as sums; tmin_c, tmax_c, rad_mj_m2, daylength_h as means; [12] each."""
     year = {name: getattr(forcing, name)[DAYS_IN_YEAR:, lane] for name in (*SUMS, *MEANS)}
     return {name: monthly(values, months, mean=name in MEANS) for name, values in year.items()}
+
+
+def dry_shares(
+    forcing: Forcing, lane: int, months: tuple[Month, ...], longest: int = LONGEST_SPELL_D
+) -> dict[int, F64]:
+    """Dry days in a row (1 to `longest`) -> share of each month's days on which so many begin, 0-1 [12].
+
+    A day is dry under `growth.sward.DRY_MM` of rain. Behind the year's last day its first days stand in, as in a year
+    that comes round.
+    """
+    dry = forcing.rain_mm[DAYS_IN_YEAR:, lane] < DRY_MM
+    begins, found = np.ones(DAYS_IN_YEAR, dtype=np.bool_), {}
+    for spell in range(1, longest + 1):
+        begins = begins & np.roll(dry, 1 - spell)
+        found[spell] = monthly(begins.astype(np.float64), months, mean=True)
+    return found
 
 
 def lane_of(forcing: Forcing, weather_year: int | None) -> int:

@@ -25,7 +25,7 @@ class HerdEvent:
     """Something that happens to stock on a day of the larder year (0-364).
 
     `kind`: service, set, born, hatched, bought, weaned, joined, culled, died, killed, sold, dried off,
-    moult, sire comes, split (a colony made from another), honey.
+    moult, shorn, sire comes, split (a colony made from another), honey.
     `live_kg` is the live weight of all the heads together; `cost` the money of a hired or bought sire.
     """
 

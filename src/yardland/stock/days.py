@@ -109,23 +109,28 @@ def resting(klass: Klass, sky: Sky, egg_mass_g: F64, keep: Husbandry) -> tuple[F
     if kind.energy == "cattle":
         crude = protein.cattle_g_d(weight, 0.0, 0.0)
         return flat * needs.cattle_maintenance_mj_d(weight, milking=False), flat * crude
-    energy = _rest_energy(klass, weight, sky, egg_mass_g, keep)
+    if kind.energy in {"hen", "bird"}:
+        housed = _bird_energy(klass, keep["protein_at_c"] * flat, egg_mass_g)
+        energy = _bird_energy(klass, sky.temperature_c, egg_mass_g) * (1.0 + keep["free_range_share"])
+        return energy, housed * protein_g_mj(klass)
+    energy = _rest_energy(klass, weight)
     if kind.energy == "goat":
         return energy, protein.goat_g_d(energy, 0.0, 0.0)
-    if kind.energy == "rabbit":
-        return energy, energy * protein.rabbit_g_mj("maintenance")
-    return energy, energy * protein_g_mj(klass)
+    return energy, energy * (protein.rabbit_g_mj("maintenance") if kind.energy == "rabbit" else protein_g_mj(klass))
 
 
-def _rest_energy(klass: Klass, weight: float, sky: Sky, egg_mass_g: F64, keep: Husbandry) -> F64:
-    flat = np.ones(DAYS_IN_YEAR)
+def _bird_energy(klass: Klass, temperature_c: F64, egg_mass_g: F64) -> F64:
+    """Energy of a housed bird that lays or rests, [365]; cold and range ask for more of it, but for no more protein."""
+    weight = klass.adult_kg()
     if klass.kind.energy == "hen":
-        layer = needs.amen_layer_mj_d(weight, sky.temperature_c, 0.0, egg_mass_g)
-        return layer * (1.0 + klass.herd_figure("activity_share")) * (1.0 + keep["free_range_share"])
-    if klass.kind.energy == "bird":
-        rest = klass.herd.need("maintenance_mj_kg075") * needs.metabolic_kg075(weight)
-        eggs = 2.07 * MJ_PER_KCAL * egg_mass_g
-        return np.asarray((rest + eggs) * (1.0 + keep["free_range_share"]))
+        layer = needs.amen_layer_mj_d(weight, temperature_c, 0.0, egg_mass_g)
+        return np.asarray(layer * (1.0 + klass.herd_figure("activity_share")))
+    rest = klass.herd.need("maintenance_mj_kg075") * needs.metabolic_kg075(weight)
+    return np.asarray(rest + 2.07 * MJ_PER_KCAL * egg_mass_g)
+
+
+def _rest_energy(klass: Klass, weight: float) -> F64:
+    flat = np.ones(DAYS_IN_YEAR)
     if klass.kind.energy == "goat":
         return flat * needs.goat_maintenance_mj_d(weight, klass.herd_figure("activity_share"))
     if klass.kind.energy == "pig":
@@ -301,7 +306,7 @@ def _grow(days: ClassDays, cohort: Cohort, sky: Sky, keep: Husbandry) -> None:
     energy = growing_energy(cohort.klass, weight, gain, keep)
     at = cohort.start_day + step
     np.add.at(days.heads, at % DAYS_IN_YEAR, cohort.heads)
-    _add(days, at, cohort.heads * energy, cohort.heads * energy * growing_protein(cohort.klass, weight))
+    _add(days, at, cohort.heads * energy, cohort.heads * energy * growing_protein(cohort.klass, weight, keep))
     np.add.at(days.suckling_need_mj, at % DAYS_IN_YEAR, cohort.heads * energy * (age < cohort.weaned_d))
     _body(days, at, cohort.heads, weight, sky=sky, keep=keep)
 
@@ -320,13 +325,14 @@ def growing_energy(klass: Klass, weight: F64, gain: F64, keep: Husbandry) -> F64
     return energy * (1.0 + keep["free_range_share"]) if klass.system == "amen_poultry" else energy
 
 
-def growing_protein(klass: Klass, weight: F64) -> F64:
-    """Grams of protein per MJ for a growing animal."""
+def growing_protein(klass: Klass, weight: F64, keep: Husbandry) -> F64:
+    """Grams of protein per MJ for a growing animal; what poultry spend on the range asks for none."""
     if klass.kind.energy == "pig":
         return protein.pig_grower_g_mj(weight)
     if klass.kind.energy == "rabbit":
         return np.full(len(weight), protein.rabbit_g_mj("growth"))
-    return np.full(len(weight), protein_g_mj(klass))
+    outside = 1.0 + keep["free_range_share"] if klass.system == "amen_poultry" else 1.0
+    return np.full(len(weight), protein_g_mj(klass) / outside)
 
 
 def _appetite(days: ClassDays) -> None:

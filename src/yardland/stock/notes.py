@@ -13,7 +13,7 @@ from yardland.ledger.months import DAYS_IN_YEAR
 from yardland.reference import Tables
 from yardland.stock.cohorts import GroupYear
 from yardland.stock.days import lactation
-from yardland.stock.kinds import Husbandry, Klass, load_klass
+from yardland.stock.kinds import Husbandry, Klass, kinds, load_klass
 from yardland.stock.sky import Sky, change_h_month
 
 HeadsByClass = dict[tuple[str, str], npt.NDArray[np.int64]]
@@ -22,13 +22,17 @@ SOCIAL = {"chicken", "duck", "muscovy", "goose", "turkey", "goat", "sheep", "pig
 
 @dataclass(frozen=True, slots=True)
 class StockNote:
-    """`grade` danger, rule, short, tight or note; `subject` "group.class"; `number` with its unit; `source_key` a figure."""
+    """`grade` danger, rule, short, tight or note; `subject` "group.class"; `number` with its unit; `source_key` a figure.
+
+    `remedy` is empty where only the plan or the table's figure can be changed.
+    """
 
     grade: str
     subject: str
     words: str
     number: str
     source_key: str
+    remedy: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +121,20 @@ def _ratio(look: Look) -> list[StockNote]:
 
 def _ratio_key(klass: Klass) -> str:
     return f"stock.{klass.key}.females_per_male"
+
+
+def _males_alone(look: Look) -> list[StockNote]:
+    """A group of nothing but breeding males."""
+    males = {key: count for key, (klass, count) in look.year.adults.items() if klass.kind.role == "sire"}
+    if not males or len(males) < len(look.year.adults) or look.group.batch:
+        return []
+    key, count = next(iter(males.items()))
+    dam = next(name for name, kind in kinds().items() if kind.sire == key)
+    words = (
+        "Only males are kept here: no young, eggs or milk come of them. Add females, or lend the males out; stock that is "
+        "only fattened is a batch."
+    )
+    return [StockNote("note", look.subject(key), words, f"{count} head", f"stock.{dam}.females_per_male")]
 
 
 def _service_day(klass: Klass, born_day: int) -> int:
@@ -394,6 +412,7 @@ def _first_breeding(look: Look) -> list[StockNote]:
 CHECKS: tuple[Callable[[Look], list[StockNote]], ...] = (
     _no_sire,
     _ratio,
+    _males_alone,
     _out_of_season,
     _sire_late,
     _too_often,

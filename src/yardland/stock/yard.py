@@ -38,6 +38,12 @@ def bedding_key(tables: Tables, klass: str) -> str:
     return f"{tables.row('stock', klass).text('species')}_{age}"
 
 
+def straw_kg_d(tables: Tables, klass: str) -> float:
+    """Straw for bedding a head of a class and day under a roof, kg; nothing for species without a row (bees)."""
+    key = bedding_key(tables, klass)
+    return tables.row("bedding", key).need("straw_kg_d") if tables.has("bedding", key) else 0.0
+
+
 def straw_kg_week(heads_day: Mapping[str, npt.NDArray[np.int64]], housed_day: F64, tables: Tables) -> F64:
     """Straw that a group's bedding takes in each week, kg, [52].
 
@@ -48,8 +54,6 @@ def straw_kg_week(heads_day: Mapping[str, npt.NDArray[np.int64]], housed_day: F6
     """
     day = np.zeros(len(housed_day))
     for klass, heads in heads_day.items():
-        key = bedding_key(tables, klass)
-        if tables.has("bedding", key):
-            day = day + heads * tables.row("bedding", key).need("straw_kg_d")
+        day = day + heads * straw_kg_d(tables, klass)
     week = np.minimum(np.arange(len(day)) // 7, WEEKS - 1)
     return np.asarray(np.bincount(week, weights=day * housed_day, minlength=WEEKS), dtype=np.float64)

@@ -12,6 +12,7 @@ from yardland.holding.model import Holding
 from yardland.ledger.months import Month
 from yardland.ledger.production import HerdNeed
 from yardland.reference import Tables
+from yardland.stock.coats import give_coats
 from yardland.stock.cohorts import HerdEvent, Market, group_year
 from yardland.stock.days import ClassDays, group_days
 from yardland.stock.notes import Housing, StockNote, housing, stock_notes
@@ -71,7 +72,9 @@ def herd_year(
     heads: dict[tuple[str, str], npt.NDArray[np.int64]] = {}
     for year in years:
         manner = holding.group[year.name].milk_share
-        for key, days in group_days(year, manner, tables, sky).items():
+        classes = group_days(year, manner, tables, sky)
+        give_coats(year, classes, tables, sky)
+        for key, days in classes.items():
             needs.append(_need(year.name, days, sky))
             heads[year.name, key] = np.rint(days.heads).astype(np.int64)
     events = tuple(event for year in years for event in sorted(year.events, key=lambda item: item.day))

@@ -135,11 +135,11 @@ def tree_events(
     return events
 
 
-def hay_events(subject: str, dm_kg: npt.ArrayLike, months: tuple[Month, ...]) -> list[Event]:
-    """Hay made by hand, from the scythe to the barn: dry matter cut in each month, kg [12]."""
+def mowing_events(subject: str, task: str, dm_kg: npt.ArrayLike, months: tuple[Month, ...]) -> list[Event]:
+    """Hay, haylage or silage made by hand, from the scythe to the store: dry matter stored in each month, kg [12]."""
     events: list[Event] = []
     for month, mass in zip(months, np.asarray(dm_kg, dtype=np.float64), strict=True):
-        events += spread(weeks_of_month(month), "hay.loose_by_hand", float(mass), "kg", subject)
+        events += spread(weeks_of_month(month), task, float(mass), "kg", subject)
     return events
 
 
@@ -213,15 +213,14 @@ def stock_tasks() -> dict[str, dict[str, str]]:
 
 
 def _yearly(tables: Tables, klass: str, group: str, heads: float, summer: Month) -> list[Event]:
-    """Shearing once, in the lightest month; hooves twice, half a year apart."""
+    """Hooves twice, half a year apart, the first time in the lightest month."""
     tasks = stock_tasks()[tables.row("stock", klass).text("species")]
     week = week_of(summer.first_day)
-    events = spread((week,), tasks["shear"], heads, "head", group)
-    return events + spread((week, week_of(7 * week + DAYS_IN_YEAR // 2)), tasks["hooves"], 2.0 * heads, "head", group)
+    return spread((week, week_of(7 * week + DAYS_IN_YEAR // 2)), tasks["hooves"], 2.0 * heads, "head", group)
 
 
 def _happening(tables: Tables, happening: Happening) -> list[Event]:
-    """Work of a birth (by the dams that were served for it) or a slaughter."""
+    """Work of a birth (by the dams that were served for it), a shearing or a slaughter."""
     tasks = stock_tasks()[tables.row("stock", happening.klass).text("species")]
     if happening.kind == "service":
         gestation = tables.row("stock", happening.klass).need("gestation_or_incubation_d")
@@ -229,6 +228,8 @@ def _happening(tables: Tables, happening: Happening) -> list[Event]:
         by_day = tasks["birth"].endswith("farrowing_week")
         amount = happening.heads * (7.0 if by_day else 1.0)
         return spread((week,), tasks["birth"], amount, "day" if by_day else "head", happening.group)
+    if happening.kind == "shorn":
+        return spread((week_of(happening.day),), tasks["shear"], happening.heads, "head", happening.group)
     if happening.kind in {"killed", "culled"}:
         return spread((week_of(happening.day),), tasks["slaughter"], happening.heads, "head", happening.group)
     return []

@@ -18,6 +18,7 @@ from yardland.larder.build import Build, availability
 from yardland.larder.build_feed import herd_month
 from yardland.larder.build_table import FIRST_AIMS
 from yardland.larder.description import MONTHS, Larder
+from yardland.larder.feed_rows import standing
 from yardland.larder.program import build_program
 from yardland.larder.weights import WEIGHTS, Weights
 from yardland.years.openings import SHELF_LAIN, Lying, a_year_on, openings
@@ -55,6 +56,19 @@ class Left:
 
 
 @dataclass(frozen=True)
+class Windows:
+    """What grows with what stands on a sward: at [number] is its column or row, its upper bound window x standing.
+
+    sward, month, window [number] ; carry [sward]
+    """
+
+    at: I64
+    sward: I64
+    month: I64
+    window: F64
+
+
+@dataclass(frozen=True)
 class Frame:
     """A block. Arrays by row [row] or column [column].
 
@@ -63,6 +77,7 @@ class Frame:
     row_month : month that closes a row, NEVER_CLOSED for those that hold all year ; decided : month that decides a column, OPEN
     arrivals : (row, good * 12 + month, factor): how sides move with what arrives ; goods : order of the goods ; arriving : of the template, [good * 12 + month]
     graze_row, graze_left : [sward, month] row and column (-1 none) whose upper bound is the growth ; swards : their order
+    cuts, mown : columns and rows that grow with what stands ; carry [sward] : of a month's grass, what stands a month on
     lying : openings in order ; opening_row [opening] ; left : what is left over
     laid_row, laid_month [batch] : rows that hold what was put by ; stock : (month, column, edible kcal there per unit)
     reserve_row [month] : rows that ask for the reserve ; eaten : (nutrient * 12 + month, column, amount per unit)
@@ -84,6 +99,9 @@ class Frame:
     swards: tuple[str, ...]
     graze_row: I64
     graze_left: I64
+    cuts: Windows
+    mown: Windows
+    carry: F64
     lying: tuple[Lying, ...]
     opening_row: I64
     left: Left
@@ -128,6 +146,7 @@ def make_frame(larder: Larder, reserve_days: float, weights: Weights = WEIGHTS) 
     column_upper[left.column[left.opening < 0]] = 0.0
     kept = left.opening >= 0
     swards, graze_row, graze_left = grazed(build, names)
+    cuts, mown, carry = windows(build, swards, names)
     return Frame(
         build=build,
         matrix=Sparse(
@@ -149,6 +168,9 @@ def make_frame(larder: Larder, reserve_days: float, weights: Weights = WEIGHTS) 
         swards=swards,
         graze_row=graze_row,
         graze_left=graze_left,
+        cuts=cuts,
+        mown=mown,
+        carry=carry,
         lying=lying,
         opening_row=opening_row,
         left=Left(left.column[kept], left.kg[kept], left.opening[kept]),
@@ -224,19 +246,10 @@ def decided_months(build: Build) -> I64:
         found[column] = month
     for (_, _, month), column in build.feed_lack.items():
         found[column] = month
-    for column, month in standing_months(build):
-        found[column] = month
-    return found
-
-
-def standing_months(build: Build) -> Iterator[tuple[int, int]]:
-    """Columns of grass left standing for the month after, with their month: that of the row in which they count 1."""
-    left = set(build.left_standing)
-    model = build.model
     months = {month.name: index for index, month in enumerate(build.larder.months)}
-    for row, column, value in zip(model.entry_row, model.entry_column, model.entry_value, strict=True):
-        if column in left and value == 1.0:
-            yield column, months[model.row_names[row].rpartition(".")[2]]
+    for row, column in left_rows(build):
+        found[column] = months[build.model.row_names[row].rpartition(".")[2]]
+    return found
 
 
 def row_months(build: Build, names: tuple[str, ...]) -> I64:
@@ -287,9 +300,38 @@ def grazed(build: Build, names: tuple[str, ...]) -> tuple[tuple[str, ...], I64, 
     return accounts, found, left
 
 
+def windows(build: Build, accounts: tuple[str, ...], names: tuple[str, ...]) -> tuple[Windows, Windows, F64]:
+    """Columns of what is cut in dry spells, rows over all that is cut, and what of each sward is carried on a month."""
+    place = {account: index for index, account in enumerate(accounts)}
+    grazing = {item.account: item for item in build.larder.production.grazing}
+    bounded = set(build.left_standing)
+    cuts = [
+        (column, place[arc.source], month, build.model.upper[column] / standing(grazing[arc.source], month))
+        for (arc, month), terms in build.flows.items()
+        for column, _ in terms
+        if column in bounded and arc.kind == "gather" and arc.source in place
+    ]
+    months = {month.name: index for index, month in enumerate(build.larder.months)}
+    mown = []
+    for row, name in enumerate(names):
+        if name.startswith("mown."):
+            account, month = name.removeprefix("mown.").rpartition(".")[::2]
+            most = standing(grazing[account], months[month])
+            mown.append((row, place[account], months[month], build.model.row_upper[row] / most if most > 0.0 else 0.0))
+    return as_windows(cuts), as_windows(mown), np.array([grazing[account].carry for account in accounts])
+
+
+def as_windows(found: list[tuple[int, int, int, float]]) -> Windows:
+    """The entries as arrays."""
+    at, sward, month, window = zip(*found, strict=True) if found else ((), (), (), ())
+    whole = (np.array(part, dtype=np.int64) for part in (at, sward, month))
+    return Windows(*whole, np.array(window, dtype=np.float64))
+
+
 def left_rows(build: Build) -> Iterator[tuple[int, int]]:
     """(row of a sward's month, column of what is left of it)."""
-    left = set(build.left_standing)
+    flowing = {column for terms in build.flows.values() for column, _ in terms}
+    left = set(build.left_standing) - flowing
     model = build.model
     for row, column, value in zip(model.entry_row, model.entry_column, model.entry_value, strict=True):
         if column in left and value == 1.0:

@@ -102,7 +102,8 @@ class MonthSides:
     """Rows of one block whose sides move with what a month brings, in the places of a stack.
 
     rows : their places ; which : index into the month's goods for each entry ; entry_row : index into `rows` ; factor
-    lower, upper : at nothing arriving ; graze_row, graze_left : places, with the sward of each
+    lower, upper : at nothing arriving ; graze_row, left_column : places, with the sward of each
+    cut_column, mown_row : places of what is bounded by window x what stands
     """
 
     rows: I64
@@ -115,6 +116,12 @@ class MonthSides:
     graze_sward: I64
     left_column: I64
     left_sward: I64
+    cut_column: I64
+    cut_sward: I64
+    cut_window: F64
+    mown_row: I64
+    mown_sward: I64
+    mown_window: F64
 
 
 def month_sides(frame: Frame, stack: Stack, month: int, block: int = 0) -> MonthSides:
@@ -128,6 +135,8 @@ def month_sides(frame: Frame, stack: Stack, month: int, block: int = 0) -> Month
     graze, left = frame.graze_row[:, month], frame.graze_left[:, month]
     grazed = np.flatnonzero((graze >= 0) & (stack.row_at[graze] >= 0))
     standing = np.flatnonzero((left >= 0) & (stack.column_at[left] >= 0))
+    cut = (frame.cuts.month == month) & (stack.column_at[frame.cuts.at] >= 0)
+    mown = (frame.mown.month == month) & (stack.row_at[frame.mown.at] >= 0)
     return MonthSides(
         rows=stack.rows(rows, block),
         entry_row=entry,
@@ -139,6 +148,12 @@ def month_sides(frame: Frame, stack: Stack, month: int, block: int = 0) -> Month
         graze_sward=grazed,
         left_column=stack.columns(left[standing], block),
         left_sward=standing,
+        cut_column=stack.columns(frame.cuts.at[cut], block),
+        cut_sward=frame.cuts.sward[cut],
+        cut_window=frame.cuts.window[cut],
+        mown_row=stack.rows(frame.mown.at[mown], block),
+        mown_sward=frame.mown.sward[mown],
+        mown_window=frame.mown.window[mown],
     )
 
 

@@ -42,6 +42,9 @@ def template_production(productions: Sequence[Production]) -> Production:
         herds=productions[0].herds,
         seed=tuple(SeedNeed(*key, one_month(kg / count)) for key, kg in sorted(seed.items())),
         notes=productions[0].notes,
+        dry_share={
+            days: np.mean([one.dry_share[days] for one in productions], axis=0) for days in productions[0].dry_share
+        },
     )
 
 

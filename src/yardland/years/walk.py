@@ -112,7 +112,7 @@ class Walker:
         for year in range(len(years)):
             self.open_year(hot, opened[year])
             for month in range(MONTHS):
-                self.reveal(hot, self.sides[0][month], years.arriving_kg[year, :, month], years.growth_kg_dm[year, :, month])
+                self.reveal(hot, 0, years, year, month)
                 answer = hot.solve(month)
                 if month == 0:
                     hot.remember()
@@ -127,9 +127,8 @@ class Walker:
 
     def expect(self, hot: Hot, block: int) -> None:
         """Set a block's sides to the normal."""
-        normal = self.policy.expected
         for month in range(MONTHS):
-            self.reveal(hot, self.sides[block][month], normal.arriving_kg[0, :, month], normal.growth_kg_dm[0, :, month])
+            self.reveal(hot, block, self.policy.expected, 0, month)
 
     def open_year(self, hot: Hot, opening_kg: F64) -> None:
         """Set the first block back to a year of which nothing has happened but what lies on the shelves."""
@@ -141,9 +140,16 @@ class Walker:
         hot.bound_rows(self.opening, opening_kg[self.openings], opening_kg[self.openings])
         self.expect(hot, 0)
 
-    def reveal(self, hot: Hot, sides: MonthSides, arriving_kg: F64, growth_kg_dm: F64) -> None:
-        """Set the sides of a month to what it brings."""
-        hot.bound_rows(sides.rows, *sides_at(sides, arriving_kg))
+    def reveal(self, hot: Hot, block: int, year: Brought, at: int, month: int) -> None:
+        """Set the sides of a month to what it brings in year `at` of some years."""
+        sides = self.sides[block][month]
+        growth_kg_dm, before = year.growth_kg_dm[at, :, month], year.growth_kg_dm[at, :, month - 1]
+        stands = growth_kg_dm + self.policy.frame.carry * before
+        hot.bound_rows(sides.rows, *sides_at(sides, year.arriving_kg[at, :, month]))
+        hot.bound_columns(sides.cut_column, np.zeros(len(sides.cut_column)), sides.cut_window * stands[sides.cut_sward])
+        hot.bound_rows(
+            sides.mown_row, np.full(len(sides.mown_row), -INFINITY), sides.mown_window * stands[sides.mown_sward]
+        )
         grazed = np.full(len(sides.graze_row), -INFINITY)
         hot.bound_rows(sides.graze_row, grazed, growth_kg_dm[sides.graze_sward])
         hot.bound_columns(sides.left_column, np.zeros(len(sides.left_column)), growth_kg_dm[sides.left_sward])

@@ -103,7 +103,7 @@ def growing_needs(klass: Klass, curve: Klass, ages: int, sucks_weeks: int, keep:
     energy = growing_energy(klass, weight, gain, keep)
     needs = np.zeros((ages, NEEDS))
     needs[:, at.ENERGY] = energy
-    needs[:, at.PROTEIN] = energy * growing_protein(klass, weight)
+    needs[:, at.PROTEIN] = energy * growing_protein(klass, weight, keep)
     needs[:, at.DRY_MATTER : at.SUCKS] = body(klass, weight, keep)
     needs[:sucks_weeks, at.SUCKS] = energy[:sucks_weeks]
     return needs, np.asarray(curve.weight_kg(7.0 * np.arange(ages)))

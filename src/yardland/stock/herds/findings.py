@@ -8,19 +8,20 @@ from yardland.reference import Tables
 from yardland.stock.herds import layout as at
 from yardland.stock.herds.plan import GroupPlan, week_of
 from yardland.stock.herds.result import GroupYears
-from yardland.stock.herds.shortfall import REASONS
+from yardland.stock.herds.shortfall import REASONS, REMEDIES
 from yardland.stock.kinds import load_klass
 from yardland.stock.notes import StockNote
 from yardland.stock.sky import Sky, change_h_month
 
 TOLD_SHARE = 0.05
-"""Share of the years' starts off target from which it is told."""
+"""Share of the years' starts off target under which it is a note, of females that meet their father under which nothing."""
+COLONIES_REMEDY = "Winter a colony more than you want, split more in spring, or count on buying a nucleus."
 EQUATORIAL_H = 1.5
 """Spread of daylength over the year under which seasons of breeding are not told."""
 
 
 def herd_findings(group: GroupYears, sky: Sky, tables: Tables) -> list[StockNote]:
-    """Every finding on one group."""
+    """Every finding on one group: of its plan, and of its drawn years."""
     plan = group.plan
     found = _off_target(group)
     for row, label in enumerate(plan.rows):
@@ -38,8 +39,22 @@ def herd_findings(group: GroupYears, sky: Sky, tables: Tables) -> list[StockNote
     return found
 
 
+def drawn_findings(group: GroupYears) -> list[StockNote]:
+    """What only drawn years show of a group, and no plan: numbers off target, kin, settings without eggs."""
+    found = _off_target(group)
+    for row, label in enumerate(group.plan.rows):
+        if label.part == "females" and group.plan.born:
+            found += [*_kin(group, row), *_no_eggs(group, row)]
+    return found
+
+
 def _subject(plan: GroupPlan, row: int) -> str:
     return f"{plan.name}.{plan.rows[row].klass}"
+
+
+def percent(share: float) -> str:
+    """A share over 0 as percent, whole from 1 on: "9", "0.4"."""
+    return f"{100 * share:.0f}" if share >= 0.01 else f"{100 * share:.1g}"
 
 
 def _off_target(group: GroupYears) -> list[StockNote]:
@@ -48,18 +63,19 @@ def _off_target(group: GroupYears) -> list[StockNote]:
     for row, label in enumerate(group.plan.rows):
         why = group.short_reason[row]
         share = float((why > 0).mean())
-        if share < TOLD_SHARE:
+        if share == 0.0:
             continue
         counts = np.bincount(why[why > 0], minlength=len(REASONS))
         causes = [f"{REASONS[code]} ({100 * counts[code] / counts.sum():.0f} %)" for code in np.argsort(-counts)[:2]]
         target = int(group.plan.arrays.row[row, at.TARGET])
         words = (
-            f"At {100 * share:.0f} % of the years' starts the number is more than a quarter off {target}: "
-            f"{'; '.join(cause for cause in causes if not cause.endswith('(0 %)'))}. "
-            "Keep a head more, shut in against what strikes, or buy when it happens."
+            f"At {percent(share)} % of the years' starts the number is more than a quarter off {target}: "
+            f"{'; '.join(cause for cause in causes if not cause.endswith('(0 %)'))}."
         )
-        key = f"stock.{label.klass}.mortality_adult_per_year"
-        notes.append(StockNote("tight", _subject(group.plan, row), words, f"{100 * share:.0f} % of years", key))
+        key, number = f"stock.{label.klass}.mortality_adult_per_year", f"{percent(share)} % of years"
+        remedy = COLONIES_REMEDY if label.part == "colonies" else REMEDIES[int(np.argmax(counts))]
+        grade = "tight" if share >= TOLD_SHARE else "note"
+        notes.append(StockNote(grade, _subject(group.plan, row), words, number, key, remedy))
     return notes
 
 
@@ -115,11 +131,12 @@ def _kin(group: GroupYears, row: int) -> list[StockNote]:
     if share < TOLD_SHARE:
         return []
     words = (
-        f"{100 * share:.0f} % of the females may be daughters of the male that serves them, who stays longer than they "
-        "take to grow up. Change or swap males before the first daughters are served, or mark and keep them apart."
+        f"{100 * share:.0f} % of the females may be daughters of the male that serves them: he stays longer than they "
+        "take to grow up."
     )
+    remedy = "Change or swap males before the first daughters are served, or mark and keep them apart."
     key = f"stock.{group.plan.rows[row].klass}.age_first_breeding_d"
-    return [StockNote("tight", _subject(group.plan, row), words, f"{100 * share:.0f} % of females", key)]
+    return [StockNote("tight", _subject(group.plan, row), words, f"{100 * share:.0f} % of females", key, remedy)]
 
 
 def _season(plan: GroupPlan, row: int, sky: Sky, tables: Tables) -> list[StockNote]:
@@ -150,8 +167,7 @@ def _no_eggs(group: GroupYears, row: int) -> list[StockNote]:
     numbers = group.plan.arrays.row[row]
     if numbers[at.SITS] == at.LITTER or numbers[at.SIRE_ROW] == at.NO_SIRE or group.count("eggs_set")[row].any():
         return []
-    words = (
-        "No eggs are laid in the weeks before the setting, so that none hatch. Choose a date in their season of laying."
-    )
+    words = "No eggs are laid in the weeks before the setting: none hatch."
+    remedy = "Choose a date in their season of laying."
     key = f"breeding.{group.plan.rows[row].klass}.hatching_keep_weeks"
-    return [StockNote("tight", _subject(group.plan, row), words, "0 eggs set", key)]
+    return [StockNote("tight", _subject(group.plan, row), words, "0 eggs set", key, remedy)]

@@ -214,9 +214,9 @@ def live_kg(p, z, i):
 
 @woven
 def strikes(p, z, o):
-    key = z.key[0]
+    key, week = z.key[0], np.uint64(z.now[WEEK])
     for s in range(len(p.strike)):
-        chance, subject = p.strike[s, z.now[WEEK]], p.strike_hash[s]
+        chance, subject = p.strike[s, week], p.strike_hash[s]
         if chance <= 0.0 or uniform(mix(key ^ subject)) >= chance:
             continue
         own = mix(event_key(key, subject, K_SHARE))
@@ -236,20 +236,20 @@ def strikes(p, z, o):
 def deaths(p, z, o):
     key, t, oldest = z.key[0], z.now[T], p.dies.shape[1] - 1
     for row in range(len(p.row)):
-        chance = p.dies[row, 0]
-        if p.row[row, at.PART] <= at.SIRE and z.stood[row] and chance > 0.0:
-            own = mix(key ^ p.row_hash[row])
+        if p.row[row, at.PART] <= at.SIRE and z.stood[row]:
+            own, stood, chance = mix(key ^ p.row_hash[row]), z.stood[row], p.dies[row, 0]
             # Most weeks nobody dies: the first number alone says so for up to 64 heads.
-            if z.stood[row] > CHUNK or uniform(own) < z.stood[row] * chance:
-                fall(z, o, row, binomial(own, z.stood[row], chance))
+            if stood > CHUNK or uniform(own) < stood * chance:
+                fall(z, o, row, binomial(own, stood, chance))
     for i in range(z.now[COUNT]):
         c = z.c[i]
-        if c[at.STAGE] == at.ADULT or c[at.HEADS] == 0:
+        heads = c[at.HEADS]
+        if c[at.STAGE] == at.ADULT or heads == 0:
             continue
-        chance = p.dies[c[at.ROW], min(max(t - c[at.BIRTH] - 1, 0), oldest)]
+        chance = p.dies[np.uint64(c[at.ROW]), np.uint64(min(max(t - c[at.BIRTH] - 1, 0), oldest))]
         own = mix(key ^ z.ident[i])
-        if c[at.HEADS] > CHUNK or uniform(own) < c[at.HEADS] * chance:
-            leave(z, o, i, binomial(own, c[at.HEADS], chance), at.DIED)
+        if heads > CHUNK or uniform(own) < heads * chance:
+            leave(z, o, i, binomial(own, heads, chance), at.DIED)
 
 
 @jit

@@ -198,35 +198,38 @@ def honey(p, z, o, row, heads):
 
 @woven
 def needs(p, z, o):
+    # Places are unsigned: a signed one that the compiler cannot follow is asked at each use whether it counts from the end.
     sums, given, oldest = z.week_sums, z.given, p.growing.shape[1] - 1
-    t, week, empty = z.now[NOW], z.now[WEEK], False
-    for row in range(len(p.row)):
-        given[row, SUCKING] = 0.0
+    t, week, empty = z.now[NOW], np.uint64(z.now[WEEK]), False
+    for each in range(len(p.row)):
+        given[each, SUCKING] = 0.0
     for i in range(z.now[COUNT]):
         c = z.c[i]
         if c[at.HEADS] == 0:
             empty = True
             continue
-        row, stage, age, heads = c[at.ROW], c[at.STAGE], t - c[at.BIRTH], float(c[at.HEADS])
+        row, stage, age, heads = np.uint64(c[at.ROW]), c[at.STAGE], t - c[at.BIRTH], float(c[at.HEADS])
         z.heads[row] += c[at.HEADS]
         if stage == at.ADULT:
             given[row, ADULTS] += heads
             if p.row[row, at.PART] == at.DAM:
                 dam_needs(p, sums, given, c, t, row, heads)
             continue
-        table = p.growing[2 * row + stage, min(age, oldest)]
+        table = p.growing[np.uint64(2 * c[at.ROW] + stage), np.uint64(min(age, oldest))]
         for q in range(at.NEEDS):
             sums[row, q] += heads * table[q]
         if age < p.row[row, at.WEAN_W]:
             given[row, SUCKING] += heads
     # Backwards, since young ask what their dams' milk gives, and stand behind them; each row is left at zero.
-    for row in range(len(p.row) - 1, -1, -1):
+    year, month, days, heat = np.uint64(z.now[YEAR]), np.uint64(z.now[MONTH]), p.days[week], p.heat[week]
+    for each in range(len(p.row)):
+        row = np.uint64(len(p.row) - 1 - each)
         z.stood[row] = z.heads[row]
         if z.heads[row] == 0:
             continue
-        o.heads[z.now[YEAR], week, row] = z.heads[row]
+        o.heads[year, week, row] = z.heads[row]
         z.heads[row] = 0
-        settle(p, z, o, row, p.days[week], week)
+        settle(p, z, o.sums[year, month, row], row, week, days, heat)
         for q in range(at.NEEDS):
             sums[row, q] = 0.0
         for q in range(SUCKING):
@@ -237,28 +240,30 @@ def needs(p, z, o):
 
 @woven
 def dam_needs(p, sums, given, c, t, row, heads):
-    given[row, LAYERS] += heads * p.lay_age[row, min(t - c[at.BIRTH], p.lay_age.shape[1] - 1)]
+    if p.row[row, at.SITS] != at.LITTER:
+        given[row, LAYERS] += heads * p.lay_age[row, np.uint64(min(t - c[at.BIRTH], p.lay_age.shape[1] - 1))]
+        return
     if c[at.DUE] > t:
-        left = min(c[at.DUE] - t, p.pregnant.shape[1] - 1)
+        left = np.uint64(min(c[at.DUE] - t, p.pregnant.shape[1] - 1))
         sums[row, at.ENERGY] += heads * p.pregnant[row, left, 0]
         sums[row, at.PROTEIN] += heads * p.pregnant[row, left, 1]
     if c[at.SINCE] > at.NEVER:
-        since = min(t - c[at.SINCE], p.lactation.shape[1] - 1)
-        sums[row, at.ENERGY] += heads * p.lactation[row, since, at.LACT_MJ]
-        sums[row, at.PROTEIN] += heads * p.lactation[row, since, at.LACT_G]
-        given[row, BESIDE] += heads * p.lactation[row, since, at.MILK_BESIDE_YOUNG]
-        given[row, ALONE] += heads * p.lactation[row, since, at.MILK_ALONE]
-        given[row, TO_YOUNG] += heads * p.lactation[row, since, at.MILK_TO_YOUNG_MJ]
+        milk = p.lactation[row, np.uint64(min(t - c[at.SINCE], p.lactation.shape[1] - 1))]
+        sums[row, at.ENERGY] += heads * milk[at.LACT_MJ]
+        sums[row, at.PROTEIN] += heads * milk[at.LACT_G]
+        given[row, BESIDE] += heads * milk[at.MILK_BESIDE_YOUNG]
+        given[row, ALONE] += heads * milk[at.MILK_ALONE]
+        given[row, TO_YOUNG] += heads * milk[at.MILK_TO_YOUNG_MJ]
 
 
 @woven
-def settle(p, z, o, row, days, week):
+def settle(p, z, month, row, week, days, heat):
     sums, given, part = z.week_sums[row], z.given[row], p.row[row, at.PART]
-    month = o.sums[z.now[YEAR], z.now[MONTH], row]
-    if given[ADULTS] > 0.0:
+    adults = given[ADULTS]
+    if adults > 0.0:
         table = p.adult[row, week]
         for q in range(at.NEEDS):
-            sums[q] += given[ADULTS] * table[q]
+            sums[q] += adults * table[q]
     eggs = given[LAYERS] * p.lays_kg[row, week]
     if eggs:
         for_eggs = eggs * p.figure[row, at.EGG_MJ_KG]
@@ -268,22 +273,23 @@ def settle(p, z, o, row, days, week):
             z.eggs_kept[row] += eggs * days / p.figure[row, at.EGG_KG]
         else:
             month[at.EGGS] += eggs * days
-    month[at.DRY_MATTER] += max(sums[at.DRY_MATTER], sums[at.ENERGY] * p.figure[row, at.RATION_KG_MJ]) * days
-    month[at.WATER] += sums[at.WATER] * p.heat[week] * days
+    energy, protein = sums[at.ENERGY], sums[at.PROTEIN]
+    month[at.DRY_MATTER] += max(sums[at.DRY_MATTER], energy * p.figure[row, at.RATION_KG_MJ]) * days
+    month[at.WATER] += sums[at.WATER] * heat * days
     month[at.MANURE] += sums[at.MANURE] * days
     month[at.MANURE_N] += sums[at.MANURE_N] * days
     if part == at.DAM:
-        young = p.row[row, at.YOUNG_ROW]
         if p.row[row, at.MILKED]:
+            young = np.uint64(p.row[row, at.YOUNG_ROW])
             month[at.MILK] += (given[BESIDE] if z.given[young, SUCKING] > 0.0 else given[ALONE]) * days
     elif part == at.YOUNG:
-        drunk, energy = min(z.given[p.row[row, at.DAM_ROW], TO_YOUNG], sums[at.SUCKS]), sums[at.ENERGY]
+        drunk = min(z.given[np.uint64(p.row[row, at.DAM_ROW]), TO_YOUNG], sums[at.SUCKS])
         if drunk > 0.0:
             left = 1.0 - drunk / energy
-            sums[at.ENERGY] *= left
-            sums[at.PROTEIN] *= left
-    month[at.ENERGY] += sums[at.ENERGY] * days
-    month[at.PROTEIN] += sums[at.PROTEIN] * days
+            energy *= left
+            protein *= left
+    month[at.ENERGY] += energy * days
+    month[at.PROTEIN] += protein * days
 
 
 @woven

@@ -18,8 +18,21 @@ REASONS = (
     "it is growing towards its target",
     "deaths since the yearly change",
     "losses of an earlier year are not made good yet",
+    "more stand than are wanted, until the yearly change",
 )
-STRIKE, OVER, WAITING, NONE_FOLLOWED, GROWING, DEATHS, EARLIER = range(1, len(REASONS))
+REMEDIES = (
+    "",
+    "Shut in against what strikes, keep a head more, or count on buying when it happens.",
+    "Count on their feed and room till the change, or keep fewer young females.",
+    "Keep young females a year sooner, or let the old stay until they have joined.",
+    "Keep more young females, or let some be bought (renew).",
+    "Reckon with fewer until then; bought heads make the number sooner.",
+    "Keep a head or a young female more, so that a usual loss leaves enough.",
+    "Keep a young female more, or let some be bought (renew).",
+    "Count on their feed till the change and on their meat then; sell sooner what you need not feed.",
+)
+"""What helps against each reason."""
+STRIKE, OVER, WAITING, NONE_FOLLOWED, GROWING, DEATHS, EARLIER, SHRINKING = range(1, len(REASONS))
 Bools = npt.NDArray[np.bool_]
 
 
@@ -40,7 +53,7 @@ def reasons(plan: PlanArrays, starts: at.I64, counts: at.I64) -> at.I64:
     for row in range(len(starts)):
         target = int(plan.row[row, at.TARGET])
         off = off_target(starts[row], target)
-        why[row, 0] = np.where(off[0], np.where(starts[row, 0] < target, GROWING, OVER), 0)
+        why[row, 0] = np.where(off[0], np.where(starts[row, 0] < target, GROWING, SHRINKING), 0)
         for year in range(counts.shape[1]):
             why[row, year + 1] = np.where(off[year + 1], _why(plan, row, year, starts, counts), 0)
     return why
@@ -55,6 +68,7 @@ def _why(plan: PlanArrays, row: int, year: int, starts: at.I64, counts: at.I64) 
     first = starts[row, 0] < target
     grows = first & (now >= starts[row, year])
     cases = [
+        ((now > target) & (starts[row, 0] > target) & (now <= starts[row, year]), SHRINKING),
         (now > target, OVER),
         (of[:, at.STRUCK] > 0, STRIKE),
         (grows, GROWING),

@@ -50,10 +50,12 @@ class Herd(HerdYields):
                 act()
         if todo & (at.WINTER | at.SPRING | at.HONEY):
             self.bees(todo)
-        self.needs()
+        if self.heads_only:
+            self.lay_by()
+        else:
+            self.needs()
         self.cohorts = [cohort for cohort in self.cohorts if cohort.heads]
-        for row in self.rows:
-            self.out.heads[0, self.year, self.week, row] = self.standing(row)
+        self.out.heads[0, self.year, self.week] = [self.standing(row) for row in self.rows]
 
     def open_year(self) -> None:
         """What stands when a year begins."""
@@ -90,7 +92,9 @@ class Herd(HerdYields):
         for row in self.rows:
             if self.number(row, at.PART) in {at.DAM, at.SIRE}:
                 key = event_key(self.key, self.hash(row), at.DRAW_DEATH)
-                self.fall(row, binomial(key, self.standing(row), float(self.plan.dies[row, 0])))
+                dead = binomial(key, self.standing(row), float(self.plan.dies[row, 0]))
+                if dead:
+                    self.fall(row, dead)
         oldest = self.plan.dies.shape[1] - 1
         for cohort in self.cohorts:
             if cohort.stage == at.ADULT or not cohort.heads:
@@ -103,7 +107,7 @@ class Herd(HerdYields):
         """The heads of a row whose own numbers are the least."""
         lots = []
         for cohort in self.cohorts:
-            if dead and cohort.row == row:
+            if cohort.row == row:
                 key = event_key(self.key, self.ident(cohort), at.DRAW_DEATH)
                 lots += [(mix((key + head) & MASK), cohort) for head in range(cohort.heads)]
         for _, cohort in sorted(lots, key=lambda lot: lot[0])[:dead]:
@@ -390,7 +394,9 @@ class Herd(HerdYields):
             self.note("sire comes", dams[0], 1)
 
 
-def run_twin(plan: PlanArrays, lane_keys: list[int], week_keys: at.U64, years: int) -> tuple[Outcome, list[Happening]]:
+def run_twin(
+    plan: PlanArrays, lane_keys: list[int], week_keys: at.U64, years: int, *, heads_only: bool = False
+) -> tuple[Outcome, list[Happening]]:
     """Every chain one after the other; the events are those of the first.
 
     Args:
@@ -398,15 +404,16 @@ def run_twin(plan: PlanArrays, lane_keys: list[int], week_keys: at.U64, years: i
         lane_keys: one for each chain.
         week_keys: uint64 [52 years].
         years: how many.
+        heads_only: leave out needs and products, which no head hangs on: a third of the time, sums of no worth.
     """
-    runs = [run_lane(plan, key, week_keys, years) for key in lane_keys]
+    runs = [run_lane(plan, key, week_keys, years, heads_only=heads_only) for key in lane_keys]
     parts = [np.concatenate(part, axis=0) for part in zip(*(run.out for run in runs), strict=True)]
     return Outcome(*parts), runs[0].events
 
 
-def run_lane(plan: PlanArrays, lane_key: int, week_keys: at.U64, years: int) -> Herd:
+def run_lane(plan: PlanArrays, lane_key: int, week_keys: at.U64, years: int, *, heads_only: bool = False) -> Herd:
     """One chain."""
-    herd = Herd(plan, years)
+    herd = Herd(plan, years, heads_only=heads_only)
     for t in range(years * at.WEEKS):
         herd.step(t, mix(lane_key ^ int(week_keys[t])))
     for row in herd.rows:

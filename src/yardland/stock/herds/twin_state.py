@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from yardland.stock.herds import layout as at
 from yardland.stock.herds.draws import cohort_key
@@ -11,7 +11,10 @@ from yardland.stock.herds.layout import PlanArrays, empty_outcome
 
 @dataclass
 class Cohort:
-    """Heads that are alike: row, sex, stage, week of birth, until when in young, since when in milk, times barren, own."""
+    """Heads that are alike: row, sex, stage, week of birth, until when in young, since when in milk, times barren, own.
+
+    Only `heads` changes; what becomes otherwise is a new cohort. `ident` is its key, once it was asked for.
+    """
 
     row: int
     sex: int
@@ -22,10 +25,15 @@ class Cohort:
     since: int = at.NEVER
     barren: int = 0
     own: int = 1
+    ident: int = field(default=0, init=False)
 
     def same(self, other: Cohort) -> bool:
         """Whether the other heads are alike in all but number."""
-        return replace(self, heads=0) == replace(other, heads=0)
+        return self.birth == other.birth and self.traits() == other.traits()
+
+    def traits(self) -> tuple[int, ...]:
+        """Everything but birth and number."""
+        return self.row, self.sex, self.stage, self.due, self.since, self.barren, self.own
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +49,12 @@ class Happening:
 class HerdState:
     """One group in one chain: what stands, and what is written down."""
 
-    def __init__(self, plan: PlanArrays, years: int) -> None:
-        self.plan = plan
+    def __init__(self, plan: PlanArrays, years: int, *, heads_only: bool = False) -> None:
+        self.plan, self.heads_only = plan, heads_only
+        # Lists: a number of an array takes Python five times as long.
+        self._numbers: list[list[int]] = plan.row.tolist()
+        self._figures: list[list[float]] = plan.figure.tolist()
+        self._hashes: list[int] = plan.row_hash.tolist()
         self.cohorts = [Cohort(*(int(value) for value in cohort)) for cohort in plan.opening]
         self.nest = [int(eggs) for eggs in plan.nest]
         self.fertile = [1.0] * len(plan.date)
@@ -56,24 +68,28 @@ class HerdState:
 
     def number(self, row: int, field: int) -> int:
         """A whole number of a row."""
-        return int(self.plan.row[row, field])
+        return self._numbers[row][field]
 
     def figure(self, row: int, field: int) -> float:
         """A figure of a row."""
-        return float(self.plan.figure[row, field])
+        return self._figures[row][field]
 
     def hash(self, row: int) -> int:
         """Key of a row."""
-        return int(self.plan.row_hash[row])
+        return self._hashes[row]
 
     def ident(self, cohort: Cohort) -> int:
         """Key of a cohort."""
-        traits = cohort.sex + 2 * cohort.stage + 8 * cohort.own + 16 * cohort.barren
-        return cohort_key(self.hash(cohort.row), traits, cohort.birth, cohort.due, cohort.since)
+        if not cohort.ident:
+            traits = cohort.sex + 2 * cohort.stage + 8 * cohort.own + 16 * cohort.barren
+            cohort.ident = cohort_key(self.hash(cohort.row), traits, cohort.birth, cohort.due, cohort.since)
+        return cohort.ident
 
     def standing(self, row: int, stage: int = -1) -> int:
         """Heads of a row, or of one of its stages."""
-        return sum(c.heads for c in self.cohorts if c.row == row and stage in {-1, c.stage})
+        if stage < 0:
+            return sum([c.heads for c in self.cohorts if c.row == row])
+        return sum([c.heads for c in self.cohorts if c.row == row and c.stage == stage])
 
     def soon(self, dam: int) -> int:
         """Young birds kept that join within half a year (young mammals join at the change itself)."""
@@ -107,6 +123,8 @@ class HerdState:
 
     def leave(self, cohort: Cohort, heads: int, what: int, kind: str) -> None:
         """Heads of a cohort go: died, struck, killed, sold or culled."""
+        if not heads:
+            return
         cohort.heads -= heads
         self.count(cohort.row, what, heads)
         self.note(kind, cohort.row, heads)

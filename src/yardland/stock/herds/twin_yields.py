@@ -100,6 +100,22 @@ class HerdYields(HerdState):
             self.give_daily(row, at.ENERGY, float(sums[row, at.ENERGY]))
             self.give_daily(row, at.PROTEIN, float(sums[row, at.PROTEIN]))
 
+    def lay_by(self) -> None:
+        """Of needs and products only the eggs that are kept to be set, the same to the bit: young hang on them."""
+        plan, oldest = self.plan, self.plan.lay_age.shape[1] - 1
+        for row in self.rows:
+            if not plan.gather[row, self.week]:
+                continue
+            layers = 0.0
+            for cohort in self.cohorts:
+                if cohort.row == row and cohort.stage == at.ADULT:
+                    layers += cohort.heads * float(plan.lay_age[row, min(self.t - cohort.birth, oldest)])
+            self.keep_eggs(row, layers * float(plan.lays_kg[row, self.week]))
+
+    def keep_eggs(self, row: int, eggs: float) -> None:
+        """Eggs of the week, kg a day, are put by to be set."""
+        self.eggs_kept[row] += eggs * float(self.plan.days[self.week]) / (self.figure(row, at.EGG_KG) or 1.0)
+
     def give_daily(self, row: int, what: int, amount: float) -> None:
         """Add a day's sum, times the days of the week."""
         self.give(row, what, amount * float(self.plan.days[self.week]))
@@ -113,7 +129,7 @@ class HerdYields(HerdState):
         self.give_daily(row, at.MANURE, float(sums[at.MANURE]))
         self.give_daily(row, at.MANURE_N, float(sums[at.MANURE_N]))
         if eggs and self.plan.gather[row, self.week]:
-            self.eggs_kept[row] += eggs * float(self.plan.days[self.week]) / self.figure(row, at.EGG_KG)
+            self.keep_eggs(row, eggs)
         elif eggs:
             self.give_daily(row, at.EGGS, eggs)
 

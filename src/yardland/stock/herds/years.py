@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy.typing as npt
 
 from yardland.holding.model import Holding
@@ -9,14 +11,24 @@ from yardland.ledger.months import Month
 from yardland.reference import Tables
 from yardland.stock.herds import layout as at
 from yardland.stock.herds.draws import lane_key, week_keys
-from yardland.stock.herds.findings import herd_findings
+from yardland.stock.herds.findings import drawn_findings, herd_findings
 from yardland.stock.herds.plan import GroupPlan, compile_plan
 from yardland.stock.herds.result import GroupYears, HerdYears
 from yardland.stock.herds.twin import run_twin
+from yardland.stock.notes import StockNote
 from yardland.stock.sky import Sky
 
 WORTH_COMPILING = 60
 """Chains x years from which the compiled path is faster even where it must first be loaded."""
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """How many years are drawn: `years` in each of `chains`, from `seed`."""
+
+    years: int
+    chains: int
+    seed: int = 1
 
 
 def herd_years(
@@ -61,6 +73,27 @@ def herd_years(
     findings = tuple(note for group in groups.values() for note in herd_findings(group, sky, tables))
     told = {name: tuple(happenings) for name, happenings in events.items()}
     return HerdYears(groups, years, chains, seed, told, findings)
+
+
+def drawn_notes(holding: Holding, tables: Tables, sky: Sky, run: Run) -> tuple[StockNote, ...]:
+    """What only drawn years show of the groups, from heads alone: a quick look, in the chains that `herd_years` begins with.
+
+    Args:
+        holding: its groups and trades.
+        tables: figures (stock, herds, husbandry, breeding, herd_odds, herd_strikes, prices).
+        sky: months, temperature and light of the larder year.
+        run: how many years.
+
+    Raises:
+        TableError: a class that the tables do not hold.
+    """
+    keys = week_keys(run.seed, at.WEEKS * run.years)
+    found: list[StockNote] = []
+    for name, group in compile_plan(holding, tables, sky).groups.items():
+        lanes = [lane_key(name, chain) for chain in range(run.chains)]
+        outcome, _ = run_twin(group.arrays, lanes, keys, run.years, heads_only=True)
+        found += drawn_findings(GroupYears(group, outcome, tables))
+    return tuple(found)
 
 
 def run_group(group: GroupPlan, keys: at.U64, years: int, chains: int) -> at.Outcome:
