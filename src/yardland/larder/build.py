@@ -187,6 +187,11 @@ def own_goods(larder: Larder) -> frozenset[str]:
     return frozenset(own)
 
 
+def opening_months(keeping: Keeping, lain: float) -> int:
+    """Months from the first in which what has lain so long can be taken: while it is no older than its shelf life."""
+    return max(min(int(keeping.shelf_life_months - lain) + 1, MONTHS), 1)
+
+
 def shelf_months(keeping: Keeping) -> int:
     """Whole months a batch may lie: at least 1 (a part of a month lets the last of a month's good over), at most 11."""
     return int(min(max(keeping.shelf_life_months, 1.0), MONTHS - 1))
@@ -248,8 +253,7 @@ def mark_opening(larder: Larder, present: dict[str, Bool]) -> None:
     for good, method, kg, lain in larder.opening:
         for keeping in larder.keepings:
             if (keeping.good, keeping.method) == (good, method) and kg > 0.0:
-                last = max(min(int(keeping.shelf_life_months - lain), MONTHS), 1)
-                present[keeping.gives][:last] = True
+                present[keeping.gives][: opening_months(keeping, lain)] = True
 
 
 def recently(new: Bool, cyclic: bool) -> Bool:

@@ -7,7 +7,17 @@ from collections import defaultdict
 import numpy as np
 import numpy.typing as npt
 
-from yardland.larder.build import HAIR, NEVER, Availability, Batch, Build, Shelf, kitchen_account, shelf_months
+from yardland.larder.build import (
+    HAIR,
+    NEVER,
+    Availability,
+    Batch,
+    Build,
+    Shelf,
+    kitchen_account,
+    opening_months,
+    shelf_months,
+)
 from yardland.larder.description import MONTHS, Keeping
 from yardland.ledger.arcs import Arc
 
@@ -112,7 +122,7 @@ def add_opening(build: Build) -> None:
 def opening_taken(keeping: Keeping, lain: float) -> list[int]:
     """Months in which what has lain so long can be taken, and MONTHS if it keeps beyond the year."""
     left = keeping.shelf_life_months - lain
-    last = max(min(int(left), MONTHS), 1)
+    last = opening_months(keeping, lain)
     return [*range(last), MONTHS] if left >= MONTHS else list(range(last))
 
 

@@ -22,7 +22,7 @@ EVERY = -1
 PASSED = 1e-7
 """How far a row that was left out is passed, relative to its size, before it is put in."""
 WORST_MISS = 1e-6
-"""Greatest miss of a row or bound, relative to its size, that an answer may show: a block is then solved anew, then refused."""
+"""Greatest miss of a row or bound, relative to its size, that an answer may show: it is then solved anew, at last refused."""
 SIMPLEX: dict[str, Any] = {
     "threads": 1,
     "parallel": "off",
@@ -32,10 +32,12 @@ SIMPLEX: dict[str, Any] = {
     "primal_feasibility_tolerance": TOLERANCE,
     "dual_feasibility_tolerance": TOLERANCE,
     "dual_simplex_cost_perturbation_multiplier": 0.0,
+    "simplex_scale_strategy": 2,
 }
 """Costs are not shaken: a hot basis is a few pivots from the next optimum, and shaking would send it away from it."""
 TRIES: tuple[dict[str, Any], ...] = (
     {"dual_simplex_cost_perturbation_multiplier": 1.0},
+    {"simplex_scale_strategy": 0},
     {"dual_simplex_cost_perturbation_multiplier": 1.0, "primal_feasibility_tolerance": 1e-7},
     {"presolve": "on", "solver": "ipm", "primal_feasibility_tolerance": 1e-7},
 )
@@ -142,39 +144,39 @@ class Hot:
         Raises:
             LarderError: no optimum was found, or its answer misses a row, a bound or the dual by more than it may.
         """
-        import highspy
-
-        must(self.solver.run(), "run")
-        for options in TRIES:
-            if self.solver.getModelStatus() == highspy.HighsModelStatus.kOptimal:
-                break
-            self.tries += 1
-            self.set_options(options)
-            must(self.solver.clearSolver(), "begin anew")
+        why = ""
+        for number, options in enumerate(({}, *TRIES)):
+            if number:
+                self.tries += 1
+                self.set_options(options)
+                must(self.solver.clearSolver(), "begin anew")
             must(self.solver.run(), "run")
             self.set_options({name: SIMPLEX[name] for name in options})
+            x = np.asarray(self.solver.getSolution().col_value, dtype=np.float64)
+            why = self.fault(x)
+            info = self.solver.getInfo()
+            self.pivots += max(int(info.simplex_iteration_count), 0)
+            if not why:
+                self.solves += 1
+                return x
+        raise LarderError(why)
+
+    def fault(self, x: F64) -> str:
+        """What is wrong with an answer, "" if nothing is: its status, and rows, bounds and gap by our own arithmetic."""
+        import highspy
+
         status = self.solver.getModelStatus()
         if status != highspy.HighsModelStatus.kOptimal:
-            raise LarderError(f"a month's program ended as {self.solver.modelStatusToString(status)!r}")
-        info = self.solver.getInfo()
-        self.solves += 1
-        self.pivots += int(info.simplex_iteration_count)
-        x = np.asarray(self.solver.getSolution().col_value, dtype=np.float64)
-        self.check(x, info)
-        return x
-
-    def check(self, x: F64, info: highspy.HighsInfo) -> None:
-        """Raise unless rows, bounds and reduced costs hold: rows and bounds by our own arithmetic."""
+            return f"a month's program ended as {self.solver.modelStatusToString(status)!r}"
         stack = self.stack
         activity = stack.activity(x)
-        size = 1.0 + np.abs(activity)
-        miss = np.maximum(self.row_lower - activity, activity - self.row_upper) / size
+        miss = np.maximum(self.row_lower - activity, activity - self.row_upper) / (1.0 + np.abs(activity))
         off = np.maximum(self.lower - x, x - self.upper) / (1.0 + np.abs(x))
         worst = max(float(miss.max(initial=0.0)), float(off.max(initial=0.0)))
-        if worst > WORST_MISS or info.max_dual_infeasibility > WORST_MISS:
-            raise LarderError(
-                f"a month's program misses its rows by {worst:.1e}, its duals by {info.max_dual_infeasibility:.1e}"
-            )
+        dual = float(self.solver.getInfo().max_dual_infeasibility)
+        if worst > WORST_MISS or dual > WORST_MISS:
+            return f"a month's program misses its rows by {worst:.1e}, its duals by {dual:.1e}"
+        return ""
 
     def remember(self) -> None:
         """Keep the basis of the last answer, for a time when bounds go back to what they were."""

@@ -42,7 +42,7 @@ def openings(larder: Larder, available: Availability) -> tuple[Lying, ...]:
         first += [SHELF_LAIN] if made and keeping.shelf_life_months >= MONTHS else []
         for lain in first:
             age = lain
-            while age < min(keeping.shelf_life_months, TOLD_APART_MONTHS):
+            while age <= keeping.shelf_life_months and age < TOLD_APART_MONTHS:
                 found.add(Lying(keeping.good, keeping.method, age))
                 age += MONTHS
     return tuple(sorted(found))

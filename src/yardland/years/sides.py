@@ -89,6 +89,15 @@ def moved(kg: F64, open_months: npt.NDArray[np.bool_]) -> F64:
     return moved_kg
 
 
+def joined(parts: Sequence[Brought]) -> Brought:
+    """The years of several parts, one behind the other."""
+    return Brought(
+        np.concatenate([part.arriving_kg for part in parts]),
+        np.concatenate([part.given_kg for part in parts]),
+        np.concatenate([part.growth_kg_dm for part in parts]),
+    )
+
+
 def expected(years: Brought, hedge: float) -> Brought:
     """The mean year, harvests and grass times a hedge: the season's normal, which is all that is known beforehand."""
     arriving = years.arriving_kg.mean(axis=0, keepdims=True)

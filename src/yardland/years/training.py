@@ -27,8 +27,10 @@ from yardland.years.walk import Policy, Walker, started
 
 F64 = npt.NDArray[np.float64]
 Bool = npt.NDArray[np.bool_]
-MOVED = 1e-7
+MOVED = 1e-3
 """Kilograms from which a column counts as used."""
+OFTEN = 4
+"""Programs of walks in which a column must be used: equal ways out come and go, and one of them is enough."""
 AT_SIDE = 1e-7
 """Relative distance from a side at which a row counts as reached."""
 SHELVES = (0.3, 0.7, 1.1)
@@ -82,7 +84,7 @@ def train(
         walker.walk(years.of(slice(year, year + 1)), opening * SHELVES[year % len(SHELVES)])
         if tell is not None:
             tell(len(productions) + year + 1)
-    return Trained(used | watch.used, watch.reached, opening)
+    return Trained(used | (watch.times >= OFTEN), watch.reached, opening)
 
 
 class Watch:
@@ -90,7 +92,7 @@ class Watch:
 
     def __init__(self, stack: Stack) -> None:
         """Nothing is used yet."""
-        self.used = np.zeros(stack.width, dtype=np.bool_)
+        self.times = np.zeros(stack.width, dtype=np.int64)
         self.reached = np.zeros(stack.height, dtype=np.bool_)
 
     def solver(self, stack: Stack, basis: object) -> Hot:
@@ -102,7 +104,7 @@ class Watch:
                 x = super().optimum()
                 activity = self.stack.activity(x)
                 size = AT_SIDE * (1.0 + np.abs(activity))
-                watch.used |= x > MOVED
+                watch.times += x > MOVED
                 watch.reached |= (activity - self.row_lower < size) | (self.row_upper - activity < size)
                 return x
 

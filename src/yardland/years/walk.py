@@ -51,7 +51,7 @@ class Closing:
 class Policy:
     """A stack with what changes in it month by month, ready to walk chains; plain arrays, so that it travels to workers.
 
-    expected : the normal, times the hedge, one year ; basis : column and row statuses that a chain begins with
+    expected : the normal, times the hedge, a year for each of the rotation ; basis : column and row statuses that a chain begins with
     """
 
     frame: Frame
@@ -92,12 +92,13 @@ class Walker:
         self.left = stack.columns(frame.left.column[there])
         self.left_kg, self.left_opening = frame.left.kg[there], frame.left.opening[there]
 
-    def walk(self, years: Brought, opening_kg: F64) -> Walked:
+    def walk(self, years: Brought, opening_kg: F64, first_turn: int = 0) -> Walked:
         """One chain.
 
         Args:
             years: what its years bring, in order; a month's numbers are read when the month is over, not before.
             opening_kg: [opening], what lies there as it begins.
+            first_turn: which year of the rotation, from 0, its first is.
 
         Raises:
             LarderError: a month's program was not solved as it must be.
@@ -107,10 +108,8 @@ class Walker:
         x = np.zeros((len(years), stack.width))
         opened = np.zeros((len(years) + 1, len(opening_kg)))
         opened[0] = opening_kg
-        for block in range(1, stack.blocks):
-            self.expect(hot, block)
         for year in range(len(years)):
-            self.open_year(hot, opened[year])
+            self.open_year(hot, opened[year], first_turn + year)
             for month in range(MONTHS):
                 self.reveal(hot, 0, years, year, month)
                 answer = hot.solve(month)
@@ -125,12 +124,13 @@ class Walker:
             opened[year + 1] = np.bincount(self.left_opening, weights=left, minlength=len(opening_kg))
         return Walked(x, opened, hot.pivots, hot.solves)
 
-    def expect(self, hot: Hot, block: int) -> None:
-        """Set a block's sides to the normal."""
+    def expect(self, hot: Hot, block: int, turn: int) -> None:
+        """Set a block's sides to the normal of a year of the rotation."""
+        at = turn % len(self.policy.expected)
         for month in range(MONTHS):
-            self.reveal(hot, block, self.policy.expected, 0, month)
+            self.reveal(hot, block, self.policy.expected, at, month)
 
-    def open_year(self, hot: Hot, opening_kg: F64) -> None:
+    def open_year(self, hot: Hot, opening_kg: F64, turn: int) -> None:
         """Set the first block back to a year of which nothing has happened but what lies on the shelves."""
         stack = self.policy.stack
         hot.recall()
@@ -138,7 +138,8 @@ class Walker:
         hot.bound_columns(self.first, stack.lower[self.first], stack.upper[self.first])
         hot.bound_rows(self.first_rows, stack.row_lower[self.first_rows], stack.row_upper[self.first_rows])
         hot.bound_rows(self.opening, opening_kg[self.openings], opening_kg[self.openings])
-        self.expect(hot, 0)
+        for block in range(stack.blocks):
+            self.expect(hot, block, turn + block)
 
     def reveal(self, hot: Hot, block: int, year: Brought, at: int, month: int) -> None:
         """Set the sides of a month to what it brings in year `at` of some years."""
@@ -182,9 +183,7 @@ def started(policy: Policy, opening_kg: F64) -> Policy:
     """The policy with the basis that its chains begin with: that of a normal year from these stores."""
     walker = Walker(policy)
     hot = Hot(policy.stack)
-    for block in range(1, policy.stack.blocks):
-        walker.expect(hot, block)
-    walker.open_year(hot, opening_kg)
+    walker.open_year(hot, opening_kg, 0)
     hot.start()
     hot.optimum()
     return replace(policy, basis=statuses(hot.basis))

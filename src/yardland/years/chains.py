@@ -1,0 +1,187 @@
+"""The physical years of drawn chains: weather, growth, hazards, and what they bring to the larder.
+
+A chain is a run of consecutive drawn years; chains lie so far apart on the generator's axis of years that they share
+nothing. Training years lie on the other side of zero.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.datebook.season import SeasonClimate, season_climate
+from yardland.growth.hazards.chance import Norm, driver_norms
+from yardland.growth.hazards.falls import Chain
+from yardland.growth.hazards.strike import Strike
+from yardland.holding.era import plan_year
+from yardland.holding.model import Holding
+from yardland.larder.feed_law import FeedLaw, feed_law
+from yardland.larder.feed_leavings import with_leavings
+from yardland.ledger.months import Month, larder_months
+from yardland.ledger.production import Production
+from yardland.reference import Tables
+from yardland.season.lanes import grow_lanes, production_of
+from yardland.season.sky import weather_months
+from yardland.stock.year import HerdYear, herd_year
+from yardland.weather.generator.choose import choose
+from yardland.weather.generator.draw import forcing
+from yardland.weather.generator.model import Model
+from yardland.weather.read import load_weather
+from yardland.weather.types import Forcing
+from yardland.weather.years import larder_years
+
+F64 = npt.NDArray[np.float64]
+APART = 64
+"""Years from the start of one chain to that of the next: more than any chain is long."""
+MOST_YEARS = APART - 4
+DRAWN = "drawn"
+"""Name of the chain in the keys of hazards; a drawn year's own number tells its chain."""
+RECORD_SEED = 1
+"""Of days made from normals where there is no record: what is known beforehand does not hang on the seed that is asked for."""
+
+
+@dataclass(frozen=True)
+class Ground:
+    """What all chains of a plan share: what is known of its climate, its herds at steady numbers, its generator.
+
+    rotation_years : after how many years the plan begins again
+    """
+
+    holding: Holding
+    tables: Tables
+    months: tuple[Month, ...]
+    climate: SeasonClimate
+    sky: dict[str, F64]
+    herd: HerdYear
+    model: Model
+    norms: dict[str, Norm]
+    law: FeedLaw
+    rotation_years: int
+    source: str
+    record_years: int
+    notes: tuple[str, ...]
+
+
+def ground(holding: Holding, tables: Tables) -> Ground:
+    """Read the record, fit the generator, and settle what every chain shares.
+
+    Raises:
+        InputFaults: weather that cannot be used; a record of too few years for a generator.
+    """
+    record = load_weather(holding, RECORD_SEED)
+    lanes = larder_years(record, holding.place.year_starts.month)
+    months = larder_months(plan_year(holding), lanes.start_month)
+    skies = [weather_months(lanes, lane, months) for lane in range(len(lanes.start_years))]
+    sky = {name: np.asarray(np.mean([one[name] for one in skies], axis=0)) for name in skies[0]}
+    typed = [row.year for row in holding.plantings if isinstance(row.year, int)]
+    chosen = choose(holding, record)
+    return Ground(
+        holding=holding,
+        tables=tables,
+        months=months,
+        climate=season_climate(lanes),
+        sky=sky,
+        herd=herd_year(holding, tables, months, (sky["tmin_c"] + sky["tmax_c"]) / 2, sky["daylength_h"]),
+        model=chosen.model,
+        norms=driver_norms(tables, lanes),
+        law=feed_law(holding, tables),
+        rotation_years=max(typed, default=1),
+        source=record.source,
+        record_years=len(lanes.start_years),
+        notes=tuple(dict.fromkeys((*record.notes, *chosen.model.notes))),
+    )
+
+
+def chain_forcing(ground: Ground, seed: int, chains: Sequence[int], years: int, warmer_c: float = 0.0) -> Forcing:
+    """The weather of chains, lanes chain by chain, each in the order of its years.
+
+    Raises:
+        ValueError: a chain longer than MOST_YEARS.
+    """
+    if not 1 <= years <= MOST_YEARS:
+        raise ValueError(f"years: found {years}, expected 1 to {MOST_YEARS} in a chain")
+    start_month = ground.months[0].month
+    drawn = [forcing(ground.model, seed, years, start_month, chain * APART, warmer_c=warmer_c) for chain in chains]
+    first = drawn[0]
+    names = ("tmin_c", "tmax_c", "rain_mm", "rad_mj_m2", "eto_mm", "daylength_h", "twilight_daylength_h")
+    return replace(
+        first,
+        **{name: np.ascontiguousarray(np.concatenate([getattr(one, name) for one in drawn], axis=1)) for name in names},
+        labels=tuple(label for one in drawn for label in one.labels),
+        start_years=tuple(year for one in drawn for year in one.start_years),
+        led_in_by_itself=tuple(flag for one in drawn for flag in one.led_in_by_itself),
+    )
+
+
+def some_lanes(lanes: Forcing, which: Sequence[int]) -> Forcing:
+    """Some of the lanes of a forcing."""
+    names = ("tmin_c", "tmax_c", "rain_mm", "rad_mj_m2", "eto_mm", "daylength_h", "twilight_daylength_h")
+    index = np.array(which, dtype=np.int64)
+    return replace(
+        lanes,
+        **{name: np.ascontiguousarray(getattr(lanes, name)[:, index]) for name in names},
+        labels=tuple(lanes.labels[lane] for lane in which),
+        start_years=tuple(lanes.start_years[lane] for lane in which),
+        led_in_by_itself=tuple(lanes.led_in_by_itself[lane] for lane in which),
+    )
+
+
+@dataclass(frozen=True)
+class Struck:
+    """A hazard that took something in a year of a chain."""
+
+    chain: int
+    year: int
+    hazard: str
+    subject: str
+    lost_kg: float
+
+
+@dataclass(frozen=True)
+class Grown:
+    """raw, productions [chain][year] : without and with leavings ; struck : what hazards took."""
+
+    raw: tuple[tuple[Production, ...], ...]
+    productions: tuple[tuple[Production, ...], ...]
+    struck: tuple[Struck, ...]
+
+
+def grow_chains(ground: Ground, seed: int, chains: Sequence[int], years: int, warmer_c: float = 0.0) -> Grown:
+    """Grow chains of years; the same chain is the same whatever others are grown with it.
+
+    Args:
+        ground: of the plan.
+        seed: of weather and hazards.
+        chains: their numbers; negative ones are for training.
+        years: in each, 1 to MOST_YEARS.
+        warmer_c: added to every day.
+    """
+    whole = chain_forcing(ground, seed, chains, years, warmer_c)
+    holding, tables = ground.holding, ground.tables
+    found: dict[int, Production] = {}
+    struck: list[Struck] = []
+    for turn in range(ground.rotation_years):
+        which = [lane for lane in range(len(whole.labels)) if lane % years % ground.rotation_years == turn]
+        if not which:
+            continue
+        lanes = grow_lanes(
+            holding, tables, some_lanes(whole, which), ground.climate, ground.herd, ground.months, ground.sky, turn + 1,
+            lambda sky: Chain(tables, sky, seed, DRAWN, ground.norms),
+        )  # fmt: skip
+        for place, lane in enumerate(which):
+            found[lane] = production_of(holding, tables, lanes, place, ground.herd.needs)
+        struck += [told(one, which, years, chains) for one in lanes.struck if one.lost_kg.sum() > 0.0]
+    raw = tuple(tuple(found[chain * years + year] for year in range(years)) for chain in range(len(chains)))
+    full = tuple(
+        tuple(with_leavings(holding, tables, ground.months, one, ground.law) for one in chain) for chain in raw
+    )
+    return Grown(raw, full, tuple(struck))
+
+
+def told(strike: Strike, which: Sequence[int], years: int, chains: Sequence[int]) -> Struck:
+    """A strike by its chain and year."""
+    chain, year = divmod(which[strike.lane], years)
+    return Struck(chains[chain], year, strike.hazard.key, strike.subject, float(strike.lost_kg.sum()))

@@ -1,0 +1,160 @@
+"""What a walked chain says of its years: coverage, stores, shortages, purchases; small arrays that are kept and counted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.larder.description import MONTHS
+from yardland.years.frame import ENERGY, Frame, Sparse
+from yardland.years.stack import Stack
+from yardland.years.walk import Walked
+
+F64 = npt.NDArray[np.float64]
+Bool = npt.NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class ChainTold:
+    """One chain, burn-in and last year included.
+
+    coverage [year, nutrient, 12] : eaten / needed ; stock_days [year, 12] : edible energy on the shelves at each month's end, in days
+    of need ; feed_short [year, herd, 12] : share of the energy need not met ; lacking_kg [year, 12] : what people lack, as
+    emergency food ; bought_kg [year, good] ; bought_share [year] : most of the food energy that can have been bought
+    seed_kg [year] : seed that had to be got ; arrived_kg [year, good] ; pivots, solves : of the solver
+    """
+
+    chain: int
+    coverage: F64
+    stock_days: F64
+    feed_short: F64
+    lacking_kg: F64
+    bought_kg: F64
+    bought_share: F64
+    seed_kg: F64
+    arrived_kg: F64
+    pivots: int
+    solves: int
+
+
+@dataclass(frozen=True)
+class Teller:
+    """Matrices from the columns of a stack's block to what is told: looked up once."""
+
+    goods: tuple[str, ...]
+    herds: tuple[str, ...]
+    bought: tuple[str, ...]
+    need: F64
+    days: F64
+    eaten: Sparse
+    stock: Sparse
+    short: Sparse
+    buys: Sparse
+    edible_bought: Sparse
+    lacking: Sparse
+    seed: Sparse
+
+
+def teller(frame: Frame, stack: Stack) -> Teller:
+    """The matrices of a frame, in the places of a stack."""
+    build = frame.build
+    larder = frame.larder
+    herds = tuple(sorted({account for account, _ in build.feed_short}))
+    herd_at = {account: index for index, account in enumerate(herds)}
+    buying = [
+        (arc.good, month, column, kg)
+        for (arc, month), terms in build.flows.items()
+        if arc.kind == "buy"
+        for column, kg in terms
+    ]
+    bought = tuple(sorted({good for good, *_ in buying}))
+    place = {good: index for index, good in enumerate(bought)}
+    kcal = {good: energy_per_kg(frame, good) for good in bought}
+    edible = [(0, column, kg * kcal[good][month]) for good, month, column, kg in buying]
+    edible += [
+        (0, column, -kg * kcal[arc.good][month])
+        for (arc, month), terms in build.flows.items()
+        if arc.kind == "feed" and arc.good in kcal
+        for column, kg in terms
+    ]
+    flows = [(arc, month, column, kg) for (arc, month), terms in build.flows.items() for column, kg in terms]
+    return Teller(
+        goods=frame.goods,
+        herds=herds,
+        bought=bought,
+        need=np.asarray(larder.need, dtype=np.float64),
+        days=np.array([month.days for month in larder.months], dtype=np.float64),
+        eaten=placed(stack, frame.eaten.row, frame.eaten.column, frame.eaten.value),
+        stock=placed(stack, frame.stock.row, frame.stock.column, frame.stock.value),
+        short=in_stack(
+            stack,
+            [(herd_at[account] * MONTHS + month, column, 1.0) for (account, month), column in build.feed_short.items()],
+        ),
+        buys=in_stack(stack, [(place[good], column, kg) for good, _, column, kg in buying]),
+        edible_bought=in_stack(stack, edible),
+        lacking=in_stack(
+            stack, [(month, column, kg) for arc, month, column, kg in flows if (arc.kind, arc.target) == ("emergency", "people")]
+        ),
+        seed=in_stack(
+            stack, [(0, column, kg) for arc, _, column, kg in flows if (arc.kind, arc.target) == ("emergency", "seed")]
+        ),
+    )
+
+
+def energy_per_kg(frame: Frame, good: str) -> F64:
+    """Energy of a kilogram of a good for people, kcal [12]; 0 for what they do not eat."""
+    per_kg = frame.larder.goods[good].per_kg if good in frame.larder.goods else None
+    return np.zeros(MONTHS) if per_kg is None else np.asarray(per_kg[ENERGY], dtype=np.float64)
+
+
+def in_stack(stack: Stack, entries: list[tuple[int, int, float]]) -> Sparse:
+    """Entries (row, column of the frame, value) in the places of a stack."""
+    rows, columns, values = zip(*entries, strict=True) if entries else ((), (), ())
+    return placed(
+        stack, np.array(rows, dtype=np.int64), np.array(columns, dtype=np.int64), np.array(values, dtype=np.float64)
+    )
+
+
+def placed(stack: Stack, row: npt.NDArray[np.int64], column: npt.NDArray[np.int64], value: F64) -> Sparse:
+    """Entries of columns that the stack has."""
+    there = stack.column_at[column] >= 0
+    return Sparse(row[there], stack.column_at[column[there]], value[there])
+
+
+def times(matrix: Sparse, x: F64, rows: int) -> F64:
+    """matrix @ x for every year, [year, rows]."""
+    return np.array(
+        [np.bincount(matrix.row, weights=matrix.value * year[matrix.column], minlength=rows) for year in x]
+    ).reshape(len(x), rows)
+
+
+def tell_chain(tell: Teller, chain: int, walked: Walked, arrived_kg: F64) -> ChainTold:
+    """What a chain says.
+
+    Args:
+        tell: of the policy's frame and stack.
+        chain: its number.
+        walked: what was done in it.
+        arrived_kg: what came, [year, good, 12].
+    """
+    x, nutrients = walked.x, len(tell.need)
+    amounts = times(tell.eaten, x, nutrients * MONTHS).reshape(len(x), nutrients, MONTHS)
+    need = np.where(tell.need > 0.0, tell.need, 1.0)
+    a_day = np.where(tell.need[ENERGY] > 0.0, tell.need[ENERGY] / tell.days, 1.0)
+    edible = times(tell.edible_bought, x, 1)[:, 0]
+    whole = float(tell.need[ENERGY].sum())
+    return ChainTold(
+        chain=chain,
+        coverage=np.where(tell.need > 0.0, amounts / need, 1.0),
+        stock_days=times(tell.stock, x, MONTHS) / a_day,
+        feed_short=times(tell.short, x, len(tell.herds) * MONTHS).reshape(len(x), len(tell.herds), MONTHS),
+        lacking_kg=times(tell.lacking, x, MONTHS),
+        bought_kg=times(tell.buys, x, len(tell.bought)),
+        bought_share=np.clip(edible / whole if whole > 0.0 else edible, 0.0, 1.0),
+        seed_kg=times(tell.seed, x, 1)[:, 0],
+        arrived_kg=arrived_kg.sum(axis=2),
+        pivots=walked.pivots,
+        solves=walked.solves,
+    )
