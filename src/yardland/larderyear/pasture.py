@@ -7,14 +7,13 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
-from yardland.growth.texture import soil_of
 from yardland.holding.model import Holding
-from yardland.larder.feed_turnout import KG_PER_T, bearing, gap_t_ha
+from yardland.larder.feed_turnout import KG_PER_T, gap_t_ha
 from yardland.ledger.months import DAYS_IN_YEAR, month_of_day
 from yardland.ledger.units import M2_PER_HA
 from yardland.reference import Tables
 from yardland.season.droppings import grows_grass, outside_kg, walked
-from yardland.season.evenings import Walk, grass_share, walks
+from yardland.season.evenings import Walk, walks
 from yardland.season.season import Season, grazing_days
 from yardland.stock.worms import WORMS, clean_after_d, hatching, larval_life_d
 from yardland.stock.yard import YardGroup, straw_kg_week
@@ -71,8 +70,8 @@ def pasture_year(holding: Holding, tables: Tables, season: Season) -> PastureYea
     )
     soft: dict[str, F64] = {}
     for plot in plots:
-        if plot in holding.plot and holding.plot[plot].soil is not None:
-            bears = bearing(forcing, soil_of(holding, tables, plot))[-DAYS_IN_YEAR:, lane]
+        bears = ground_bears(holding, season, plot)
+        if bears is not None:
             soft[plot] = days_by_month(~bears, month)
     regrowth, left = {}, {}
     for sward in season.swards:
@@ -97,6 +96,24 @@ def pasture_year(holding: Holding, tables: Tables, season: Season) -> PastureYea
     )
 
 
+def ground_bears(holding: Holding, season: Season, plot: str) -> npt.NDArray[np.bool_] | None:
+    """Days of the larder year on which the ground of a plot carries stock, [365]; None where nothing grows on its soil.
+
+    Those of its own sward or, by area, of its beds (at least half bears); of a plot on which nothing is grown (a yard, an
+    orchard's floor), those of the first ground of the same soil.
+    """
+    lane, strips = season.lane, season.grown.layout.strips
+    days = slice(-DAYS_IN_YEAR, None)
+    grounds = [(sward.plot, sward.area_m2, sward.bears[days, lane]) for sward in season.swards]
+    grounds += [(one.plot, one.area_m2, season.grown.bears[row, days, lane]) for row, one in enumerate(strips)]
+    own = [(area_m2, bears) for where, area_m2, bears in grounds if where == plot]
+    if own:
+        return np.asarray(sum(area_m2 * bears for area_m2, bears in own) >= 0.5 * sum(area_m2 for area_m2, _ in own))
+    soil = holding.plot[plot].soil if plot in holding.plot else None
+    alike = (bears for where, _, bears in grounds if soil is not None and holding.plot[where].soil == soil)
+    return next(alike, None)
+
+
 def days_by_month(true: npt.NDArray[np.bool_], month: npt.NDArray[np.int64]) -> F64:
     """Days of each month that are true, [12]; `month` is the index of each day's month."""
     return np.asarray(np.bincount(month, weights=true.astype(np.float64), minlength=12), dtype=np.float64)
@@ -104,8 +121,7 @@ def days_by_month(true: npt.NDArray[np.bool_], month: npt.NDArray[np.int64]) -> 
 
 def yard_year(holding: Holding, tables: Tables, season: Season) -> dict[str, YardGroup]:
     """Group -> its room and its straw. The time under a roof follows the droppings (`season.droppings`)."""
-    month, warm = np.array(month_of_day(season.months)), grows_grass(season.weather)
-    evenings = grass_share(season.stays, season.months)
+    month, warm, evenings = np.array(month_of_day(season.months)), grows_grass(season.weather), season.evenings
     found = {}
     for name in holding.group:
         droppings = sum((need.manure_n_kg for need in season.herd.needs if need.group == name), np.zeros(12))
