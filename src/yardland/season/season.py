@@ -6,16 +6,18 @@ at once; herds by the day at steady numbers. What the months bring is then the l
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from yardland.datebook.season import season_climate
 from yardland.datebook.strips import lay_out
+from yardland.growth.dressing import Dressing
 from yardland.growth.hazards.falls import Chain
 from yardland.growth.hazards.strike import strike, strike_trees
+from yardland.growth.layout import Layout
 from yardland.growth.outcome import GrowthResult
 from yardland.growth.run import grow
 from yardland.growth.spare import Spare
@@ -28,9 +30,9 @@ from yardland.ledger.months import Month, larder_months, month_of_day
 from yardland.ledger.production import Gathered, Grazing, Production, without_dust
 from yardland.reference import Tables
 from yardland.season.dressings import HeapYear, heap_year
-from yardland.season.droppings import Droppings, droppings, housed_share
-from yardland.season.evenings import grass_share
-from yardland.season.grazers import Stay, grazers, stays
+from yardland.season.droppings import Droppings, droppings, grows_grass, housed_months
+from yardland.season.evenings import Evenings, grass_share
+from yardland.season.grazers import Stay, grazers, herds_on_grass, stays
 from yardland.season.mowing import mown
 from yardland.season.plantings import PlantingYear, planting_years
 from yardland.season.sky import dry_shares, weather_months
@@ -42,6 +44,8 @@ from yardland.works.events import herd_events, manure_events, move_events, mowin
 from yardland.works.hours import Event
 
 F64 = npt.NDArray[np.float64]
+RUNS_AT_MOST = 3
+"""Runs of beds and swards until herds are where the last run had them."""
 
 
 @dataclass(frozen=True)
@@ -50,6 +54,7 @@ class Season:
 
     weather : rain_mm, eto_mm, tmin_c, tmax_c, rad_mj_m2, daylength_h by month; events : the work that the year brings
     heap : manure, its nitrogen and the dressings; droppings : what falls out of doors, plot by plot
+    stays : where herds were; evenings : the shares of the months by which droppings and heap were told apart
     """
 
     forcing: Forcing
@@ -68,6 +73,12 @@ class Season:
     droppings: tuple[Droppings, ...]
     strikes: tuple[StrikeYear, ...] = ()
     stays: tuple[Stay, ...] = ()
+    evenings: Evenings = field(default_factory=dict)
+
+
+def swards_drink(holding: Holding) -> bool:
+    """Whether a sward that stock walk is watered: what beds draw then changes where herds are."""
+    return any(holding.plot[plot].watered_by for _, plots, _ in herds_on_grass(holding).values() for plot in plots)
 
 
 def run_season(
@@ -95,9 +106,22 @@ def run_season(
     sky = weather_months(forcing, lane, months)
     herd = herd_year(holding, tables, months, (sky["tmin_c"] + sky["tmax_c"]) / 2, sky["daylength_h"])
     layout = lay_out(holding, tables, season_climate(forcing), rotation_year)
-    heap = heap_year(holding, tables, herd, layout, months, sky)
     thirst = water_demand_m3_day(holding, tables, herd, months)
-    grown = grow(holding, tables, forcing, layout, thirst, heap.dressings, grazers(holding, tables, herd, months))
+    walks = grazers(holding, tables, herd, months)
+
+    def run(stage: Layout, dressings: Sequence[Dressing] = ()) -> tuple[GrowthResult, tuple[Stay, ...]]:
+        grown = grow(holding, tables, forcing, stage, thirst, dressings, walks)
+        return grown, stays(holding, grown, lane)
+
+    # What falls on grass is not on the heap: where herds are must be known before beds are dressed. Only swards that drink
+    # from what waters the beds look at those at all; then the answer is run again until the evenings stand.
+    stood = run(layout if swards_drink(holding) else replace(layout, strips=()))[1] if walks else ()
+    for _ in range(RUNS_AT_MOST):
+        evenings = grass_share(stood, months)
+        heap = heap_year(holding, tables, herd, layout, months, sky, evenings)
+        before, (grown, stood) = stood, run(layout, heap.dressings)
+        if stood == before:
+            break
     spare = Spare(grown.spare_m3, grown.sources)
     trees = grow_trees(holding, tables, forcing, plan_year(holding), spare)
     struck: tuple[StrikeYear, ...] = ()
@@ -121,11 +145,10 @@ def run_season(
     production = without_dust(whole)
     plantings = planting_years(holding, tables, forcing, grown, lane)
     notes = (*layout.notes, *heap.notes, *soil_notes(holding, tables), *unreached(holding))
-    stood = stays(holding, grown, lane)
-    dropped = droppings(holding, tables, herd.needs, sky, grass_share(stood, months))
+    dropped = droppings(holding, tables, herd.needs, sky, evenings)
     season = Season(
         forcing, lane, months, sky, grown, grown.swards, trees, herd, plantings, production, (), notes, heap, dropped,
-        struck, stood,
+        struck, stood, evenings,
     )  # fmt: skip
     return with_events(season, holding, tables)
 
@@ -205,7 +228,9 @@ def stock_work(season: Season, holding: Holding, tables: Tables) -> Iterator[Eve
             tables, name, heads, happenings.events, season.weather["daylength_h"], months=season.months
         )
         manure = sum((need.manure_kg for need in season.herd.needs if need.group == name), np.zeros(12))
-        yield from manure_events(name, manure, season.months, housed_share(holding, tables, name))
+        n_kg = sum((need.manure_n_kg for need in season.herd.needs if need.group == name), np.zeros(12))
+        housed = housed_months(holding, tables, name, n_kg, grows_grass(season.weather), season.evenings)
+        yield from manure_events(name, manure, season.months, housed)
     for name, plan in holding.round.items():
         yield from move_events(name, [stay.first for stay in season.stays if set(stay.groups) <= set(plan.order)])
 
