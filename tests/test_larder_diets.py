@@ -119,6 +119,17 @@ def test_single_foods_do_not_part_the_table() -> None:
     assert not notes
 
 
+def test_a_long_list_of_single_foods_parts_the_table() -> None:
+    """Five foods are made up for by the pot; six and more make a table of their own."""
+    five = ("carrot", "leek", "apple", "egg_duck", "barley_pearled")
+    few, _ = tables_of(holding(a=person(), b=person(no=five)), TABLES, MONTHS)
+    many, _ = tables_of(holding(a=person(), b=person(no=(*five, "potato"))), TABLES, MONTHS)
+
+    assert len(few) == 1
+    assert [len(part.eaters) for part in many] == [1, 1]
+    assert "potato" in many[1].no
+
+
 def test_people_of_one_diet_eat_from_one_pot() -> None:
     """A household of vegetarians is one table, and none of its plates holds meat."""
     parts, _ = tables_of(holding(a=person(no=("vegetarian",)), b=person(no=("vegetarian",))), TABLES, MONTHS)

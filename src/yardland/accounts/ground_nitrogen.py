@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
@@ -15,7 +15,8 @@ class SoilNitrogen:
 
     from_soil : out of organic matter ; from_sky ; mineral_in, fresh_in : dressings, dung and leavings ; uptake : taken by what
     grew ; fixed : of the air, into legumes, beside the ground ; leached ; start, end : in the ground ; wet_days : on which the
-    top soil was waterlogged (0 for swards, which are not asked)
+    top soil was waterlogged (0 for swards, which are not asked) ; on_cleared : ready and soon free nitrogen of droppings on
+    ground that a harvest had cleared; it falls after the year's crops were reckoned, and is in none of the other terms
     """
 
     from_soil: float = 0.0
@@ -28,10 +29,17 @@ class SoilNitrogen:
     start: float = 0.0
     end: float = 0.0
     wet_days: float = 0.0
+    on_cleared: float = 0.0
 
 
 def ground_nitrogen(season: Season) -> dict[str, SoilNitrogen]:
     """Plot -> its year, for every plot with a strip or a sward; by area where it has several."""
+    cleared = {stay.plot for stay in season.stays if stay.strips}
+    dropped = {
+        item.plot: float((item.mineral_n_kg_ha + item.fresh_n_kg_ha).sum())
+        for item in season.droppings
+        if item.plot in cleared
+    }
     parts: dict[str, list[tuple[float, SoilNitrogen]]] = {}
     grown, lane = season.grown, season.lane
     first = 0
@@ -46,7 +54,7 @@ def ground_nitrogen(season: Season) -> dict[str, SoilNitrogen]:
         terms = {name: values[:, lane] for name, values in sward.nitrogen_kg_ha.items()}
         year = _one(terms, float(sward.fixed_n_kg_ha[lane]), 0.0)
         parts.setdefault(sward.plot, []).append((sward.area_m2, year))
-    return {plot: _mean(found) for plot, found in parts.items()}
+    return {plot: replace(_mean(found), on_cleared=dropped.get(plot, 0.0)) for plot, found in parts.items()}
 
 
 def _one(terms: dict[str, np.ndarray[tuple[int], np.dtype[np.float64]]], fixed: float, wet_days: float) -> SoilNitrogen:

@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.growth.fertility.figures import fertility_figure
+from yardland.larder.feed_leavings import STOOD
 from yardland.larder.plan import Plan
 from yardland.reference import Tables
 
@@ -47,10 +48,16 @@ def left_lying(plan: Plan, tables: Tables) -> dict[str, LeftLying]:
     for item in plan.larder.production.gathered:
         if item.account.startswith(BESIDE):
             beside[item.good] = beside.get(item.good, np.zeros(12)) + item.fresh_kg
+    standing: dict[str, F64] = {}
+    for one in plan.larder.production.grazing:
+        if one.account.startswith(STOOD):
+            fraction = tables.row("goods", one.good).need("dm_fraction")
+            standing[one.good] = standing.get(one.good, np.zeros(12)) + one.dm_kg / fraction
     found = {}
-    for good, kg in beside.items():
-        eaten = np.minimum(plan.total("feed", good), kg)
-        row = tables.row("goods", good)
+    for good in dict.fromkeys((*beside, *standing)):
+        carried, stood = beside.get(good, np.zeros(12)), standing.get(good, np.zeros(12))
+        eaten = np.minimum(plan.total("feed", good), carried) + np.minimum(plan.total("graze", good), stood)
+        kg, row = carried + stood, tables.row("goods", good)
         dm_kg = float(np.sum(kg - eaten)) * row.need("dm_fraction")
         protein = (tables.row("feeds", row.text("feed"))["cp_g_kgdm"] or 0.0) / 1000.0
         carbon = dm_kg * fertility_figure(tables, "plant_c_share")

@@ -9,6 +9,7 @@ from yardland.findings.animals import shown
 from yardland.findings.cautions import CAUTION
 from yardland.findings.context import Context, Rule
 from yardland.findings.trees import species_words
+from yardland.findings.walks import walk_of
 from yardland.growth.crop_traits import FORAGE
 from yardland.larderyear.result import Finding
 
@@ -33,6 +34,8 @@ def folded_stock(context: Context) -> Iterator[Finding]:
         if not kept.species_heads(context, group).keys() - {"honeybee"}:
             continue
         for plot in trodden(context, group):
+            if followed(context, group, plot):
+                continue  # by the days of its stays: cleared.manure_near_harvest
             foods = {species_words(context, tree.species): tables.row("trees", tree.species).text("touches_soil") == "yes"
                      for tree in result.trees if tree.plot == plot and tree.harvest_kg > 0}  # fmt: skip
             foods |= {context.crop(planting.crop): planting.touches_soil for planting in result.plantings
@@ -55,6 +58,13 @@ def folded_stock(context: Context) -> Iterator[Finding]:
                 source=kept.cited(context, "fold_on_soil_d" if asked == on else "fold_off_soil_d"),
                 subject=group,
             )
+
+
+def followed(context: Context, group: str, plot: str) -> bool:
+    """Whether the year knows every evening of a group on a plot: it comes on rounds that were followed, and does not live there."""
+    rounds = [name for name, plan in context.result.holding.round.items() if group in plan.order and plot in plan.plots]
+    lives = context.result.holding.group[group].home == plot
+    return bool(rounds) and not lives and all(walk_of(context, name) is not None for name in rounds)
 
 
 def trodden(context: Context, group: str) -> tuple[str, ...]:

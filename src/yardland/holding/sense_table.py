@@ -50,8 +50,11 @@ def expecting(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]
 
 
 def visitors(draft: Draft, _known: KnownNames, _today: date) -> Iterator[Fault]:
-    """Guests are somebody, and come on some day."""
+    """Guests are somebody, come on some day, and are not one of the people."""
     for name, guests in draft.guests.items():
+        if name in draft.people:
+            remedy = "Give the guests another name, so that a result can tell them apart."
+            yield Fault(PLAN, f"guests.{name}", f"the name {name}, which a person has", "a name of its own", remedy)
         if guests.adults + guests.children == 0:
             remedy = "Write how many come, or take the entry out."
             yield Fault(PLAN, f"guests.{name}", "nobody", "adults or children above 0", remedy)

@@ -21,6 +21,8 @@ F64 = npt.NDArray[np.float64]
 Words = frozenset[str]
 MOST_DIETS = 3
 """More kinds of eaters than these are joined, the smallest first: each costs the program needs and meals of its own."""
+MANY_FOODS = 6
+"""Who refuses this many single foods (our choice) sits at a table apart, as by a whole group."""
 EVERYTHING = "everything"
 """Name of the diet of people who refuse no group of foods."""
 
@@ -83,12 +85,14 @@ def parting(tables: Tables, no: tuple[str, ...]) -> frozenset[str]:
     """Those refusals that part a table: words of the table diets and whole groups of foods.
 
     A single food is left to the plates, whose ceilings shrink by the share of those who do not eat it: the others make up
-    for one food, but not for the meat of a vegetarian.
+    for one food, but not for the meat of a vegetarian. A long list of single foods parts the table as well.
     """
     groups = {name_words(tables.row("foods", food).text("group")) for food in tables.keys("foods")}
     words = groups | {name_words(key) for key in tables.keys("diets")}
     aged = {name_words(key) for key in tables.keys("diets") if tables.row("diets", key)["from_age_y"] is not None}
-    return frozenset(name for name in no if name_words(name) in words - aged)
+    whole = frozenset(name for name in no if name_words(name) in words - aged)
+    single = frozenset(name for name in no if name not in whole and name_words(name) not in aged)
+    return whole | single if len(single) >= MANY_FOODS else whole
 
 
 def tables_of(holding: Holding, tables: Tables, months: tuple[Month, ...]) -> tuple[tuple[Table, ...], tuple[str, ...]]:

@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 F64 = npt.NDArray[np.float64]
 LEAF_DAYLENGTH_H = 12.0
 """Hedges and woods are taken to be in leaf in the months whose middle day is longer."""
+STOOD = "stood:"
+"""Accounts of leavings that stock eat where they lie, and that are not carried to a trough (`season.stubble`)."""
 TROPIC_DEG = 23.44
 """Latitude to which the sun stands overhead at some time of the year."""
 HEDGE = "hedge"
@@ -54,6 +56,7 @@ def with_leavings(
         return production
     ways = [tables.row("feed_ways", key) for key in tables.keys("feed_ways")]
     beside = [item for row in ways if row.text("way") == "leavings" for item in left_beside(row, production)]
+    beside = [less_stood(tables, item, production.grazing) for item in beside]
     browsed = [item for row in ways if row.text("way") == "browse" for item in browse(row, holding, tables, months)]
     return replace(
         production,
@@ -71,6 +74,17 @@ def left_beside(row: Row, production: Production) -> Iterator[Gathered]:
             kg[f"leavings:{item.account.partition(':')[2]}"] += row.need("share") * np.asarray(item.fresh_kg)
     for account, fresh_kg in kg.items():
         yield Gathered(account, row.text("gives"), fresh_kg)
+
+
+def less_stood(tables: Tables, item: Gathered, grazing: tuple[Grazing, ...]) -> Gathered:
+    """Leavings without what stands for those who eat it on the plot: the same share of every month's."""
+    name = item.account.partition(":")[2]
+    whole = float(np.sum(item.fresh_kg))
+    stood = [one for one in grazing if one.account == STOOD + name and one.good == item.good]
+    if not stood or whole <= 0.0:
+        return item
+    kg = sum(float(np.sum(one.dm_kg)) for one in stood) / tables.row("goods", item.good).need("dm_fraction")
+    return replace(item, fresh_kg=np.asarray(item.fresh_kg) * max(1.0 - kg / whole, 0.0))
 
 
 def browse(row: Row, holding: Holding, tables: Tables, months: tuple[Month, ...]) -> Iterator[Grazing]:

@@ -5,14 +5,17 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from yardland.larderyear.numbers import maybe, number
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    import numpy as np
     import numpy.typing as npt
 
+    from yardland.accounts.produce import Eggs
     from yardland.larder.feed_fodder import FodderCount
+    from yardland.larder.feed_slaughter import SlaughterParts
     from yardland.larderyear.result import YearResult
 
 
@@ -30,20 +33,24 @@ def feed_json(result: YearResult) -> dict[str, object]:
         },
         "leavings": leavings_json(result),
         "heap": heap_json(result),
-        "slaughter_kg": {
-            group: {
-                klass: {name.removesuffix("_kg"): number(kg) for name, kg in asdict(parts).items()}
-                for klass, parts in classes.items()
-            }
-            for group, classes in result.produce.slaughter.items()
-        },
-        "eggs": {
-            group: {
-                "number": numbers(eggs.number),
-                "by_size_share": {size: number(share) for size, share in eggs.by_size.items()},
-            }
-            for group, eggs in result.produce.eggs.items()
-        },
+        "slaughter_kg": {group: slaughter_json(classes) for group, classes in result.produce.slaughter.items()},
+        "eggs": {group: eggs_json(eggs) for group, eggs in result.produce.eggs.items()},
+    }
+
+
+def slaughter_json(classes: Mapping[str, SlaughterParts]) -> dict[str, dict[str, float]]:
+    """Class -> live weight of what was killed in the year and its parts, kg."""
+    return {
+        klass: {name.removesuffix("_kg"): number(kg) for name, kg in asdict(parts).items()}
+        for klass, parts in classes.items()
+    }
+
+
+def eggs_json(eggs: Eggs) -> dict[str, object]:
+    """Eggs by month, and the share of each size."""
+    return {
+        "number": numbers(eggs.number),
+        "by_size_share": {size: number(share) for size, share in eggs.by_size.items()},
     }
 
 

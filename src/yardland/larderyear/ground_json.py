@@ -65,6 +65,7 @@ def nitrogen_json(one: SoilNitrogen) -> dict[str, object]:
         "end_kg_ha": number(one.end),
         "fixed_kg_ha": number(one.fixed),
         "waterlogged_days": number(one.wet_days),
+        "droppings_on_cleared_ground_kg_ha": number(one.on_cleared),
     }
 
 

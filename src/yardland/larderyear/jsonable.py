@@ -53,7 +53,13 @@ def year_json(result: YearResult) -> dict[str, object]:
         **_ground(result),
         "ground": ground_json(result),
         "stays": [
-            {"groups": list(stay.groups), "plot": stay.plot, "from_day": stay.first, "to_day": stay.last}
+            {
+                "groups": list(stay.groups),
+                "plot": stay.plot,
+                "from_day": stay.first,
+                "to_day": stay.last,
+                "strips": list(stay.strips),
+            }
             for stay in result.stays
         ],
         **_people(result),

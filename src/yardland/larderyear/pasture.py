@@ -15,6 +15,7 @@ from yardland.reference import Tables
 from yardland.season.droppings import grows_grass, outside_kg, walked
 from yardland.season.evenings import Walk, walks
 from yardland.season.season import Season, grazing_days
+from yardland.season.soft_ground import ground_bears
 from yardland.stock.worms import WORMS, clean_after_d, hatching, larval_life_d
 from yardland.stock.yard import YardGroup, straw_kg_week
 
@@ -70,7 +71,7 @@ def pasture_year(holding: Holding, tables: Tables, season: Season) -> PastureYea
     )
     soft: dict[str, F64] = {}
     for plot in plots:
-        bears = ground_bears(holding, season, plot)
+        bears = ground_bears(holding, season.grown, lane, plot)
         if bears is not None:
             soft[plot] = days_by_month(~bears, month)
     regrowth, left = {}, {}
@@ -94,24 +95,6 @@ def pasture_year(holding: Holding, tables: Tables, season: Season) -> PastureYea
         out=grows,
         walks=walks(holding, season.grown.rounds, season.stays, season.months, grows),
     )
-
-
-def ground_bears(holding: Holding, season: Season, plot: str) -> npt.NDArray[np.bool_] | None:
-    """Days of the larder year on which the ground of a plot carries stock, [365]; None where nothing grows on its soil.
-
-    Those of its own sward or, by area, of its beds (at least half bears); of a plot on which nothing is grown (a yard, an
-    orchard's floor), those of the first ground of the same soil.
-    """
-    lane, strips = season.lane, season.grown.layout.strips
-    days = slice(-DAYS_IN_YEAR, None)
-    grounds = [(sward.plot, sward.area_m2, sward.bears[days, lane]) for sward in season.swards]
-    grounds += [(one.plot, one.area_m2, season.grown.bears[row, days, lane]) for row, one in enumerate(strips)]
-    own = [(area_m2, bears) for where, area_m2, bears in grounds if where == plot]
-    if own:
-        return np.asarray(sum(area_m2 * bears for area_m2, bears in own) >= 0.5 * sum(area_m2 for area_m2, _ in own))
-    soil = holding.plot[plot].soil if plot in holding.plot else None
-    alike = (bears for where, _, bears in grounds if soil is not None and holding.plot[where].soil == soil)
-    return next(alike, None)
 
 
 def days_by_month(true: npt.NDArray[np.bool_], month: npt.NDArray[np.int64]) -> F64:

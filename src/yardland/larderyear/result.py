@@ -28,6 +28,7 @@ from yardland.season.droppings import Droppings
 from yardland.season.grazers import Stay
 from yardland.season.plantings import PlantingYear
 from yardland.season.strikes import StrikeYear
+from yardland.season.stubble import StubbleYear
 from yardland.season.trees import TreeOutcome
 from yardland.stock.yard import YardGroup
 
@@ -125,6 +126,7 @@ class YearResult:
     notes: tuple[str, ...] = ()
     """Assumptions, simplifications and unknown figures that this result rests on."""
     stays: tuple[Stay, ...] = ()
+    stubble: StubbleYear = field(default_factory=StubbleYear)
     """Which groups were on which grass, from when to when (days of the larder year)."""
     heap: HeapYear = field(default_factory=HeapYear)
     """Manure: where its nitrogen went, what was spread, bought and left."""

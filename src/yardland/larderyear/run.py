@@ -161,6 +161,7 @@ def run_year(
         hazard_seed=seed,
         strikes=season.strikes,
         stays=season.stays,
+        stubble=season.stubble,
         heap=season.heap,
         droppings=season.droppings,
         produce=produce(ledger, tables, region_of(holding)),

@@ -40,6 +40,12 @@ def nitrogen_words(one: SoilNitrogen) -> str:
         f"warmth and moisture) + from the sky {one.from_sky:.0f} (growth.n_deposition_kg_ha_year.number) + dressings, dung and leavings "
         f"{one.mineral_in + one.fresh_in:.0f} - taken up {one.uptake:.0f} - leached {one.leached:.0f}. Legumes took {one.fixed:.0f} from the air "
         f"besides (crops.CROP.n_fixed_share). Days on which the top soil was waterlogged: {one.wet_days:.0f}. docs/growth-nitrogen.md."
+        + (
+            f" Stock on cleared ground dropped {one.on_cleared:.0f} more that is ready or soon free; the crops of this year were "
+            "reckoned without it (docs/growth-stubble.md)."
+            if one.on_cleared > 0.0
+            else ""
+        )
     )
 
 

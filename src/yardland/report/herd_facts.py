@@ -180,8 +180,14 @@ def _walked(told: HerdTold, walk: Walk) -> Facts:
         else ""
     )
     many = f"{counted(len(walk.stays), 'stay')}" if walk.stays else "no stay"
+    cleared = [stay for stay in walk.leavings if told.name in stay.groups]
+    evenings = sum(stay.last - stay.first for stay in cleared)
+    on_cleared = [
+        ("On cleared ground", f"{counted(evenings, 'evening')} in {counted(len(cleared), 'stay')}: {listed(sorted({plain(stay.plot) for stay in cleared}))}."),
+    ]  # fmt: skip
     return [
         ("On grass", f"{walk.grass_d.sum():.0f} evenings in {many}{longest}."),
+        *(on_cleared if cleared else []),
         ("In the yard", f"{walk.yard_d.sum():.0f} evenings of the months that grow grass: no sward was ready."),
     ]
 
@@ -271,11 +277,15 @@ def told_klass(told: HerdTold, klass: str) -> str:
 
 def parted(parts: SlaughterParts) -> str:
     """What the animals killed in the year came to, from live weight to what is left over."""
-    return (
-        f"{figure(parts.live_kg)} kg live: {figure(parts.meat_kg)} kg of meat and {figure(parts.bones_kg)} kg of bones on the "
-        f"carcass, {figure(parts.organs_kg)} kg of organs, {figure(parts.fat_kg)} kg of fat, {figure(parts.skin_kg)} kg of skin "
-        f"or feathers, {figure(parts.leavings_kg)} kg of leavings."
+    named = (
+        (parts.meat_kg, "meat"),
+        (parts.bones_kg, "bones on the carcass"),
+        (parts.organs_kg, "organs"),
+        (parts.fat_kg, "fat"),
+        (parts.skin_kg, "skin or feathers"),
+        (parts.leavings_kg, "leavings"),
     )
+    return f"{figure(parts.live_kg)} kg live gave {listed([f'{figure(kg)} kg of {name}' for kg, name in named if kg > 0.0])}."
 
 
 def manure_facts(told: HerdTold) -> Facts:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from yardland.holding.model import MonthDay
+from yardland.larderyear.feed_json import eggs_json, slaughter_json
 from yardland.larderyear.herd_spread import (
     Spread,
     at_starts,
@@ -58,6 +59,8 @@ def herd_json(told: HerdTold) -> dict[str, object]:
             "this_year_kg": series(told.products_kg),
             "drawn_kg_a_year": {good: _spread(one) for good, one in products_by_year(told.years).items()},
             "drawn_kg_a_month": {good: _spreads(one) for good, one in products_by_month(told.years).items()},
+            "slaughter_kg": slaughter_json(told.result.produce.slaughter.get(told.name, {})),
+            "eggs": eggs_json(told.result.produce.eggs[told.name]) if told.name in told.result.produce.eggs else None,
         },
         "manure": {
             "kg": numbers(told.manure.kg),
@@ -96,7 +99,10 @@ def _plain(value: object) -> object:
 
 
 def _stays(told: HerdTold) -> dict[str, object]:
-    """Stays of the group's herd and its evenings by month; empty and null for a group that is not taken to grass."""
+    """Stays of the group's herd and its evenings by month; empty and null for a group that is not taken out.
+
+    `strips` of a stay are those of cleared ground that it is on, none on grass.
+    """
     walk = told.walk
     return {
         "stays": [
@@ -105,10 +111,13 @@ def _stays(told: HerdTold) -> dict[str, object]:
                 "from": day_of(told, stay.first).isoformat(),
                 "to": day_of(told, stay.last).isoformat(),
                 "evenings": stay.last - stay.first,
+                "strips": list(stay.strips),
             }
-            for stay in (walk.stays if walk is not None else ())
+            for stay in (walk.out if walk is not None else ())
+            if told.name in stay.groups
         ],
         "evenings_on_grass": None if walk is None else numbers(walk.grass_d),
+        "evenings_on_cleared_ground": None if walk is None else numbers(walk.leavings_d),
         "evenings_in_yard": None if walk is None else numbers(walk.yard_d),
     }
 

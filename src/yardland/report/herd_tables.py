@@ -138,7 +138,7 @@ def dates_table(told: HerdTold) -> Table:
 
 
 def stays_table(told: HerdTold) -> Table:
-    """The stays of the group's herd: plot, evening of coming, evening of leaving, evenings there, and the days since grass was left.
+    """The stays of the group's herd, on grass and on what harvests left: plot, evening of coming, evening of leaving, evenings there, and the days since grass was left.
 
     For who follows another group these are the days since that one left, else the rest of the grass.
     """
@@ -151,13 +151,14 @@ def stays_table(told: HerdTold) -> Table:
         rested = {(stay.plot, stay.first): behind(ahead.stays, stay) for stay in walk.stays}
     rows = tuple(
         (
-            title(stay.plot),
+            place_words(stay),
             day_words(told, stay.first),
             day_words(told, stay.last),
             f"{stay.last - stay.first}",
-            rested.get((stay.plot, stay.first), NONE),
+            NONE if stay.strips else rested.get((stay.plot, stay.first), NONE),
         )
-        for stay in walk.stays
+        for stay in walk.out
+        if told.name in stay.groups
     )
     return Table(head, rows)
 
@@ -166,6 +167,11 @@ def behind(ahead: Iterable[Stay], stay: Stay) -> str:
     """Days after the last of the stays `ahead` on the same plot with which a stay begins; a dash where it was before the year."""
     lasts = [one.last for one in ahead if one.plot == stay.plot and one.last <= stay.first]
     return f"{stay.first - max(lasts)}" if lasts else NONE
+
+
+def place_words(stay: Stay) -> str:
+    """The plot, and whether it is ground that a harvest cleared."""
+    return f"{title(stay.plot)}, cleared" if stay.strips else title(stay.plot)
 
 
 def feed_table(told: HerdTold) -> Table:

@@ -19,7 +19,7 @@ from yardland.larder.feed_law import NEVER, OFF, region_of
 from yardland.ledger.months import DAYS_IN_YEAR, Month, month_of_day
 from yardland.ledger.units import M2_PER_HA
 from yardland.reference import Tables
-from yardland.season.droppings import housed_months, housed_share, manure_row, to_grass
+from yardland.season.droppings import followed, housed_months, housed_share, manure_row
 from yardland.season.evenings import Evenings
 from yardland.stock.yard import straw_kg_d
 from yardland.stock.year import HerdYear
@@ -294,7 +294,7 @@ def collect(
             continue
         stock, row = tables.row("stock", need.klass), manure_row(tables, need.klass)
         roofed = np.full(12, housed_share(holding, tables, need.group))
-        if evenings is not None and to_grass(holding, need.group):
+        if evenings is not None and followed(holding, need.group):
             roofed = housed_months(holding, tables, need.group, need.manure_n_kg, np.ones(12, np.bool_), evenings)
         housed_kg, housed_n = float(np.dot(roofed, need.manure_kg)), float(np.dot(roofed, need.manure_n_kg))
         heads = np.asarray(

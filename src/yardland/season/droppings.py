@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
+from yardland.growth.crop_traits import FORAGE
 from yardland.holding.model import Holding
 from yardland.ledger.production import HerdNeed
 from yardland.ledger.units import M2_PER_HA
@@ -95,17 +96,25 @@ def falls(
 ) -> dict[str, F64]:
     """Plot -> nitrogen of one class that falls there by month, kg, [12].
 
-    A group that is taken to grass drops on the plot of each evening, for the time that it is not shut in (`outside_kg`), and
-    nowhere else out of doors. Of other groups a fixed share of the year falls outside (`housed_share`): those on a round
-    drop first in the months that grow grass, by the area of its plots; the rest on their home.
+    A group whose evenings the year follows drops on the plot of each evening, for the time that it is not shut in
+    (`outside_kg`), and nowhere else out of doors. Of other groups a fixed share of the year falls outside (`housed_share`): on
+    the plots of a round by their area, but never on ground that is sown or picked; else on their home.
     """
     n, plots = need.manure_n_kg, walked(holding, need.group)
-    outside = outside_kg(holding, tables, need.group, n, warm, evenings)
-    if evenings is not None and to_grass(holding, need.group):
+    if evenings is not None and followed(holding, need.group):
         out = 1.0 - shut_in_share(holding, tables, need.group)
         return {plot: n * share * out for plot, share in evenings.get(need.group, {}).items()}
+    outside = outside_kg(holding, tables, need.group, n, warm, evenings)
+    plots = tuple(plot for plot in plots if not food_ground(holding, plot)) or (holding.group[need.group].home,)
     whole_m2 = sum(holding.plot[plot].area_m2 for plot in plots)
     return {plot: outside * holding.plot[plot].area_m2 / whole_m2 for plot in plots}
+
+
+def food_ground(holding: Holding, plot: str) -> bool:
+    """Whether people eat from a plot on which no grass stands: crops, beds, bare orchards, no lines of forage."""
+    kept = holding.plot[plot]
+    forage = any(row.plot == plot and row.crop in FORAGE for row in holding.plantings)
+    return kept.use in ("crops", "garden", "orchard") and kept.sward is None and not forage
 
 
 def outside_kg(
@@ -117,7 +126,7 @@ def outside_kg(
     evenings: Evenings | None = None,
 ) -> F64:
     """The part of a group's droppings of each month that falls out of doors, kg of nitrogen, [12]; see `falls`."""
-    if evenings is not None and to_grass(holding, group):
+    if evenings is not None and followed(holding, group):
         there = sum(evenings.get(group, {}).values(), np.zeros(12))
         return manure_n_kg * there * (1.0 - shut_in_share(holding, tables, group))
     housed = housed_share(holding, tables, group)
@@ -137,11 +146,11 @@ def housed_months(
     return 1.0 - np.divide(outside, manure_n_kg, out=np.zeros(12), where=manure_n_kg > 0.0)
 
 
-def to_grass(holding: Holding, group: str) -> bool:
-    """Whether the year follows a group from evening to evening: it goes through swards, or is at home on one."""
+def followed(holding: Holding, group: str) -> bool:
+    """Whether the year follows a group from evening to evening: it goes on a round, or is at home on a sward."""
     return any(
-        group in groups and any(holding.plot[plot].sward is not None for plot in plots)
-        for groups, plots, _ in herds_on_grass(holding).values()
+        group in groups and (name in holding.round or any(holding.plot[plot].sward is not None for plot in plots))
+        for name, (groups, plots, _) in herds_on_grass(holding).items()
     )
 
 

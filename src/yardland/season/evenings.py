@@ -1,24 +1,25 @@
-"""Evenings that herds spend on grass, from their stays: plot by plot, the rests between them, and the time in the yard.
+"""Evenings that herds spend out, from their stays: plot by plot, the rests between them, and the time in the yard.
 
 Groups of a round that follow one another are on a plot one after the other: that is one grazing, and the plot rests from the
-day on which the last of them has left. A stay counts the evenings from its first up to, not with, the one of leaving. Rests over the larder year's end are not counted.
+day on which the last of them has left. A stay counts the evenings from its first up to, not with, the one of leaving. Rests
+over the larder year's end are not counted.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
 
 from yardland.holding.model import Holding
 from yardland.ledger.months import DAYS_IN_YEAR, Month, month_of_day
-from yardland.season.grazers import Stay, herds_on_grass, walkers
+from yardland.season.grazers import Stay, herds_of, herds_on_grass, walkers
 
 F64 = npt.NDArray[np.float64]
 Evenings = Mapping[str, Mapping[str, F64]]
-"""Group -> plot -> share of each month's evenings that it is there, [12], 0-1."""
+"""Group -> plot -> share of each month's evenings that it is there, [12], 0-1: on grass and on what harvests left."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,9 +40,10 @@ class Rest:
 class Walk:
     """What the groups of a round (or at home on grass) did in a larder year.
 
-    groups, plots : who goes, and where they may go ; stays : in the order of their days
+    groups, plots : who goes, and where they may go ; stays : on swards, in the order of their days
     grass_d, yard_d [12] : evenings on a sward; evenings in the yard in months that grow grass; summed over the `parts`
     parts : the walk of each group by itself where they follow one another, in the order of going; else none
+    leavings : stays of any of the groups on what a harvest left ; leavings_d [12] : their evenings, summed likewise
     """
 
     groups: tuple[str, ...]
@@ -50,6 +52,13 @@ class Walk:
     grass_d: F64
     yard_d: F64
     parts: tuple[Walk, ...] = ()
+    leavings: tuple[Stay, ...] = ()
+    leavings_d: F64 = field(default_factory=lambda: np.zeros(12))
+
+    @property
+    def out(self) -> tuple[Stay, ...]:
+        """Stays on swards and on what harvests left, in the order of their days."""
+        return tuple(sorted((*self.stays, *self.leavings), key=lambda stay: (stay.first, stay.plot)))
 
     @property
     def herds(self) -> tuple[Walk, ...]:
@@ -130,17 +139,21 @@ def walks(
     walked = [of[walker] for walker in rounds if walker in of]
     for name, (groups, plots, _) in herds_on_grass(holding).items():
         going = [herd for whose, herd in walked if whose == name]
-        if not going or all(holding.plot[plot].sward is None for plot in plots):
-            continue
         own = tuple(stay for stay in all_stays if set(stay.groups) <= set(groups) and stay.plot in plots)
+        left = tuple(stay for stay in own if stay.strips)
+        going = going or (list(herds_of(holding, name, groups)) if left else [])
+        if not going or (not left and all(holding.plot[plot].sward is None for plot in plots)):
+            continue
         parts = tuple(_walk(herd, plots, own, months, out) for herd in going)
         if going == [groups]:
             found[name] = parts[0]
         else:
-            grass, yard = (
-                sum(days, np.zeros(12)) for days in zip(*((p.grass_d, p.yard_d) for p in parts), strict=True)
+            grass, yard, cleared = (
+                sum(days, np.zeros(12))
+                for days in zip(*((part.grass_d, part.yard_d, part.leavings_d) for part in parts), strict=True)
             )
-            found[name] = Walk(groups, plots, own, grass, yard, parts)
+            on_grass = tuple(stay for stay in own if not stay.strips)
+            found[name] = Walk(groups, plots, on_grass, grass, yard, parts, left, cleared)
     return found
 
 
@@ -153,6 +166,10 @@ def _walk(
 ) -> Walk:
     """The walk of groups that go together, of the stays of their round."""
     days = np.array([month.days for month in months], dtype=np.float64)
-    own = tuple(stay for stay in stays if set(herd) <= set(stay.groups))
+    of_all = tuple(stays)
+    own = tuple(stay for stay in of_all if set(herd) <= set(stay.groups) and not stay.strips)
+    left = tuple(stay for stay in of_all if set(herd) & set(stay.groups) and stay.strips)
     grass = sum((stay_days(stay, months) for stay in own), np.zeros(12))
-    return Walk(herd, plots, own, grass, np.where(out, days - grass, 0.0))
+    cleared = sum((stay_days(stay, months) for stay in left), np.zeros(12))
+    yard = np.where(out, np.maximum(days - grass - cleared, 0.0), 0.0)
+    return Walk(herd, plots, own, grass, yard, (), left, cleared)

@@ -23,12 +23,16 @@ RUMINANTS = ("cattle", "sheep", "goat")
 
 @dataclass(frozen=True, slots=True)
 class Stay:
-    """Groups that go together on a sward: they come in the evening of `first` and leave in the evening of `last` (days of the larder year)."""
+    """Groups that go together on a plot: they come in the evening of `first` and leave in the evening of `last` (days of the larder year).
+
+    strips : on what a harvest left, the strips of the plot (blocks of an orchard) that they are on; none on a sward
+    """
 
     groups: tuple[str, ...]
     plot: str
     first: int
     last: int
+    strips: tuple[str, ...] = ()
 
 
 def herds_on_grass(holding: Holding) -> dict[str, tuple[tuple[str, ...], tuple[str, ...], int | None]]:

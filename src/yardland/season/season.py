@@ -6,7 +6,7 @@ at once; herds by the day at steady numbers. What the months bring is then the l
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -14,10 +14,8 @@ import numpy.typing as npt
 
 from yardland.datebook.season import season_climate
 from yardland.datebook.strips import lay_out
-from yardland.growth.dressing import Dressing
 from yardland.growth.hazards.falls import Chain
 from yardland.growth.hazards.strike import strike, strike_trees
-from yardland.growth.layout import Layout
 from yardland.growth.outcome import GrowthResult
 from yardland.growth.run import grow
 from yardland.growth.spare import Spare
@@ -32,11 +30,12 @@ from yardland.reference import Tables
 from yardland.season.dressings import HeapYear, heap_year
 from yardland.season.droppings import Droppings, droppings, grows_grass, housed_months
 from yardland.season.evenings import Evenings, grass_share
-from yardland.season.grazers import Stay, grazers, herds_on_grass, stays
+from yardland.season.grazers import Stay, grazers, stays
 from yardland.season.mowing import mown
 from yardland.season.plantings import PlantingYear, planting_years
 from yardland.season.sky import dry_shares, weather_months
 from yardland.season.strikes import StrikeYear, strike_years
+from yardland.season.stubble import StubbleYear, stubble_year
 from yardland.season.supply import crop_harvest, people_water_m3_day, seed_needs
 from yardland.stock.year import HerdYear, herd_year
 from yardland.weather.types import Forcing
@@ -54,7 +53,8 @@ class Season:
 
     weather : rain_mm, eto_mm, tmin_c, tmax_c, rad_mj_m2, daylength_h by month; events : the work that the year brings
     heap : manure, its nitrogen and the dressings; droppings : what falls out of doors, plot by plot
-    stays : where herds were; evenings : the shares of the months by which droppings and heap were told apart
+    stays : on swards and on what harvests left; stubble : of the latter, what is eaten, and what nobody walks
+    evenings : the shares of the months by which droppings and heap were told apart
     """
 
     forcing: Forcing
@@ -73,12 +73,17 @@ class Season:
     droppings: tuple[Droppings, ...]
     strikes: tuple[StrikeYear, ...] = ()
     stays: tuple[Stay, ...] = ()
+    stubble: StubbleYear = field(default_factory=StubbleYear)
     evenings: Evenings = field(default_factory=dict)
 
 
-def swards_drink(holding: Holding) -> bool:
-    """Whether a sward that stock walk is watered: what beds draw then changes where herds are."""
-    return any(holding.plot[plot].watered_by for _, plots, _ in herds_on_grass(holding).values() for plot in plots)
+def same_evenings(one: Evenings, other: Evenings) -> bool:
+    """Whether two answers have every group on the same plots for as long, month by month."""
+    return {group: set(plots) for group, plots in one.items()} == {
+        group: set(plots) for group, plots in other.items()
+    } and all(
+        np.array_equal(share, other[group][plot]) for group, plots in one.items() for plot, share in plots.items()
+    )
 
 
 def run_season(
@@ -108,47 +113,45 @@ def run_season(
     layout = lay_out(holding, tables, season_climate(forcing), rotation_year)
     thirst = water_demand_m3_day(holding, tables, herd, months)
     walks = grazers(holding, tables, herd, months)
-
-    def run(stage: Layout, dressings: Sequence[Dressing] = ()) -> tuple[GrowthResult, tuple[Stay, ...]]:
-        grown = grow(holding, tables, forcing, stage, thirst, dressings, walks)
-        return grown, stays(holding, grown, lane)
-
-    # What falls on grass is not on the heap: where herds are must be known before beds are dressed. Only swards that drink
-    # from what waters the beds look at those at all; then the answer is run again until the evenings stand.
-    stood = run(layout if swards_drink(holding) else replace(layout, strips=()))[1] if walks else ()
+    # What falls outside is not on the heap: where herds are must be known before beds are dressed. Swards grow by themselves;
+    # stays on what harvests leave, and swards that drink, look at the beds: then the year is run until the evenings stand.
+    bare = grow(holding, tables, forcing, replace(layout, strips=()), thirst, (), walks) if walks else None
+    evenings = grass_share(stays(holding, bare, lane) if bare is not None else (), months)
     for _ in range(RUNS_AT_MOST):
-        evenings = grass_share(stood, months)
         heap = heap_year(holding, tables, herd, layout, months, sky, evenings)
-        before, (grown, stood) = stood, run(layout, heap.dressings)
-        if stood == before:
-            break
-    spare = Spare(grown.spare_m3, grown.sources)
-    trees = grow_trees(holding, tables, forcing, plan_year(holding), spare)
-    struck: tuple[StrikeYear, ...] = ()
-    if hazard_seed is not None:
-        chain = Chain(tables, forcing, hazard_seed)
-        grown, on_crops = strike(grown, chain)
-        trees, on_trees = strike_trees(trees, chain)
-        struck = (
-            *strike_years(tables, forcing, on_crops, lane, "crop"),
-            *strike_years(tables, forcing, on_trees, lane, "trees"),
+        grown = grow(holding, tables, forcing, layout, thirst, heap.dressings, walks)
+        trees = grow_trees(holding, tables, forcing, plan_year(holding), Spare(grown.spare_m3, grown.sources))
+        struck: tuple[StrikeYear, ...] = ()
+        if hazard_seed is not None:
+            chain = Chain(tables, forcing, hazard_seed)
+            grown, on_crops = strike(grown, chain)
+            trees, on_trees = strike_trees(trees, chain)
+            struck = (
+                *strike_years(tables, forcing, on_crops, lane, "crop"),
+                *strike_years(tables, forcing, on_trees, lane, "trees"),
+            )
+        cuts = tuple(mown(holding, tables, grown.swards, lane))
+        whole = Production(
+            gathered=(*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *(cut.gathered for cut in cuts)),
+            grazing=tuple(grazings(holding, grown.swards, lane)),
+            herds=herd.needs,
+            seed=tuple(seed_needs(holding, tables, grown, lane, months)),
+            notes=layout.notes,
+            dry_share=dry_shares(forcing, lane, months),
         )
-    cuts = tuple(mown(holding, tables, grown.swards, lane))
-    whole = Production(
-        gathered=(*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *(cut.gathered for cut in cuts)),
-        grazing=tuple(grazings(holding, grown.swards, lane)),
-        herds=herd.needs,
-        seed=tuple(seed_needs(holding, tables, grown, lane, months)),
-        notes=layout.notes,
-        dry_share=dry_shares(forcing, lane, months),
-    )
-    production = without_dust(whole)
+        on_grass = stays(holding, grown, lane)
+        left = stubble_year(holding, tables, forcing, grown, trees, whole, on_grass, months, lane, rotation_year)
+        stood = tuple(sorted((*on_grass, *left.stays), key=lambda stay: (stay.first, stay.plot)))
+        used, evenings = evenings, grass_share(stood, months)
+        if same_evenings(used, evenings):
+            break
+    production = without_dust(replace(whole, grazing=(*whole.grazing, *left.stood)))
     plantings = planting_years(holding, tables, forcing, grown, lane)
     notes = (*layout.notes, *heap.notes, *soil_notes(holding, tables), *unreached(holding))
-    dropped = droppings(holding, tables, herd.needs, sky, evenings)
+    dropped = droppings(holding, tables, herd.needs, sky, used)
     season = Season(
         forcing, lane, months, sky, grown, grown.swards, trees, herd, plantings, production, (), notes, heap, dropped,
-        struck, stood, evenings,
+        struck, stood, left, used,
     )  # fmt: skip
     return with_events(season, holding, tables)
 
@@ -232,7 +235,8 @@ def stock_work(season: Season, holding: Holding, tables: Tables) -> Iterator[Eve
         housed = housed_months(holding, tables, name, n_kg, grows_grass(season.weather), season.evenings)
         yield from manure_events(name, manure, season.months, housed)
     for name, plan in holding.round.items():
-        yield from move_events(name, [stay.first for stay in season.stays if set(stay.groups) <= set(plan.order)])
+        on_grass = [stay.first for stay in season.stays if set(stay.groups) <= set(plan.order) and not stay.strips]
+        yield from move_events(name, [*on_grass, *season.stubble.moves.get(name, ())])
 
 
 def grazing_days(weather: dict[str, F64], months: tuple[Month, ...]) -> list[int]:

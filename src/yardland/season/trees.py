@@ -20,7 +20,7 @@ class TreeOutcome:
     their product times `count`, the mature crop and the level is the harvest. `chill_h` are the hours of the winter before
     the harvest, `chill_need_h` the species' need of them; `chill_units` and `chill_need_units` the same in Utah units, None
     and 0 where the species is reckoned by hours. `chill_by_year`: the factor in every larder year of the record.
-    `height_m` at the harvest, `noon_shadow_m` its shadow at noon of the equinox on level ground.
+    `harvest_from` is the larder day on which gathering starts. `height_m` at the harvest, `noon_shadow_m` its shadow at noon of the equinox on level ground.
     """
 
     tree: str
@@ -41,6 +41,7 @@ class TreeOutcome:
     chill_need_units: float
     height_m: float
     noon_shadow_m: float | None
+    harvest_from: int = 0
 
 
 def tree_outcomes(trees: Sequence[TreeYear], forcing: Forcing, lane: int) -> tuple[TreeOutcome, ...]:
@@ -65,6 +66,7 @@ def tree_outcomes(trees: Sequence[TreeYear], forcing: Forcing, lane: int) -> tup
             chill_need_units=tree.chill_need_units,
             height_m=tree.height_m,
             noon_shadow_m=shadow_length_m(tree.height_m, noon_altitude_deg(forcing.latitude_deg, 0.0)),
+            harvest_from=tree.harvest_from,
         )
         for tree in trees
     )

@@ -1,4 +1,4 @@
-"""Which grass each herd was on, and when: a line for each plot, a bar for each stay."""
+"""Which grass and which cleared ground each herd was on, and when: a line for each plot, a bar for each stay."""
 
 from __future__ import annotations
 
@@ -12,12 +12,12 @@ from yardland.season.evenings import Walk
 
 ROW, HEAD, BAR = 18, 20, 12
 """Height of a plot's line without its bars, of the months, and of a bar."""
-STYLE = "Ly"
+STYLE, CLEARED = "Ly", "Ce"
 
 
 def drawings(result: YearResult) -> tuple[Drawing, ...]:
-    """One drawing for each herd that was on grass."""
-    return tuple(_drawing(result, name, walk) for name, walk in result.pasture.walks.items() if walk.stays)
+    """One drawing for each herd that was out on grass or on what harvests left."""
+    return tuple(_drawing(result, name, walk) for name, walk in result.pasture.walks.items() if walk.out)
 
 
 def herd_words(walk: Walk) -> str:
@@ -36,18 +36,19 @@ def _drawing(result: YearResult, name: str, walk: Walk) -> Drawing:
     told = "; ".join(
         f"{herd_words(herd)} {herd.grass_d.sum():.0f} evenings in {len(herd.stays)} stays, {herd.yard_d.sum():.0f} evenings "
         "in the yard in months that grow grass"
+        + (f", {herd.leavings_d.sum():.0f} evenings on cleared ground" if herd.leavings else "")
         for herd in walk.herds
     )
     alt = f"Stays on grass{', one behind the other' if walk.parts else ''}: {told}."
     rows = tuple(
         (
-            title(stay.plot),
+            f"{title(stay.plot)}, cleared" if stay.strips else title(stay.plot),
             *((title(listed([plain(group) for group in stay.groups])),) if walk.parts else ()),
             day_words(result, stay.first),
             day_words(result, stay.last),
             f"{stay.last - stay.first}",
         )
-        for stay in walk.stays
+        for stay in walk.out
     )
     return Drawing(
         f"stays-{name}",
@@ -74,19 +75,20 @@ def draw_stays(result: YearResult, name: str, *, theme: str, width: int, alt: st
         canvas.text(0, 24, f"Bars from above: {', '.join(herd_words(herd) for herd in walk.parts)}", size=10.5)
     for row, plot in enumerate(walk.plots):
         y = head + row_height * row
-        days = sum(stay.last - stay.first for stay in walk.stays if stay.plot == plot)
+        days = sum(stay.last - stay.first for stay in walk.out if stay.plot == plot)
         canvas.text(0, y + 9, f"{title(plot)}, {days} evenings", size=10.5)
         canvas.line(0, y + row_height - 3, width, y + row_height - 3, colours.rule)
-        boxes = [
-            (
-                stay.first * scale,
-                float(y + ROW - 4 + BAR * line),
-                max(2.0, (stay.last - stay.first) * scale),
-                float(BAR),
-            )
-            for line, herd in enumerate(walk.herds)
-            for stay in herd.stays
-            if stay.plot == plot
-        ]
-        canvas.boxes(boxes, styles()[STYLE])
+        for cleared, style in ((False, STYLE), (True, CLEARED)):
+            boxes = [
+                (
+                    stay.first * scale,
+                    float(y + ROW - 4 + BAR * line),
+                    max(2.0, (stay.last - stay.first) * scale),
+                    float(BAR),
+                )
+                for line, herd in enumerate(walk.herds)
+                for stay in (herd.leavings if cleared else herd.stays)
+                if stay.plot == plot
+            ]
+            canvas.boxes(boxes, styles()[style])
     return canvas.render(f"{title(herd_words(walk))}: where they graze", alt)

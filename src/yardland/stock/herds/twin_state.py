@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from yardland.stock.herds import layout as at
 from yardland.stock.herds.draws import cohort_key
@@ -11,7 +11,10 @@ from yardland.stock.herds.layout import PlanArrays, empty_outcome
 
 @dataclass
 class Cohort:
-    """Heads that are alike: row, sex, stage, week of birth, until when in young, since when in milk, times barren, own."""
+    """Heads that are alike: row, sex, stage, week of birth, until when in young, since when in milk, times barren, own.
+
+    Only `heads` changes; what becomes otherwise is a new cohort. `ident` is its key, once it was asked for.
+    """
 
     row: int
     sex: int
@@ -22,6 +25,7 @@ class Cohort:
     since: int = at.NEVER
     barren: int = 0
     own: int = 1
+    ident: int = field(default=0, init=False)
 
     def same(self, other: Cohort) -> bool:
         """Whether the other heads are alike in all but number."""
@@ -76,8 +80,10 @@ class HerdState:
 
     def ident(self, cohort: Cohort) -> int:
         """Key of a cohort."""
-        traits = cohort.sex + 2 * cohort.stage + 8 * cohort.own + 16 * cohort.barren
-        return cohort_key(self.hash(cohort.row), traits, cohort.birth, cohort.due, cohort.since)
+        if not cohort.ident:
+            traits = cohort.sex + 2 * cohort.stage + 8 * cohort.own + 16 * cohort.barren
+            cohort.ident = cohort_key(self.hash(cohort.row), traits, cohort.birth, cohort.due, cohort.since)
+        return cohort.ident
 
     def standing(self, row: int, stage: int = -1) -> int:
         """Heads of a row, or of one of its stages."""
@@ -117,6 +123,8 @@ class HerdState:
 
     def leave(self, cohort: Cohort, heads: int, what: int, kind: str) -> None:
         """Heads of a cohort go: died, struck, killed, sold or culled."""
+        if not heads:
+            return
         cohort.heads -= heads
         self.count(cohort.row, what, heads)
         self.note(kind, cohort.row, heads)
