@@ -159,3 +159,14 @@ def test_a_ration_that_misses_a_bound_is_told_with_its_share_and_remedy(share: f
     assert found.number == f"{100 * share:.0f} % of the bound in {base.result.months[4].name}"
     assert found.remedy == feeds.REMEDIES[bound]
     assert not list(feeds.rations_lack(Context(few, TABLES)))
+
+
+def test_raw_milk_is_heated_where_there_is_milk_of_the_holding() -> None:
+    """The caution of raw milk comes with milk of the holding's own animals and not without."""
+    base = told({"goats": {"goat_dairy_doe": 2}})
+    with_milk = replace(base.result, products_kg={"goats": {"milk_goat": np.ones(12)}})
+    without = replace(base.result, products_kg={})
+    said, silent = ({one.subject for one in cautions.cautions(Context(each, TABLES))} for each in (with_milk, without))
+
+    assert "caution.raw_milk_heat" in said
+    assert "caution.raw_milk_heat" not in silent

@@ -33,6 +33,7 @@ PRINTED = [
     ("8.4", "electric_fence_line_m", 3, 8, "3 1 4 33 8", FENCE, "published"),
     ("8.5", "electric_fence_sign_m", 90, 100, "100 200", "Eiderlandgeräte; Speedrite", "published"),
     ("8.6", "electric_fence_earth_m", 10, None, "", FENCE, "from memory"),
+    ("8.7", "electric_fence_netting", 2, None, "", "usual on farms", "common practice"),
     ("9.1", "withdrawal_eggs_d", 10, None, "7 28", "EU 2019/6 article 115", "from memory"),
     ("9.2", "withdrawal_organic", 2, None, "", "EU 2018/848", "from memory"),
     ("9.6", "raw_milk_heat", 63, 72, "63 30 72 15 4", "Codex; Pasteurized Milk Ordinance", "from memory"),
