@@ -219,7 +219,7 @@ def test_a_yield_held_at_the_high_figure_is_told() -> None:
 
 def test_weeks_with_more_work_than_hands_are_told() -> None:
     """Hours over what the household has are counted by week: a quarter over is short, less is tight, enough hands are silence."""
-    result = year_result()
+    result = demo_year("tarn-hollow")
     asked = np.zeros(52)
     asked[20:23] = [30.0, 24.0, 10.0]
     busy = replace(result, hours_week={"ewes": asked}, hours_available_week=np.full(52, 20.0))
