@@ -138,6 +138,7 @@ def run_season(
             seed=tuple(seed_needs(holding, tables, grown, lane, months)),
             notes=layout.notes,
             dry_share=dry_shares(forcing, lane, months),
+            air_c=np.array([(sky["tmin_c"] + sky["tmax_c"]) / 2.0, sky["tmin_c"]]),
         )
         on_grass = stays(holding, grown, lane)
         left = stubble_year(holding, tables, forcing, grown, trees, whole, on_grass, months, lane, rotation_year)
