@@ -15,6 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.growth.sward import SwardYear
+from yardland.holding.model import Holding
 from yardland.larder.description import MONTHS, Larder
 from yardland.larder.feed_turnout import TurnOut, turn_out
 from yardland.larder.plan import Plan
@@ -84,7 +85,7 @@ class FodderCount:
 
 
 def fodder_count(
-    tables: Tables, plan: Plan, forcing: Forcing, swards: tuple[SwardYear, ...], lane: int
+    _holding: Holding, tables: Tables, plan: Plan, forcing: Forcing, swards: tuple[SwardYear, ...], lane: int
 ) -> FodderCount | None:
     """The count of the lane that is shown; None without ruminants or without grass that they walk.
 

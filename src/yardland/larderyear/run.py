@@ -129,7 +129,7 @@ def run_year(
         feed_lacks=plan.feed_lacks,
         feeds_barred=barred_by_group(plan),
         feeds_at_hand=tuple(sorted(plan.larder.feeds)),
-        fodder=fodder_count(tables, plan, forcing, season.swards, season.lane),
+        fodder=fodder_count(holding, tables, plan, forcing, season.swards, season.lane),
         leavings=leavings(holding, tables, eating, season.production),
         products_kg=plan.products_kg,
         heads=heads_by_month(season),

@@ -234,7 +234,7 @@ def stock_work(season: Season, holding: Holding, tables: Tables) -> Iterator[Eve
         manure = sum((need.manure_kg for need in season.herd.needs if need.group == name), np.zeros(12))
         n_kg = sum((need.manure_n_kg for need in season.herd.needs if need.group == name), np.zeros(12))
         housed = housed_months(holding, tables, name, n_kg, grows_grass(season.weather), season.evenings)
-        yield from manure_events(name, manure, season.months, housed)
+        yield from manure_events(name, manure * housed, season.months, 1.0)
     for name, plan in holding.round.items():
         on_grass = [stay.first for stay in season.stays if set(stay.groups) <= set(plan.order) and not stay.strips]
         yield from move_events(name, [*on_grass, *season.stubble.moves.get(name, ())])

@@ -260,11 +260,10 @@ def move_events(subject: str, days: Iterable[int], task_key: str = "fence.move_n
 
 
 def manure_events(
-    subject: str, manure_kg: npt.ArrayLike, months: tuple[Month, ...], housed_share: npt.ArrayLike
+    subject: str, manure_kg: npt.ArrayLike, months: tuple[Month, ...], housed_share: float
 ) -> list[Event]:
     """Spreading by hand of the manure that falls in the house, fresh kg of each month [12], in the month it falls."""
     events: list[Event] = []
-    housed_kg = np.asarray(manure_kg, dtype=np.float64) * np.asarray(housed_share, dtype=np.float64)
-    for month, mass in zip(months, housed_kg, strict=True):
-        events += spread(weeks_of_month(month), "stock.spread_manure", float(mass), "kg", subject)
+    for month, mass in zip(months, np.asarray(manure_kg, dtype=np.float64), strict=True):
+        events += spread(weeks_of_month(month), "stock.spread_manure", float(mass) * housed_share, "kg", subject)
     return events
