@@ -24,6 +24,7 @@ from yardland.findings import (
     rests,
     sales,
     soil,
+    stores,
     trees,
     upkeep,
 )
@@ -72,6 +73,7 @@ def test_every_rule_of_every_module_is_walked() -> None:
         husbandry,
         bees,
         sales,
+        stores,
         upkeep,
         cautions,
     )
