@@ -254,6 +254,7 @@ def test_the_page_of_a_group_tells_its_stays() -> None:
     ewes = told("ewes")
     behind = [row[4] for row in stays_table(ewes).rows]
     assert all(days in "01234" for days in behind[1:])
+    assert "cow, within 4 days" in render(ewes)
     hens = herd_json(told("hens"))
     assert (hens["stays"], hens["evenings_on_grass"]) == ([], None)
     assert "Stays on grass" not in render(told("hens"))
