@@ -55,6 +55,8 @@ def kernel_case(
         net_limit_mm=np.full(strips, 12.0),
         efficiency=np.full(strips, 0.8),
         **_rounds(rng, strips, swards, followers),
+        bears_over_mm=0.5,
+        bears_frozen_c=-1.0,
         rate_m3=rng.uniform(0, 2, (sources, tr.AXIS, lanes)),
         inflow_m3=rng.uniform(-0.5, 1, (sources, tr.AXIS, lanes)),
         capacity_m3=np.linspace(0, 30, sources),
@@ -125,6 +127,7 @@ def _soil(rng: np.random.Generator, strips: int) -> dict[str, F64]:
         "rew_mm": 0.4 * tew,
         "fit_mm": rng.uniform(0.7, 1.1, strips) * awc * 0.15,
         "soil_n_kg_ha_d": rng.uniform(0.05, 0.5, strips),
+        "soaks_share": np.linspace(0.1, 0.46, strips),
     }
 
 

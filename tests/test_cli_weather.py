@@ -121,6 +121,24 @@ def test_a_holding_without_a_file_shows_the_normals_it_borrows(folder):
     assert "No page was written." in done.output
 
 
+@pytest.mark.parametrize("degrees", ["10.0", "0.0", "-20.0"])
+def test_a_record_of_one_temperature_and_no_rain_is_told_and_suspected(folder, degrees):
+    """Six years of the same dry day: the page has its drawings, no number is lost, and the stuck sensor is named."""
+    days = np.arange("2010-01-01", "2016-01-01", dtype="datetime64[D]")
+    rows = [f"{day},{degrees},{degrees},0.0" for day in days]
+    (folder / "weather.csv").write_text("\n".join(["date,tmin_c,tmax_c,rain_mm", *rows]) + "\n", encoding="utf-8")
+
+    done = run(folder, "--json")
+    page = (folder / "out" / "weather.html").read_text(encoding="utf-8")
+    told = json.loads(done.output, parse_constant=pytest.fail)
+
+    assert done.exit_code == 0, done.output
+    assert told["normals"]["tmin_c"] == told["normals"]["tmax_c"] == [float(degrees)] * 12
+    assert any(f"the same temperatures for {len(days)} days" in one["what"] for one in told["suspects"])
+    assert page.count(">Every day of the years</title>") == 2
+    assert "nan" not in "".join(re.findall(r"<svg.*?</svg>", page, re.DOTALL))
+
+
 def test_a_faulty_file_is_refused_with_exit_code_2(folder):
     """A file that cannot be read ends in words and code 2, without a page."""
     (folder / "weather.csv").write_text(made.faulty(made.recipes()["dly-cut-off"]), encoding="utf-8")

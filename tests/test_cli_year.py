@@ -338,3 +338,21 @@ def test_usual_cautions_are_named_in_one_line(reckoning: Reckoning, folder: Path
     assert out.index("Geese without enough feed") < out.index("usual cautions")
     assert "Heat it." not in out
     assert "Heat it." in report
+
+
+@pytest.mark.parametrize(
+    ("asked", "there", "weeks", "words"),
+    [
+        (0.17, 0.0, 0, "0.17 of 0 hours."),
+        (0.6, 0.0, 52, "0.6 of 0 hours; 52 weeks ask for more than there is."),
+        (40.0, 39.0, 52, "40 of 39 hours; 52 weeks ask for more than there is."),
+    ],
+)
+def test_a_week_is_too_full_from_half_an_hour_over(asked: float, there: float, weeks: int, words: str) -> None:
+    """The summary counts the weeks that the finding counts, and tells a tiny holding's hours as they are."""
+    full = {"hours_week": {"garden": np.full(52, asked)}, "hours_available_week": np.full(52, there)}
+    result = replace(year_result(), **full)  # type: ignore[arg-type]
+
+    told = " ".join(line.words.strip() for line in summary(result, Lookup(load_tables())))
+    assert result.overfull_weeks() == weeks
+    assert words in told

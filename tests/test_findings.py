@@ -24,6 +24,7 @@ from yardland.findings import (
     rests,
     sales,
     soil,
+    stores,
     trees,
     upkeep,
 )
@@ -72,6 +73,7 @@ def test_every_rule_of_every_module_is_walked() -> None:
         husbandry,
         bees,
         sales,
+        stores,
         upkeep,
         cautions,
     )
@@ -215,3 +217,20 @@ def test_a_yield_held_at_the_high_figure_is_told() -> None:
 
     assert not list(ground.held_yields(context(result)))
     assert [item.grade for item in ground.held_yields(context(replace(result, plantings=(held,))))] == ["note"]
+
+
+def test_weeks_with_more_work_than_hands_are_told() -> None:
+    """Hours over what the household has are counted by week: a quarter over is short, less is tight, enough hands are silence."""
+    result = demo_year("tarn-hollow")
+    asked = np.zeros(52)
+    asked[20:23] = [30.0, 24.0, 10.0]
+    busy = replace(result, hours_week={"ewes": asked}, hours_available_week=np.full(52, 20.0))
+    idle = replace(busy, hours_available_week=np.full(52, 31.0))
+    (found,) = upkeep.hours(context(busy))
+    (tight,) = upkeep.hours(context(replace(busy, hours_available_week=np.full(52, 27.0))))
+
+    assert (found.grade, tight.grade) == ("short", "tight")
+    assert "in 2 of 52 weeks" in found.title
+    assert found.number == "14 hours over in the year"
+    assert "ewes" in found.cause
+    assert not list(upkeep.hours(context(idle)))

@@ -144,3 +144,29 @@ def test_no_scraps_is_said_where_hens_or_pigs_are_kept() -> None:
 
     assert "caution.kitchen_scraps" in with_pigs
     assert "caution.kitchen_scraps" not in with_ewes
+
+
+@given(st.floats(0.06, 1.0), st.sampled_from(["lysine", "calcium", "phosphorus", "fibre_least", "fibre_most"]))
+def test_a_ration_that_misses_a_bound_is_told_with_its_share_and_remedy(share: float, bound: str) -> None:
+    """Over a twentieth of a bound missing in a month is told, over half of it as short; a twentieth and less is not."""
+    lacks = np.zeros(12)
+    lacks[4] = share
+    base = told({"rabbits": {"rabbit_doe": 2}})
+    (found,) = feeds.rations_lack(Context(replace(base.result, feed_lacks={"rabbits": {bound: lacks}}), TABLES))
+    few = replace(base.result, feed_lacks={"rabbits": {bound: np.full(12, 0.05)}})
+
+    assert found.grade == ("short" if share > 0.5 else "tight")
+    assert found.number == f"{100 * share:.0f} % of the bound in {base.result.months[4].name}"
+    assert found.remedy == feeds.REMEDIES[bound]
+    assert not list(feeds.rations_lack(Context(few, TABLES)))
+
+
+def test_raw_milk_is_heated_where_there_is_milk_of_the_holding() -> None:
+    """The caution of raw milk comes with milk of the holding's own animals and not without."""
+    base = told({"goats": {"goat_dairy_doe": 2}})
+    with_milk = replace(base.result, products_kg={"goats": {"milk_goat": np.ones(12)}})
+    without = replace(base.result, products_kg={})
+    said, silent = ({one.subject for one in cautions.cautions(Context(each, TABLES))} for each in (with_milk, without))
+
+    assert "caution.raw_milk_heat" in said
+    assert "caution.raw_milk_heat" not in silent

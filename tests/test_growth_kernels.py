@@ -164,7 +164,7 @@ def test_a_sward_is_grazed_when_it_is_grown_and_the_ground_bears(path: Kernel) -
     never = case.traits.copy()
     never[tr.ENTRY_MASS] = 1e9
     sodden = dataclasses.replace(case, pass_share=np.zeros_like(case.pass_share), eto_mm=np.zeros_like(case.eto_mm))
-    wet = dataclasses.replace(sodden, water_mm=sodden.water_mm + 1.0)
+    wet = dataclasses.replace(sodden, water_mm=sodden.water_mm + 1.0, bears_frozen_c=-99.0)
     for other in (dataclasses.replace(case, traits=never), wet):
         assert path(other).sward[tr.GRAZED].sum() == 0
 
@@ -269,7 +269,7 @@ def ground(held_mm: float) -> Ground:
     """A metre of loam with roots to its foot, that holds 100 mm and lets through at once what is over."""
     thick = [0.10, 0.15, 0.35, 0.40]
     full = [100.0 * part for part in thick]
-    soil = Soil(100.0, thick, full, [1e6] * 4, [1.0] * 4, [200.0 * part for part in thick], 0.0, 20.0, 8.0, 0.0)
+    soil = Soil(100.0, thick, full, [1e6] * 4, [1.0] * 4, [200.0 * part for part in thick], 0.0, 20.0, 8.0, 0.0, 0.0)
     return Ground(soil, 0, 1, [held_mm / 100.0 * part for part in full], [0.0] * 4, root_m=1.0)
 
 

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 from growth_kit import evenings, grown, holding, laid, on, row, swards, tables, weather
+from outside import Outside
 
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import growth_figure
@@ -82,9 +83,27 @@ def test_grass_rests_in_the_cold_and_comes_again() -> None:
     colder = sward(grass(), replace(cool, tmin_c=cool.tmin_c - 3, tmax_c=cool.tmax_c - 3))
 
     assert colder.grown_kg_dm[0, 0] == 0
-    assert one.grown_kg_dm[[0, 1, 11], 0].sum() < 0.02 * one.grown_kg_dm.sum()
     assert one.grazing_kg_dm[:2].sum() == 0
     assert one.grown_kg_dm[5, 0] > 20 * float(one.grown_kg_dm[1, 0])
+
+
+def test_winter_grows_a_lesser_share_than_in_milder_ireland(outside: Outside) -> None:
+    """December to February grow about a hundredth of the year's grass, which is a third of what Irish farms measure.
+
+    Published: farms of PastureBase Ireland grew 12.4 t DM/ha in 2023, and 4 kg/ha a day over winter (Irish Farmers Journal,
+    "Grass growth rises despite heavy rainfall"; the same 4 kg stands for winters in general in Agriland, "Slowing grass
+    growth and getting 2020 grazing-ready"): 90 days of it are 2.9 % of the year. There the three months have a mean of about
+    5.5 C (from memory), here 3.2: over the base of 2 C that leaves a third of the pace, so 1 % is looked for; 2 % is half
+    way to the Irish share and the most that is let pass.
+    """
+    cool = weather("cool", rain_mm=4.0)
+    grown_kg = sward(grass(), cool).grown_kg_dm[:, 0]
+    winter_pct = 100 * grown_kg[[0, 1, 11]].sum() / grown_kg.sum()
+    source = "PastureBase Ireland 2023, in the Irish Farmers Journal: 4 kg/ha a day over winter, 12.4 t/ha in the year"
+
+    what = "December to February's share of a cool sward's growth, %, under that of milder Ireland"
+    outside.check_between("Sward in winter", what, source, "published", 0.3, 100 * 4 * 90 / 12_400, winter_pct)
+    assert winter_pct < 2.0
 
 
 def test_the_pace_of_spring_is_that_of_measured_grass() -> None:

@@ -7,13 +7,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from conftest import EXAMPLES, demo_year
+from growth_kit import holding, on, swards
 
 from yardland import load
 from yardland.findings.collect import judged_year
 from yardland.findings.context import Context
 from yardland.findings.feeds import pig_weather, winter_fodder
-from yardland.growth.texture import class_soil
-from yardland.holding.model import Batch, Group, MonthDay
+from yardland.growth.sward import SwardYear
+from yardland.holding.model import Batch, Group, MonthDay, Sward
 from yardland.larder.feed_fodder import destock
 from yardland.larder.feed_turnout import bearing, coldest_day, enough_of_week, first_in, first_out
 from yardland.ledger.production import HerdNeed
@@ -55,9 +56,14 @@ def burst(mm: float) -> np.ndarray:
     return rain
 
 
+def mead(texture: str, made: Forcing) -> SwardYear:
+    """A permanent pasture on that soil under that weather."""
+    return swards(on(holding(use="grass", sward=Sward(kind="permanent pasture")), texture=texture), made)[0]
+
+
 def days_wet(texture: str, mm: float = 20.0) -> int:
     """Days that the ground does not bear after one rain on soil at field capacity, nothing evaporating."""
-    return int((~bearing(forcing(burst(mm), eto_mm=0.0), class_soil(TABLES, texture))).sum())
+    return int((~mead(texture, forcing(burst(mm), eto_mm=0.0)).bears).sum())
 
 
 def test_sand_bears_before_clay() -> None:
@@ -66,7 +72,7 @@ def test_sand_bears_before_clay() -> None:
 
 
 def test_more_rain_never_makes_ground_bear_sooner() -> None:
-    """Days without bearing rise with the rain of the day, for each texture."""
+    """Days without bearing rise with the rain of the day, for each texture; without rain there is none."""
     for texture in ("sand", "loam", "clay"):
         wet = [days_wet(texture, mm) for mm in (0.0, 1.0, 5.0, 20.0, 60.0)]
         assert wet == sorted(wet)
@@ -77,8 +83,18 @@ def test_frozen_ground_bears() -> None:
     """Ground that never bears in the wet carries stock when it is frozen through."""
     soaked = np.full(DAYS, 10.0)
 
-    assert not bearing(forcing(soaked), class_soil(TABLES, "clay")).any()
-    assert bearing(forcing(soaked, mean_c=np.full(DAYS, -5.0)), class_soil(TABLES, "clay")).all()
+    assert not mead("clay", forcing(soaked)).bears.any()
+    assert mead("clay", forcing(soaked, mean_c=np.full(DAYS, -5.0))).bears.all()
+
+
+def test_the_count_reads_the_days_of_most_of_the_ground() -> None:
+    """Of two meads the larger says whether the ground bears; alike, one of them is enough."""
+    one, two = (mead(texture, forcing(burst(40.0), eto_mm=0.0)) for texture in ("sand", "clay"))
+    larger = replace(two, area_m2=3.0 * one.area_m2)
+
+    assert (bearing((one, larger)) == two.bears).all()
+    assert (bearing((one, two)) == (one.bears | two.bears)).all()
+    assert not (one.bears == two.bears).all()
 
 
 def test_a_week_bears_with_days_enough() -> None:

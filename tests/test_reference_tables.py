@@ -305,6 +305,40 @@ def test_every_fault_of_own_figures_is_reported_at_once():
     assert "Keep one line" in faults[2].remedy
 
 
+@pytest.mark.parametrize(
+    ("key", "value", "expected"),
+    [
+        ("manuring.composted_n_loss.value", 3.3, "0 to 1 share"),
+        ("growth.hay_field_loss.number", -0.1, "0 to 1 share"),
+        ("fertility.organic_matter_c_share.number", 58.0, "0 to 1 share"),
+        ("stock.goat_dairy_doe.milk_fat_pct", 400.0, "0 to 100 %"),
+        ("fertility.best_ph_arable.number", 65.0, "0 to 14 pH"),
+        ("crops.potato.base_temp_c", 300.0, "-90 to 150 C"),
+        ("herd_odds.female_share.number", 1.1, "0 to 1 share"),
+        ("crops.potato.rooting_depth_max_m", -1.0, "0 to any m"),
+    ],
+)
+def test_a_figure_is_held_to_what_its_unit_can_be(key, value, expected):
+    """A share is 0 to 1, a per cent 0 to 100 and so on, also in tables whose rows each bring a unit of their own."""
+    with pytest.raises(InputFaults) as caught:
+        load_tables(own=own((key, value)))
+
+    (fault,) = caught.value.faults
+    assert fault.where == "line 2, column value"
+    assert fault.expected == expected
+    assert fault.remedy.endswith(f"in {expected.rpartition(' ')[2]}.")
+
+
+def test_every_share_has_a_range():
+    """No figure told as a share can be typed under nothing or over the whole."""
+    shares = [key for key in FIGURE_KEYS if TABLES.figure(key).unit == "share"]
+    assert len(shares) > 200
+    for key in shares:
+        for value in (-0.01, 1.01):
+            with pytest.raises(InputFaults):
+                load_tables(own=own((key, value)))
+
+
 def test_why_tells_value_range_source_standing_and_the_users_own():
     """The lines of `why` hold what a reader needs to judge a figure."""
     key = "crops.potato.typical_yield_mid_t_ha"

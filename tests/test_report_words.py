@@ -6,7 +6,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yardland.report.words import cell, counted, figure, listed, month_runs, nutrient, nutrient_order, nutrient_unit
+from yardland.report.words import (
+    cell,
+    counted,
+    figure,
+    listed,
+    month_runs,
+    nutrient,
+    nutrient_order,
+    nutrient_unit,
+    of_hours,
+)
 
 NAMES = ("Oct", "Nov", "Dec", "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep")
 
@@ -18,6 +28,20 @@ NAMES = ("Oct", "Nov", "Dec", "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "
 def test_a_number_is_written_to_three_figures(value: float, words: str) -> None:
     """Numbers carry three significant figures, thousands set off, no exponent."""
     assert figure(value) == words
+
+
+@pytest.mark.parametrize(
+    ("asked", "there", "words"),
+    [
+        (0.17, 0.0, "0.17 of 0 hours"),
+        (9.96, 9.94, "10 of 9.9 hours"),
+        (67.6, 90.0, "68 of 90 hours"),
+        (143.4, 7.5, "143 of 7.5 hours"),
+    ],
+)
+def test_hours_of_a_tiny_holding_are_not_told_as_none(asked: float, there: float, words: str) -> None:
+    """Ten hours and more are whole, fewer carry two figures."""
+    assert of_hours(asked, there) == words
 
 
 @given(st.floats(min_value=1e-6, max_value=1e9))

@@ -23,7 +23,7 @@ from yardland.report.figures import stays as drawn
 from yardland.report.herd import render
 from yardland.report.herd_json import herd_json
 from yardland.report.herd_tables import stays_table
-from yardland.season.droppings import falls, housed_share
+from yardland.season.droppings import falls, grows_grass, housed_months, outside_kg
 from yardland.season.evenings import Walk, grass_share, stay_days, walks
 from yardland.season.grazers import Stay, grazers
 from yardland.stock.year import herd_year
@@ -172,33 +172,61 @@ def some_stays(draw: st.DrawFn) -> tuple[Stay, ...]:
 def test_droppings_follow_the_evenings_and_none_is_lost(
     stays: tuple[Stay, ...], manure: list[float], warm: list[bool]
 ) -> None:
-    """Whatever the stays: all that is not housed falls on plots, no month gives more than it has, unwalked plots get none."""
+    """Whatever the stays: what falls outside is the evenings' share of each month, on their plots; the rest comes to the heap."""
     plan, n = demo_year("tarn-hollow").holding, np.array(manure)
     need = replace(_need("cow"), manure_n_kg=n)
-    found = falls(plan, load_tables(), need, np.array(warm), grass_share(stays, MONTHS))
+    evenings = grass_share(stays, MONTHS)
+    found = falls(plan, load_tables(), need, np.array(warm), evenings)
     month = sum(found.values(), np.zeros(12))
+    there = sum((stay_days(stay, MONTHS) for stay in stays), np.zeros(12)) / DAYS
+    housed = housed_months(plan, load_tables(), "cow", n, np.array(warm), evenings)
 
-    assert float(month.sum()) == pytest.approx((1.0 - housed_share(plan, load_tables(), "cow")) * n.sum(), abs=1e-9)
-    assert (month <= n * (1.0 + 1e-9) + 1e-12).all()
+    assert month == pytest.approx(n * there, abs=1e-9)
+    assert housed * n + month == pytest.approx(n, abs=1e-9)
     assert all((kg >= 0.0).all() for kg in found.values())
-    walked = {stay.plot for stay in stays if (stay_days(stay, MONTHS) * n).sum() > 0.0}
-    assert set(found) <= {"lea", "bank", "fell"}
-    assert not walked or all(found[plot].sum() == 0.0 for plot in set(found) - walked)
+    assert set(found) == {stay.plot for stay in stays}
 
 
 def test_droppings_by_hand() -> None:
-    """All January on lea and half of February on bank: what falls there is the month's, before any other month's."""
+    """All January on lea and half of February on bank: what falls there is a month's and a half's, and no other's."""
     plan, tables = demo_year("tarn-hollow").holding, load_tables()
     need = replace(_need("cow"), manure_n_kg=np.ones(12))
     stays = (Stay(COW, "lea", 92, 123), Stay(COW, "bank", 123, 137))
     found = falls(plan, tables, need, np.zeros(12, bool), grass_share(stays, MONTHS))
-    outside = 12.0 * (1.0 - housed_share(plan, tables, "cow"))
 
-    assert set(found) == {"lea", "bank"}
-    assert found["lea"].sum() == pytest.approx(outside * 2.0 / 3.0)
-    assert found["lea"][3] + found["bank"][3] == pytest.approx(1.0)
-    assert found["lea"][3] == pytest.approx(1.0)
-    assert found["bank"][4] >= 0.5
+    assert found["lea"].tolist() == [0.0] * 3 + [1.0] + [0.0] * 8
+    assert found["bank"].tolist() == [0.0] * 4 + [0.5] + [0.0] * 7
+    assert falls(plan, tables, need, np.zeros(12, bool), {}) == {}
+
+
+def test_geese_sleep_in_their_house() -> None:
+    """Of a goose's day on grass a share falls in the house by night, and none of a cow's; hens of no round keep the table's."""
+    plan, tables, n = demo_year("tarn-hollow").holding, load_tables(), np.ones(12)
+    evenings = grass_share((Stay(COW, "lea", 92, 123),), MONTHS)
+    house = tables.row("husbandry", "housed_share_yard").need("value")
+    cow, goose, hen = (
+        housed_months(plan, tables, group, n, np.ones(12, bool), evenings) for group in ("cow", "geese", "hens")
+    )
+
+    assert cow.tolist() == [1.0] * 3 + [0.0] + [1.0] * 8
+    assert goose == pytest.approx([1.0] * 3 + [house] + [1.0] * 8)
+    assert hen == pytest.approx(np.full(12, house))
+
+
+@pytest.mark.parametrize("name", ["tarn-hollow", "casa-vereda"])
+def test_the_heap_gets_what_does_not_fall_outside(name: str) -> None:
+    """In a demonstration's year the nitrogen that the heap's law takes as dropped is what lies on the plots, by the stays told."""
+    result, tables = demo_year(name), load_tables()
+    warm, evenings = grows_grass(result.weather_months), grass_share(result.stays, result.months)
+    needs = result.production.herds
+    outside = [outside_kg(result.holding, tables, one.group, one.manure_n_kg, warm, evenings).sum() for one in needs]
+    on_plots = sum(
+        float(one.n_kg_ha.sum()) * result.holding.plot[one.plot].area_m2 / 10_000.0 for one in result.droppings
+    )
+
+    assert on_plots == pytest.approx(result.heap.dropped_n_kg, rel=1e-9)
+    assert sum(outside) == pytest.approx(result.heap.dropped_n_kg, rel=1e-9)
+    assert 0.0 < result.heap.dropped_n_kg < result.heap.excreted_n_kg
 
 
 def _need(group: str) -> HerdNeed:
@@ -226,6 +254,7 @@ def test_the_page_of_a_group_tells_its_stays() -> None:
     ewes = told("ewes")
     behind = [row[4] for row in stays_table(ewes).rows]
     assert all(days in "01234" for days in behind[1:])
+    assert "cow, within 4 days" in render(ewes)
     hens = herd_json(told("hens"))
     assert (hens["stays"], hens["evenings_on_grass"]) == ([], None)
     assert "Stays on grass" not in render(told("hens"))

@@ -33,6 +33,7 @@ PRINTED = [
     ("8.4", "electric_fence_line_m", 3, 8, "3 1 4 33 8", FENCE, "published"),
     ("8.5", "electric_fence_sign_m", 90, 100, "100 200", "Eiderlandgeräte; Speedrite", "published"),
     ("8.6", "electric_fence_earth_m", 10, None, "", FENCE, "from memory"),
+    ("8.7", "electric_fence_netting", 2, None, "", "usual on farms", "common practice"),
     ("9.1", "withdrawal_eggs_d", 10, None, "7 28", "EU 2019/6 article 115", "from memory"),
     ("9.2", "withdrawal_organic", 2, None, "", "EU 2018/848", "from memory"),
     ("9.6", "raw_milk_heat", 63, 72, "63 30 72 15 4", "Codex; Pasteurized Milk Ordinance", "from memory"),
@@ -100,3 +101,28 @@ def test_a_figure_of_keeping_is_the_printed_one(
 
     outside.check_same(f"rule {rule}", what, source, standing, float(number), figure.value)
     assert figure.standing in {standing, "from memory"}
+
+
+# Rule, plant, number and second number of what harms or kills, source, standing; g/kg of live weight, leaves or per cent.
+POISONS = [
+    ("6.1", "yew", 0.5, 2, "Merck Veterinary Manual", "from memory"),
+    ("6.2", "rhododendron", 2, 3, "Univ. of Illinois Library guide", "published"),
+    ("6.3", "oleander", 1, 2, "Mythos Farm list; Merck", "published"),
+    ("6.5", "prunus", 2.5, None, "farms.com table (a quarter pound for 100 lb)", "published"),
+    ("6.6", "bracken", 20, 50, "farms.com; Pierce CD", "published"),
+    ("6.7", "hemlock", 0.5, 4, "farms.com", "published"),
+    ("6.8", "buttercup", 1, 3, "farms.com; Pierce CD", "published"),
+    ("6.9", "soapwort", 3, None, "farms.com", "published"),
+    ("6.10", "ragwort", 5, 25, "Merck Veterinary Manual", "from memory"),
+]
+
+
+@pytest.mark.parametrize(("rule", "plant", "number", "number_to", "source", "standing"), POISONS)
+def test_a_poison_harms_at_the_printed_amount(
+    outside: Outside, rule: str, plant: str, number: float, number_to: float | None, source: str, standing: str
+) -> None:
+    """Amount and standing are the print's."""
+    row = TABLES.row("poison_plants", plant)
+
+    outside.check_same(f"rule {rule}", f"{plant}, {row.text('unit')}", source, standing, [float(number), number_to], [row["number"], row["number_to"]])  # fmt: skip
+    assert row.text("st") in {standing, "from memory"}

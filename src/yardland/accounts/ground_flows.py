@@ -20,7 +20,6 @@ from yardland.ledger.months import DAYS_IN_YEAR, month_of_day
 from yardland.ledger.units import M2_PER_HA
 from yardland.reference import Tables
 from yardland.season.droppings import falls, grows_grass, manure_row
-from yardland.season.evenings import grass_share
 from yardland.season.season import Season
 
 F64 = npt.NDArray[np.float64]
@@ -253,7 +252,7 @@ def floors(holding: Holding, tables: Tables, sheet: Sheet, carbon: Mapping[str, 
 
 def dropped_c(holding: Holding, tables: Tables, season: Season, sheet: Sheet, carbon: Mapping[str, F64]) -> None:
     """Carbon of what falls out of doors, on the plots and in the months of its nitrogen (season.droppings)."""
-    warm, evenings = grows_grass(season.weather), grass_share(season.stays, season.months)
+    warm, evenings = grows_grass(season.weather), season.evenings
     for need in season.herd.needs:
         nitrogen_kg, mass_kg = float(need.manure_n_kg.sum()), float(need.manure_kg.sum())
         if nitrogen_kg <= 0:

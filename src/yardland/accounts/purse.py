@@ -7,6 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 import numpy.typing as npt
 
+from yardland.accounts.keeping_year import Preserving, preserving_costs
 from yardland.holding.model import Holding
 from yardland.larder.plan import Plan
 from yardland.ledger.months import Month
@@ -24,10 +25,12 @@ def money_by_item(
     months: tuple[Month, ...],
     *,
     compost_kg: npt.ArrayLike = 0.0,
+    took: Preserving | None = None,
 ) -> dict[str, F64]:
     """Item -> money by month, income positive, in the plan's own prices (the tables' where it gives none).
 
     compost_kg : bought by month, [12]; priced by the load (prices.input.compost_delivered).
+    took : what putting by took of salt, sugar, vinegar and jars.
     """
     events = tuple(happenings)
     return money(
@@ -38,7 +41,9 @@ def money_by_item(
         sold_kg=plan.sold_kg,
         bought_heads=heads_by_month(events, "bought", months),
         sold_heads=heads_by_month(events, "sold", months),
-        costs=sire_costs(events, months) | compost_costs(tables, compost_kg),
+        costs=sire_costs(events, months)
+        | compost_costs(tables, compost_kg)
+        | ({} if took is None else preserving_costs(holding, tables, took, months)),
     ).by_item
 
 

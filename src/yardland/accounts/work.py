@@ -7,6 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 import numpy.typing as npt
 
+from yardland.accounts.keeping_year import put_in_kg
 from yardland.larder.plan import Plan
 from yardland.ledger.arcs import Arc
 from yardland.ledger.months import Month
@@ -19,7 +20,7 @@ F64 = npt.NDArray[np.float64]
 
 def hours_by_week(events: Iterable[Event], plan: Plan, tables: Tables, months: tuple[Month, ...]) -> dict[str, F64]:
     """Hours of each group of tasks, [52]: the season's events, and what the plan decides: putting by, making, cutting."""
-    put_by = {f"{good}.{method}": kg for (good, method), kg in plan.put_by_kg.items()}
+    put_by = {f"{good}.{method}": kg for (good, method), kg in put_in_kg(plan).items()}
     rows = {key: kg for key, kg in put_by.items() if tables.has("stores", key)}
     kitchen = [*putting_by_events(tables, rows, months), *making_events(makings_taken_kg(plan, tables), months)]
     return hours([*events, *kitchen, *cutting_events(plan, months)], tables)

@@ -11,7 +11,7 @@ from yardland.cli.output import Line, columns
 from yardland.ledger.units import MJ_PER_KCAL
 from yardland.report.answer import FAILING, HUNGRY, Answer, answer, by_grade, cautions_named
 from yardland.report.lookup import Lookup
-from yardland.report.words import counted, figure, listed, month_runs, plain, title
+from yardland.report.words import counted, figure, listed, month_runs, of_hours, plain, title
 
 if TYPE_CHECKING:
     from yardland.larderyear.result import Finding, YearResult
@@ -178,11 +178,10 @@ def _stock(result: YearResult, lookup: Lookup) -> list[Line]:
 def _works(result: YearResult) -> list[Line]:
     if not result.hours_week:
         return []
-    total = np.sum(list(result.hours_week.values()), axis=0)
+    total, over = result.hours_asked_week(), result.overfull_weeks()
     week = int(np.argmax(total - result.hours_available_week))
-    over = int(np.sum(total > result.hours_available_week + 1e-9))
     month = max((each for each in result.months if each.first_day <= week * 7), key=lambda each: each.first_day)
-    words = f"{figure(float(total.sum()), 2)} hours in the year. Fullest week: week {week + 1} ({month.name}), {total[week]:.0f} of {result.hours_available_week[week]:.0f} hours"
+    words = f"{figure(float(total.sum()), 2)} hours in the year. Fullest week: week {week + 1} ({month.name}), {of_hours(total[week], result.hours_available_week[week])}"
     return [
         Line(),
         Line("Works", "head"),

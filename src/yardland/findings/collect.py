@@ -19,6 +19,7 @@ from yardland.findings import (
     rests,
     sales,
     soil,
+    stores,
     trees,
     upkeep,
 )
@@ -44,6 +45,7 @@ RULES: tuple[Rule, ...] = (
     *husbandry.RULES,
     *bees.RULES,
     *upkeep.RULES,
+    *stores.RULES,
     *cautions.RULES,
     *sales.RULES,
 )

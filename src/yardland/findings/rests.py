@@ -445,7 +445,7 @@ def poached(context: Context) -> Iterator[Finding]:
             number=f"{days:.0f} days, {soft[worst]:.0f} of them in {result.months[worst].name}, on {kept.spelled(plots)}",
             cause=f"The home {kept.spelled([result.holding.group[group].home])} is {home.use}; the plan has no plot of use yard.",
             remedy="Give up one corner as a yard, or house them until the ground bears.",
-            source="water of the top soil against field capacity, docs/larder-feed.md (common practice: no grazing over it)",
+            source="water of the top soil against field capacity, docs/growth-swards.md (common practice: no grazing over it)",
             subject=group,
         )
 

@@ -16,9 +16,8 @@ WATERED = 0.95
 def hours(context: Context) -> Iterator[Finding]:
     """Weeks that ask for more hours than the household has."""
     result = context.result
-    asked = sum(result.hours_week.values(), np.zeros(52))
+    asked, weeks = result.hours_asked_week(), result.overfull_weeks()
     over = asked - result.hours_available_week
-    weeks = int(np.sum(over > 0.5))
     if not weeks:
         return
     worst = int(np.argmax(over))

@@ -34,7 +34,7 @@ def soil_arrays(tables: Tables, soils: Sequence[GroundSoil], depths_m: Sequence[
 
 
 LAYERED = ("thick_m", "full_mm", "sat_mm", "pass_share", "hold_mm")
-FIELDS = ("awc_mm_m", "fit_mm", "tew_mm", "rew_mm", "dry_mm", "soil_n_kg_ha_d", *LAYERED)
+FIELDS = ("awc_mm_m", "fit_mm", "tew_mm", "rew_mm", "dry_mm", "soil_n_kg_ha_d", "soaks_share", *LAYERED)
 
 
 def _none(name: str) -> F64:
@@ -64,7 +64,18 @@ def _one(tables: Tables, soil: GroundSoil, depth_m: float) -> dict[str, F64]:
         "rew_mm": np.array(growth_figure(tables, "readily_evaporable_share") * tew),
         "dry_mm": np.array(0.5 * dry * mm[0]),
         "soil_n_kg_ha_d": np.array(soil_n_kg_ha_d(tables, soil)),
+        "soaks_share": np.array(soaks_share(tables, soil)),
     }
+
+
+def soaks_share(tables: Tables, soil: GroundSoil) -> float:
+    """Share of the water over field capacity that still softens a soil a day later, 0-1.
+
+    A tenth is left when it counts as drained: after a day in sand, the later the more clay (table growth, soaked_*).
+    """
+    clay = min(soil.clay_pct / growth_figure(tables, "soaked_clay_pct"), 1.0)
+    days = growth_figure(tables, "soaked_sand_d") + growth_figure(tables, "soaked_clay_d") * clay
+    return float(growth_figure(tables, "soaked_left_share") ** (1.0 / days))
 
 
 def soil_carbon_t_ha(soil: GroundSoil, depth_m: float = tr.SHALLOW_M) -> float:

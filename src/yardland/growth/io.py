@@ -40,7 +40,7 @@ class KernelInput:
         reach the ground), runoff_mm, rot_pace (temperature factor of rotting), dry_spell (1 on the first of enough dry
         days for hay, else 0)
     daylength_h, twilight_h[day, lane] ; month[day] is -1 in the year before, else 0-11
-    strip_cover, strip_first, strip_count[strip] ; awc_mm_m, area_m2, fit_mm, tew_mm, rew_mm, dry_mm, soil_n_kg_ha_d[strip]
+    strip_cover, strip_first, strip_count[strip] ; awc_mm_m, area_m2, fit_mm, tew_mm, rew_mm, dry_mm, soil_n_kg_ha_d, soaks_share[strip]
     thick_m, full_mm, sat_mm, pass_share, hold_mm[layer, strip] : see `twin_ground.Soil`
     start_n_kg_ha : mineral nitrogen on the first day, spread over the depth ; settle_day[strip] : a day of the year before on
         which the strip's nitrogen is put to that again, as the crop before would leave it (-1 none) ; sky_n_kg_ha_d : what falls from the sky ;
@@ -54,6 +54,8 @@ class KernelInput:
         its residual to its full grazing mass before whoever leads goes there, 0-1 ; round_ahead[round] : the herd that it
         follows, -1 none ; round_within[round] : days in which it follows ; round_leaves[round] : share of what it finds above
         the residual that it leaves to those behind it
+    bears_over_mm : water over field capacity in the first layer with which ground still carries stock ; bears_frozen_c : mean of
+        the day under which it is frozen and does
     rate_m3[source, day, lane], inflow_m3[source, day, lane], capacity_m3[source], licence_m3[source]
     demand_m3[day] : people and stock, served first
     """
@@ -84,6 +86,7 @@ class KernelInput:
     rew_mm: F64
     dry_mm: F64
     soil_n_kg_ha_d: F64
+    soaks_share: F64
     thick_m: F64
     full_mm: F64
     sat_mm: F64
@@ -105,6 +108,8 @@ class KernelInput:
     round_ahead: I64
     round_within: I64
     round_leaves: F64
+    bears_over_mm: float
+    bears_frozen_c: float
     rate_m3: F64
     inflow_m3: F64
     capacity_m3: F64
@@ -160,6 +165,7 @@ class KernelOutput:
     drawn_m3, dry_days[source, month, lane] ; unmet_m3[month, lane]
     spare_m3[source, day, lane] : what of the day's rate nobody took
     where[round, day, lane] (int16) : strip on which a herd is in the evening, -1 in the yard
+    bears[strip, day, lane] (int8) : 1 where the ground carries stock in the evening, else 0
     """
 
     sow_day: I64
@@ -186,6 +192,7 @@ class KernelOutput:
     unmet_m3: F64
     spare_m3: F64
     where: npt.NDArray[np.int16]
+    bears: npt.NDArray[np.int8]
 
 
 def watering_order(given: KernelInput, day: int) -> list[int]:
@@ -228,4 +235,5 @@ def empty_output(given: KernelInput) -> KernelOutput:
         unmet_m3=np.zeros((12, lanes)),
         spare_m3=np.zeros((given.sources, given.tmean_c.shape[1], lanes)),
         where=np.full((given.rounds, given.tmean_c.shape[1], lanes), -1, dtype=np.int16),
+        bears=np.zeros((given.strips, given.tmean_c.shape[1], lanes), dtype=np.int8),
     )

@@ -41,6 +41,7 @@ from yardland.growth.kernel_ground import (
     lose_water,
     pour,
     settle,
+    tell_bearing,
     wanted_water,
     wet_and_rot,
 )
@@ -179,7 +180,7 @@ def _kept(sources: int):
         lo, traits, soils, sky, light, month_of, strip_cover, strip_first, strip_count,
         nitrogen_rates, water_order, water_groups, strip_sources, rate, inflow, capacity, licence_m3, demand,
         out_days, out_sums, out_water, out_nitrogen, out_sward, out_wet_days, out_drawn, out_dry, out_unmet, out_spare,
-        of_round, herds, out_where,
+        of_round, herds, out_where, bearing, out_bears,
     ):  # fmt: skip
         """All days of the block of lanes from `lo` on; fills the `out_` arrays (see `numba_path`)."""
         if sources < 0:
@@ -283,8 +284,9 @@ def _kept(sources: int):
                 if sward[s]:
                     sward_morning(b, day, crops, first)
                     lose_water(b, day, g)
+                    tell_bearing(b, day, g, bearing, out_bears[s, number, lo : lo + lanes])
                     sward_evening(b, day, crops, first, booked)
-                    if sward_dusk(b, day, crops, first, g, number) > 0 and month >= 0:
+                    if sward_dusk(b, day, crops, first, number) > 0 and month >= 0:
                         for i in range(lanes):
                             if b[r.CUT + i] > 0.0:
                                 out_days[LAST, first, lo + i] = number
@@ -292,6 +294,7 @@ def _kept(sources: int):
                                     out_days[FIRST, first, lo + i] = number
                 elif standing[s] == 0:
                     evaporate(b, day, g)
+                    tell_bearing(b, day, g, bearing, out_bears[s, number, lo : lo + lanes])
                 else:
                     look = 0
                     for k in range(first, first + strip_count[s]):
@@ -312,6 +315,7 @@ def _kept(sources: int):
                                     dilute(b, crops, k)
                                 crop_feed(b, crops, k, thin)
                     lose_water(b, day, g)
+                    tell_bearing(b, day, g, bearing, out_bears[s, number, lo : lo + lanes])
                     if look > 0:
                         went = dusk(
                             b,

@@ -15,7 +15,7 @@ import numba as nb
 from yardland.growth import kernel_rows as r
 from yardland.growth import traits as tr
 from yardland.growth.heat import VERNAL_COLD_C
-from yardland.growth.kernel_ground import AWC, FULL, THICK, clip01, critical_n, exp_of, feed, mix_in, rooted, thinned
+from yardland.growth.kernel_ground import AWC, THICK, clip01, critical_n, exp_of, feed, mix_in, rooted, thinned
 from yardland.growth.kernel_rows import LANES
 from yardland.growth.twin import WAITS_FOR_HAY
 from yardland.growth.twin_crop import CLOSE_IN_C_D, HARDY_AFTER_DAYS, HARDY_BELOW_C, SOFT_SHARE
@@ -321,14 +321,14 @@ def sward_evening(b, day, c, k, booked):
 
 
 @nb.njit(error_model="numpy")
-def sward_dusk(b, day, c, k, g, number):
+def sward_dusk(b, day, c, k, number):
     """A sward is grazed where animals are, or cut when it is grown. Returns how many are cut."""
     in_year, year = number % tr.YEAR, float(number // tr.YEAR)
     season = (c[k, tr.SHUT_FROM] >= 0.0) & (c[k, tr.SHUT_FROM] <= in_year) & (in_year <= c[k, tr.HAY_UNTIL])
     hay_days, last = in_year >= c[k, tr.HAY_FROM], in_year >= c[k, tr.HAY_UNTIL]
     stubble, cut_mass = c[k, tr.STUBBLE_MASS], c[k, tr.CUT_MASS]
     eaten_share, dung_mineral, dung_fresh = c[k, tr.GRAZED_SHARE], c[k, tr.DUNG_MINERAL], c[k, tr.DUNG_FRESH]
-    mown, full0, litter = cut_mass > 0.0, g[FULL], c[k, tr.N_RESIDUE_FRESH]
+    mown, litter = cut_mass > 0.0, c[k, tr.N_RESIDUE_FRESH]
     pct, dilution = c[k, tr.N_CRITICAL_PCT], c[k, tr.N_DILUTION]
     cuts, changed = 0, 0
     for i in range(LANES):
@@ -338,7 +338,7 @@ def sward_dusk(b, day, c, k, g, number):
         shut_cut = shut & hay_days & (dry | last)
         open_cut = (not shut) & mown & (mass >= cut_mass * (1.0 if dry else WAITS_FOR_HAY))
         cut = shut_cut | open_cut
-        bears = b[r.W0 + i] <= full0
+        bears = b[r.BEARS + i] > 0.0
         graze = (not (shut | mown)) & (b[r.HERE + i] > 0.0) & bears
         b[r.CUT_IN + i] = year if shut_cut else b[r.CUT_IN + i]
         still_shut = season & (b[r.CUT_IN + i] != year)

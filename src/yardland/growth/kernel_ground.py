@@ -36,11 +36,11 @@ RISE = (1.0 - DRY_ROT) / MOIST_FROM
 SOIL = (
     *(f"{name}:{layer}" for name in ("thick_m", "full_mm", "sat_mm", "pass_share", "hold_mm") for layer in range(4)),
     "awc_mm_m", "dry_mm", "tew_mm", "rew_mm", "soil_n_kg_ha_d", "fit_mm", "area_m2", "net_limit_mm", "efficiency",
-    "settle_day",
+    "settle_day", "soaks_share",
 )  # fmt: skip
 """Numbers of a strip's soil and watering, in the order of the constants below."""
 THICK, FULL, SAT, PASS, HOLD = 0, 4, 8, 12, 16
-AWC, DRY, TEW, REW, SOIL_N, FIT, AREA, NET_LIMIT, EFFICIENCY, SETTLE = range(20, 30)
+AWC, DRY, TEW, REW, SOIL_N, FIT, AREA, NET_LIMIT, EFFICIENCY, SETTLE, SOAKS = range(20, 31)
 
 exp_of = nb.njit(error_model="numpy")(exp_small)
 log_of = nb.njit(error_model="numpy")(log_small)
@@ -69,7 +69,7 @@ def wet_and_rot(b, day, g, sky_n, fresh_rate):
     sat0, sat1, sat2, sat3 = g[SAT], g[SAT + 1], g[SAT + 2], g[SAT + 3]
     pass0, pass1, pass2, pass3 = g[PASS], g[PASS + 1], g[PASS + 2], g[PASS + 3]
     hold0, hold1, hold2, hold3 = g[HOLD], g[HOLD + 1], g[HOLD + 2], g[HOLD + 3]
-    soil_n = g[SOIL_N]
+    soil_n, soaks, room0 = g[SOIL_N], g[SOAKS], sat0 - full0
     top = full0 + full1
     per_top = 1.0 / top
     soggy = top + WATERLOGGED_SHARE * (sat0 + sat1 - top)
@@ -79,6 +79,7 @@ def wet_and_rot(b, day, g, sky_n, fresh_rate):
         w0 = b[r.W0 + i] + into
         flow = pass0 * max(w0 - full0, 0.0)
         w0 = w0 - flow
+        b[r.SOAKED + i] = min((b[r.SOAKED + i] + flow) * soaks, room0)
         n0 = b[r.N0 + i]
         carried = n0 * flow / (flow + hold0)
         n0 = n0 - carried
@@ -130,6 +131,16 @@ def wet_and_rot(b, day, g, sky_n, fresh_rate):
         b[r.N3 + i] = n3
         b[r.N_SOIL + i] += out_of_soil
         b[r.WET_DAYS + i] += 1.0 if w0 + w1 > soggy else 0.0
+
+
+@nb.njit(error_model="numpy")
+def tell_bearing(b, day, g, bearing, to):
+    """Whether the ground carries stock in the evening, into the row BEARS and into `to` [lane]."""
+    full_mm, frozen_c = g[FULL] + bearing[0], bearing[1]
+    for i in range(LANES):
+        b[r.BEARS + i] = 1.0 if (b[r.W0 + i] + b[r.SOAKED + i] <= full_mm) | (day[r.TMEAN + i] < frozen_c) else 0.0
+    for i in range(len(to)):
+        to[i] = b[r.BEARS + i] > 0.0
 
 
 @nb.njit(error_model="numpy")

@@ -18,12 +18,12 @@ def _rows(count: int) -> list[int]:
 DAY_ROWS = 11
 (TMEAN, TMIN, TMAX, CROWN, PAR, ETO, INTO, PACE, DRY_SPELL, DAYLENGTH, TWILIGHT) = _rows(DAY_ROWS)
 
-# A strip. First the ground: water and mineral nitrogen by layer, fresh matter, water gone from the surface; what its cover
-# wants today; share of each layer that roots have reached, and the water they can hold.
+# A strip. First the ground: water and mineral nitrogen by layer, fresh matter, water gone from the surface and what still
+# softens it; what its cover wants today; share of each layer that roots have reached, the water they can hold; does it bear.
 ROWS = 57
 (
-    W0, W1, W2, W3, N0, N1, N2, N3, FRESH, EVAPORATED,
-    KCB, SHADE, KS, R0, R1, R2, R3, TAW, DEPLETION_P,
+    W0, W1, W2, W3, N0, N1, N2, N3, FRESH, EVAPORATED, SOAKED,
+    KCB, SHADE, KS, R0, R1, R2, R3, TAW, DEPLETION_P, BEARS,
     PHASE, SOWING,
     # Nitrogen of what stands, its critical amount, the part from the air; sums of `io.KernelOutput`.
     CROP_N, CRITICAL_N, FIXED_N, LIGHT, WARM, WET, DM,
@@ -36,7 +36,8 @@ ROWS = 57
 ) = _rows(ROWS)  # fmt: skip
 # A sward, in the rows where other strips keep a crop.
 (
-    _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _,
+    _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _,
+    _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _, _,
     MASS, TAKEN_N, CUT_IN, CUT, GREW, GRAZED, TRAMPLED, HAY, WET_HAY, WITHERED, HERE, OPEN, FLOOR, WANT,
     *_free,
 ) = _rows(ROWS)  # fmt: skip

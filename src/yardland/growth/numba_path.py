@@ -64,6 +64,8 @@ def run_numba(given: KernelInput, threads: int | None = None) -> KernelOutput:
             given.round_leaves,
         ),
         out.where,
+        (given.bears_over_mm, given.bears_frozen_c),
+        out.bears,
     )
 
     def grow(lo: int) -> None:

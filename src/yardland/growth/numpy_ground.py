@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import numpy.typing as npt
 
 from yardland.growth import traits as tr
 from yardland.growth.io import F64, KernelInput
@@ -34,7 +35,8 @@ class Soils:
         self.start_n = [given.start_n_kg_ha * part / (thick[0] + thick[1] + thick[2] + thick[3]) for part in thick]
         self.water = [np.broadcast_to(mm, shape).copy() for mm in full]
         self.n = [np.broadcast_to(part, shape).copy() for part in self.start_n]
-        self.fresh, self.evaporated = np.zeros(shape), np.zeros(shape)
+        self.fresh, self.evaporated, self.soaked = np.zeros(shape), np.zeros(shape), np.zeros(shape)
+        self.soaks, self.room = given.soaks_share[:, None], sat[0] - full[0]
         self.root = np.full(shape, tr.SHALLOW_M)
         self.reach: list[F64] = []
         self.rooted: list[F64] = []
@@ -48,6 +50,8 @@ class Soils:
             n = self.n[layer] + carried
             flow = self.passes[layer] * np.maximum(water - self.full[layer], 0.0)
             self.water[layer] = water - flow
+            if layer == 0:
+                self.soaked = np.minimum((self.soaked + flow) * self.soaks, self.room)
             carried = n * flow / (flow + self.hold[layer])
             self.n[layer] = n - carried
         backed: F64 = np.zeros_like(into)
@@ -56,6 +60,11 @@ class Soils:
             backed = np.maximum(water - self.sat[layer], 0.0)
             self.water[layer] = water - backed
         return flow, backed, carried
+
+    def carries(self, tmean_c: F64) -> npt.NDArray[np.bool_]:
+        """`twin_ground.carries`, [strip, lane]."""
+        frozen = tmean_c < self.given.bears_frozen_c
+        return np.asarray((self.water[0] + self.soaked <= self.full[0] + self.given.bears_over_mm) | frozen)
 
     def rot(self, pace: F64) -> F64:
         """`twin_ground.rot`: nitrogen out of soil organic matter."""

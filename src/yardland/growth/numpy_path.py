@@ -190,6 +190,7 @@ class _Run:
         ks = np.where(self.phase != WAIT, self.soil.stress(crop[tr.DEPLETION_P], kcb * eto), 1.0)
         evaporated, taken = self.soil.lose(kcb, shade, ks, eto)
         self.kcb = np.asarray(kcb)
+        self.out.bears[:, day] = self.soil.carries(self._sky(self.given.tmean_c, day))
         self._book(self.out.water, tr.EVAPORATION, day, evaporated)
         self._book(self.out.water, tr.ET, day, evaporated + taken)
         makes = self.phase == SWARD
@@ -334,9 +335,7 @@ class _Run:
         self.cut_in[hay] = year
         if cut.any():
             self._cut(cut, dry, day)
-        self.herds.open = (
-            ~(window & (self.cut_in != year)) & ~mown & (self.soil.water[0][rows] <= self.soil.full[0][rows])
-        )
+        self.herds.open = ~(window & (self.cut_in != year)) & ~mown & (self.out.bears[rows, day] > 0)
         graze = self.herds.open & ~shut & self.herds.here
         if graze.any():
             self._graze(graze, day)

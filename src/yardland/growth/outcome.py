@@ -40,6 +40,7 @@ class GrowthResult:
     taken_n_kg_ha, fixed_n_kg_ha [planting, sowing, lane] : nitrogen from the soil and from the air
     water_mm[term], nitrogen_kg_ha[term] [strip, month, lane] : accounts of the ground of the layout's strips
         (`traits.WATER_TERMS`, `traits.NITROGEN_TERMS`) ; wet_days [strip, month, lane] : days with waterlogged top soil
+    bears [strip, day, lane] : whether the ground of the layout's strips carries stock, by day of the 730-day axis
     swards : grass and forage crops, with their own accounts
     where [round, day, lane] : which of the swards the animals of each of `rounds` are on in the evening, -1 the yard
     kept [planting, sowing, lane] : share of the reckoned yield that counts; under 1 where it is held at the table's high
@@ -69,6 +70,7 @@ class GrowthResult:
     water_mm: dict[str, F64]
     nitrogen_kg_ha: dict[str, F64]
     wet_days: F64
+    bears: npt.NDArray[np.bool_]
     swards: tuple[SwardYear, ...]
     rounds: tuple[str, ...]
     where: npt.NDArray[np.int64]
@@ -139,6 +141,7 @@ def read_out(
         water_mm=dict(zip(tr.WATER_TERMS, out.water[:, :strips], strict=True)),
         nitrogen_kg_ha=dict(zip(tr.NITROGEN_TERMS, out.nitrogen[:, :strips], strict=True)),
         wet_days=out.wet_days[:strips],
+        bears=out.bears[:strips] > 0,
         rounds=rounds,
         where=np.where(out.where >= 0, out.where.astype(np.int64) - strips, -1),
         swards=tuple(

@@ -146,6 +146,8 @@ def kernel_input(
         round_ahead=ahead(walks),
         round_within=np.array([one.within_days for one in walks], dtype=np.int64),
         round_leaves=np.array([one.leaves_share for one in walks], dtype=np.float64),
+        bears_over_mm=growth_figure(tables, "bears_over_mm"),
+        bears_frozen_c=growth_figure(tables, "bears_frozen_c"),
         rate_m3=water.rate_m3,
         inflow_m3=water.inflow_m3,
         capacity_m3=water.capacity_m3,

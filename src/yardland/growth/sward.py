@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from yardland.growth import traits as tr
 from yardland.growth.crop_traits import growth_figure
@@ -32,6 +33,7 @@ class SwardYear:
     water_factor, nitrogen_factor [lane] : growth with that limit over growth without it
     fixed_n_kg_ha, taken_n_kg_ha [lane] : nitrogen from the air and from the soil in the larder year
     water_mm[term], nitrogen_kg_ha[term] [month, lane] : accounts of its ground
+    bears [day, lane] : whether its ground carries stock, by day of the 730-day axis
     """
 
     id: str
@@ -52,6 +54,7 @@ class SwardYear:
     taken_n_kg_ha: F64
     water_mm: dict[str, F64]
     nitrogen_kg_ha: dict[str, F64]
+    bears: npt.NDArray[np.bool_]
     carry: float
     shut_up: bool
     wet_kg_dm: F64
@@ -88,6 +91,7 @@ def read_sward(tables: Tables, sward: SwardPlot, given: KernelInput, out: Kernel
         taken_n_kg_ha=out.taken_n_kg_ha[first],
         water_mm=dict(zip(tr.WATER_TERMS, out.water[:, strip], strict=True)),
         nitrogen_kg_ha=dict(zip(tr.NITROGEN_TERMS, out.nitrogen[:, strip], strict=True)),
+        bears=out.bears[strip] > 0,
         carry=growth_figure(tables, "sward_carry"),
         shut_up=sward.hay is not None,
         wet_kg_dm=kg[tr.WET_HAY],

@@ -193,6 +193,8 @@ class Lane(Sources):
         bare = max(1.0 - shade, 0.01)
         ground.evaporated_mm = min(ground.evaporated_mm + evaporated / bare, soil.tew_mm)
         ground.kcb = kcb
+        ground.bears = soils.carries(ground, day.tmean_c, self.given.bears_over_mm, self.given.bears_frozen_c)
+        self.out.bears[strip, day.number, self.lane] = ground.bears
         self._book(self.out.water, tr.EVAPORATION, strip, day.number, evaporated)
         self._book(self.out.water, tr.ET, strip, day.number, evaporated + taken)
 

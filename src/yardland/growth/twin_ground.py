@@ -30,6 +30,7 @@ class Soil:
 
     full_mm, sat_mm : at field capacity and saturation ; pass_share : of what is above field capacity, drains in a day
     hold_mm : all the water at field capacity ; dry_mm : under the wilting point, that evaporation takes from the first layer
+    soaks_share : of the water that drains through the first layer, what still softens it an evening later
     """
 
     awc_mm_m: float
@@ -42,6 +43,7 @@ class Soil:
     tew_mm: float
     rew_mm: float
     soil_n_kg_ha_d: float
+    soaks_share: float
 
     @classmethod
     def of(cls, given: KernelInput, strip: int) -> Soil:
@@ -52,14 +54,14 @@ class Soil:
         }
         plain = {
             name: float(getattr(given, name)[strip])
-            for name in ("awc_mm_m", "dry_mm", "tew_mm", "rew_mm", "soil_n_kg_ha_d")
+            for name in ("awc_mm_m", "dry_mm", "tew_mm", "rew_mm", "soil_n_kg_ha_d", "soaks_share")
         }
         return cls(**layers, **plain)  # type: ignore[arg-type]
 
 
 @dataclass
 class Ground:
-    """A strip in a lane: water and nitrogen by layer, and the state of what stands on it."""
+    """A strip in a lane: water and nitrogen by layer, and the state of what stands on it; `bears` : it carries stock."""
 
     soil: Soil
     sowing: int
@@ -68,6 +70,7 @@ class Ground:
     n_kg_ha: list[float]
     fresh_n_kg_ha: float = 0.0
     evaporated_mm: float = 0.0
+    soaked_mm: float = 0.0
     root_m: float = tr.SHALLOW_M
     phase: int = WAIT
     free_from: int = 0
@@ -85,6 +88,7 @@ class Ground:
     ripe_wait: int = 0
     last_plan: int = -1
     cut_in: int = -1
+    bears: bool = True
     booked: dict[str, float] = field(default_factory=dict)
 
     @property
@@ -112,11 +116,6 @@ class Ground:
         return self.taw_mm - self.within_mm
 
     @property
-    def bears(self) -> bool:
-        """Whether the ground carries stock: its first layer holds no more than field capacity."""
-        return self.water_mm[0] <= self.soil.full_mm[0]
-
-    @property
     def n_index(self) -> float:
         """Nitrogen in the crop over its critical amount, 0-1 (nitrogen nutrition index)."""
         return min(self.crop_n_kg_ha / self.critical_n_kg_ha, 1.0) if self.critical_n_kg_ha > 0.0 else 1.0
@@ -139,6 +138,9 @@ def wet(ground: Ground, into_mm: float) -> tuple[float, float, float]:
         n[layer] += carried
         flow = soil.pass_share[layer] * max(water[layer] - soil.full_mm[layer], 0.0)
         water[layer] -= flow
+        if layer == 0:
+            room = soil.sat_mm[0] - soil.full_mm[0]
+            ground.soaked_mm = min((ground.soaked_mm + flow) * soil.soaks_share, room)
         carried = n[layer] * flow / (flow + soil.hold_mm[layer])
         n[layer] -= carried
     backed = 0.0
@@ -182,6 +184,14 @@ def waterlogged(ground: Ground) -> bool:
     soil = ground.soil
     full, sat = soil.full_mm[0] + soil.full_mm[1], soil.sat_mm[0] + soil.sat_mm[1]
     return ground.water_mm[0] + ground.water_mm[1] > full + WATERLOGGED_SHARE * (sat - full)
+
+
+def carries(ground: Ground, tmean_c: float, over_mm: float, frozen_c: float) -> bool:
+    """Whether the ground carries stock: its first layer holds hardly more than field capacity, or it is frozen.
+
+    What drained through it counts along until the soil has had its days to settle: hooves sink longer than water runs.
+    """
+    return ground.water_mm[0] + ground.soaked_mm <= ground.soil.full_mm[0] + over_mm or tmean_c < frozen_c
 
 
 def dry_out(ground: Ground, evaporation_mm: float, transpiration_mm: float) -> tuple[float, float]:

@@ -56,6 +56,7 @@ class KnownNames:
     families : plant families that a rule of rotation may name
     feeds : feeds that the tables know; feed_rules : rules of feeding that a plan may switch on
     seasons : crop -> "spring", "autumn" or "both": when it is sown
+    store_c : kind of store -> least and most temperature that a plan may state for it, C
     sowable : whether anybody can sow a crop in the open on that day at that latitude; None: not checked
     own_faults : what is wrong with the lines of own.csv; None: not checked
     """
@@ -76,6 +77,7 @@ class KnownNames:
     feeds: frozenset[str] = frozenset()
     feed_rules: frozenset[str] = frozenset()
     seasons: Mapping[str, str] = field(default_factory=dict)
+    store_c: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     sowable: Callable[[str, MonthDay, float], bool] | None = None
     own_faults: Callable[[Sequence[OwnRow]], Sequence[Fault]] | None = None
 
@@ -110,9 +112,18 @@ def known_names(load: LoadTables) -> KnownNames:
         feeds=keys("feeds"),
         feed_rules=frozenset(key for key in tables.keys("feed_rules") if switchable(tables.row("feed_rules", key))),
         seasons=seasons,
+        store_c={
+            key: span for key in tables.keys("places") if (span := _stated(tables.row("places", key))) is not None
+        },
         sowable=lambda crop, day, latitude_deg: sowable_by_season(seasons.get(crop, "both"), day, latitude_deg),
         own_faults=lambda rows: _own_faults(load, rows),
     )
+
+
+def _stated(place: NameRow) -> tuple[float, float] | None:
+    """Least and most temperature that a plan may state for a place, C; None where it may state none."""
+    ends = [place.text(column) for column in ("stated_least_c", "stated_most_c")]
+    return (float(ends[0]), float(ends[1])) if all(ends) else None
 
 
 def name_words(name: str) -> frozenset[str]:

@@ -284,11 +284,12 @@ class Round(Part):
 
 
 class Store(Part):
-    """A place where food or fodder lies."""
+    """A place where food or fodder lies. `temperature_c` all year, where it does not follow the weather by its kind."""
 
     kind: Literal["cellar", "pantry", "clamp", "freezer", "loft", "barn", "fridge"]
     volume_l: Annotated[FiniteFloat, Field(ge=0.1), VolumeLitres]
-    power_cut_days_per_year: NonNegative = 0.0
+    temperature_c: FiniteFloat | None = None
+    power_cut_days_per_year: Annotated[FiniteFloat, Field(ge=0, le=365)] = 0.0
 
 
 class Kitchen(Part):

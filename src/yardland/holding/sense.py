@@ -6,7 +6,15 @@ from collections.abc import Callable, Iterator
 from datetime import date
 
 from yardland.errors import Fault
-from yardland.holding import sense_feeds, sense_ground, sense_people, sense_sheets, sense_stock, sense_table
+from yardland.holding import (
+    sense_feeds,
+    sense_ground,
+    sense_people,
+    sense_sheets,
+    sense_stock,
+    sense_stores,
+    sense_table,
+)
 from yardland.holding.draft import Draft
 from yardland.holding.known import KnownNames
 
@@ -17,6 +25,7 @@ CHECKS: tuple[Check, ...] = (
     *sense_table.CHECKS,
     *sense_ground.CHECKS,
     *sense_stock.CHECKS,
+    *sense_stores.CHECKS,
     *sense_feeds.CHECKS,
     *sense_sheets.CHECKS,
 )

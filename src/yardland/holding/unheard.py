@@ -8,10 +8,9 @@ from yardland.holding.model import Holding, Part
 
 UNHEARD: Mapping[str, tuple[str, ...]] = {
     "start": ("as_",),
-    "goal": ("accept_short_years_in_20", "reserve_days"),
+    "goal": ("accept_short_years_in_20",),
     "people": ("height_m", "can"),
     "sward": ("sown",),
-    "store": ("power_cut_days_per_year",),
     "rules": ("last_resort",),
 }
 """Part of the plan -> its fields that nothing above this room reads."""
@@ -42,13 +41,8 @@ def _parts(holding: Holding) -> Iterator[tuple[str, str, Part]]:
     """Kind, place in the plan, and part."""
     yield "start", "start", holding.start
     yield "goal", "goal", holding.goal
-    many: dict[str, Mapping[str, Part]] = {
-        "people": holding.people,
-        "store": holding.store,
-    }
-    for kind, parts in many.items():
-        for part in parts.values():
-            yield kind, f"{kind}.*", part
+    for person in holding.people.values():
+        yield "people", "people.*", person
     for plot in holding.plot.values():
         if plot.sward is not None:
             yield "sward", "plot.*.sward", plot.sward

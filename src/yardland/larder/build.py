@@ -46,7 +46,7 @@ class Batch:
         return [
             (
                 (self.made + before + age) % MONTHS,
-                keeping.yield_fraction * (1.0 - keeping.monthly_loss) ** (age + before),
+                keeping.yield_fraction * keeping.kept(self.made, age + before, self.lain),
             )
             for age in range(self.ages - before)
         ]

@@ -60,8 +60,8 @@ def add_shelf(build: Build, keeping: Keeping, made: list[int]) -> None:
         row = build.model.row(name, 0.0, 0.0)
         build.model.put(row, columns[month], -1.0)
         if build.larder.cyclic or month > 0:
-            build.model.put(row, columns[month - 1], 1.0 - keeping.monthly_loss)
-            build.flow(Arc(store, "soilair", keeping.gives, "spoil"), month, columns[month - 1], keeping.monthly_loss)
+            build.model.put(row, columns[month - 1], 1.0 - keeping.loss_in(month))
+            build.flow(Arc(store, "soilair", keeping.gives, "spoil"), month, columns[month - 1], keeping.loss_in(month))
         if month in made:
             column = build.model.column(laying_cost(build, keeping))
             build.lay(keeping, month, column)
@@ -100,7 +100,7 @@ def add_batch(build: Build, keeping: Keeping, made: int, taken: int, lain: float
     if made >= 0:
         build.lay(keeping, made, column)
     if taken < MONTHS:
-        kept = keeping.yield_fraction * (1.0 - keeping.monthly_loss) ** batch.ages
+        kept = keeping.yield_fraction * keeping.kept(made, batch.ages, lain)
         build.draw(keeping, taken, column, kept)
     return column
 
@@ -145,7 +145,7 @@ def add_fresh_limits(build: Build, arriving: dict[str, F64]) -> None:
             limit_to_new(build, f"fresh.{good}.{build.month(month)}", (good, month), columns, 1.0, arriving=arriving)
     for (keeping, month), columns in brief.items():
         name = f"wait.{keeping.good}.{keeping.method}.{build.month(month)}"
-        life = keeping.shelf_life_months
+        life = keeping.life_in(month)
         limit_to_new(build, name, (keeping.good, month), columns, life, arriving=arriving)
 
 

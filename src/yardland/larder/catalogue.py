@@ -20,7 +20,9 @@ from yardland.larder.feed_law import feed_law
 from yardland.larder.feed_leavings import cuts_for, with_leavings
 from yardland.larder.needs import MEAN_YEAR_DAYS, NUTRIENTS, REPORTED_ONLY, within
 from yardland.larder.plates import floors_for, plates_for
+from yardland.larder.power import monthly_thaw_loss
 from yardland.larder.unshelved import unshelved
+from yardland.larder.warmth import places_c, warmth
 from yardland.ledger.months import Month
 from yardland.ledger.production import Production
 
@@ -79,7 +81,7 @@ def describe(
     shelved = shelved_today(holding, tables) if from_stores else {}
     opening = opening_stocks(holding, months, shelved)
     keys = goods_in_play(tables, production, trades, opening, cuts)
-    keepings = keepings_for(holding, tables, keys, arriving_goods(production, trades, opening))
+    keepings = keepings_for(holding, tables, keys, arriving_goods(production, trades, opening), production.air_c)
     if from_stores and (faults := list(unshelved(holding, tables, shelved, keepings, KEPT_ASIDE))):
         raise InputFaults(faults)
     days = np.array([month.days for month in months], dtype=np.float64)
@@ -207,21 +209,24 @@ def rooms(holding: Holding) -> dict[str, float]:
 
 
 def keepings_for(
-    holding: Holding, tables: Tables, keys: tuple[str, ...], arriving: frozenset[str]
+    holding: Holding, tables: Tables, keys: tuple[str, ...], arriving: frozenset[str], air_c: F64 | None = None
 ) -> tuple[Keeping, ...]:
     """Ways of stores.csv that the holding has the room for and the kitchen does not leave out.
 
-    `kitchen.methods` names what the kitchen does ("dried", "canned"); empty means all.
+    `kitchen.methods` names what the kitchen does ("dried", "canned"); empty means all. `air_c` [2, 12], monthly mean
+    and mean daily minimum, warms the places; without it they are as the table asks for.
     """
     have = rooms(holding)
     found = []
     needless = made_when_wanted(tables, keys, arriving)
+    degrees, thaw = places_c(holding, tables, air_c), monthly_thaw_loss(holding, tables)
     for key in tables.keys("stores"):
         row = tables.row("stores", key)
         if row.text("good") in keys and row.text("good") not in needless:
             keeping = keeping_for(row, have, holding.kitchen.methods)
             if keeping is not None:
-                found.append(keeping)
+                cut = thaw if keeping.place == "freezer" else 0.0
+                found.append(replace(keeping, warmth=warmth(tables, key, degrees), thaw_loss=cut))
     return tuple(sorted(found, key=lambda keeping: (keeping.good, keeping.method)))
 
 

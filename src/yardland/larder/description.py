@@ -48,6 +48,8 @@ class Keeping:
     monthly_loss : share of what lies there that spoils in a month
     place : room that it fills ("" = none, as in the ground); litres_per_kg of what is on the shelf
     jar_litres_per_kg, dried : what it takes of the kitchen's jars and of its dryer, per kg put by
+    warmth : times that it loses and ages faster in each larder month than at the warmth it is made for, 1 or more [12];
+    empty = in no month. thaw_loss : share lost in a month beside that, to power cuts
     """
 
     good: str
@@ -61,11 +63,44 @@ class Keeping:
     jar_litres_per_kg: float = 0.0
     dried: bool = False
     hours_per_kg: float = 0.0
+    warmth: tuple[float, ...] = ()
+    thaw_loss: float = 0.0
 
     @property
     def account(self) -> str:
         """Name of the account it lies in."""
         return f"store:{self.good}.{self.method}"
+
+    def pace(self, month: int) -> float:
+        """Times that it loses and ages faster in a larder month (counted on over the year's end)."""
+        return self.warmth[month % MONTHS] if self.warmth else 1.0
+
+    def loss_in(self, month: int) -> float:
+        """Share of what lies there that spoils in a larder month, 0-1."""
+        return min(self.monthly_loss * self.pace(month) + self.thaw_loss, 1.0)
+
+    def life_in(self, month: int) -> float:
+        """Shelf life in months of what is put by in a larder month and stays as warm."""
+        return self.shelf_life_months / self.pace(month)
+
+    def kept(self, made: int, age: int, lain: float = 0.0) -> float:
+        """Share of what was laid in larder month `made` that is left after `age` months, in the months after it.
+
+        Warm months count for more of the shelf life; when it is over, what is left goes within one month more.
+
+        Args:
+            made: larder month in which it was laid; -1 for what lies there when the year opens.
+            age: months that it lies.
+            lain: months that it had lain before.
+        """
+        if not self.warmth and self.thaw_loss == 0.0:
+            return (1.0 - self.monthly_loss) ** age
+        left, aged = 1.0, lain
+        for month in range(made + 1, made + age + 1):
+            left *= 1.0 - self.loss_in(month)
+            aged += self.pace(month)
+        over = aged - max(self.shelf_life_months, 1.0, lain + age)
+        return left * min(max(1.0 - over, 0.0), 1.0)
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,6 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.growth.sward import SwardYear
-from yardland.growth.texture import soil_of
 from yardland.holding.model import Holding
 from yardland.larder.description import MONTHS, Larder
 from yardland.larder.feed_turnout import TurnOut, turn_out
@@ -86,12 +85,11 @@ class FodderCount:
 
 
 def fodder_count(
-    holding: Holding, tables: Tables, plan: Plan, forcing: Forcing, swards: tuple[SwardYear, ...], lane: int
+    _holding: Holding, tables: Tables, plan: Plan, forcing: Forcing, swards: tuple[SwardYear, ...], lane: int
 ) -> FodderCount | None:
     """The count of the lane that is shown; None without ruminants or without grass that they walk.
 
     Args:
-        holding: groups, rounds, soils.
         tables: figures.
         plan: the larder's answer for that lane.
         forcing: every larder year of the record.
@@ -100,11 +98,9 @@ def fodder_count(
     """
     herds = [herd for herd in plan.larder.production.herds if herd.system == SYSTEM and np.any(herd.energy_mj > 0.0)]
     walked = {item.account.partition(":")[2] for item in plan.larder.production.grazing}
-    first = next((sward for sward in swards if sward.id in walked), None)
-    if not herds or first is None:
+    if not herds:
         return None
-    soil = soil_of(holding, tables, first.plot)
-    turned = turn_out(tables, forcing, swards, soil, frozenset(walked))
+    turned = turn_out(tables, forcing, swards, frozenset(walked))
     return None if turned is None else counted(tables, plan, herds, turned, forcing, lane)
 
 

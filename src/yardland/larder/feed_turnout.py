@@ -1,11 +1,12 @@
 """When stock go out in spring and come in before winter: days on which the ground bears them and grass has grown.
 
-Growth alone does not open a field: hooves sink where the top soil holds more than field capacity. Both are read per
-larder year (lane) of the record; docs/larder-feed.md prints the rule.
+Growth alone does not open a field: hooves sink where the top soil holds more than field capacity. Both are the growth
+kernel's, for every larder year (lane) of the record; docs/larder-feed.md prints the rule.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -13,7 +14,6 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.growth.sward import SwardYear
-from yardland.growth.texture import GroundSoil
 from yardland.ledger.months import DAYS_IN_YEAR, larder_months, month_of_day
 from yardland.ledger.units import M2_PER_HA
 from yardland.weather.types import Forcing
@@ -25,17 +25,6 @@ F64 = npt.NDArray[np.float64]
 I64 = npt.NDArray[np.int64]
 Bool = npt.NDArray[np.bool_]
 
-TOP_SOIL_MM = 150.0
-TOP_SHARE = 0.5
-"""Of the water that grass takes, what comes from the top soil (common practice: half the roots lie there)."""
-LEFT_OF_EXCESS = 0.1
-"""Share of the water over field capacity that is left when a soil counts as drained."""
-DRAINS_D, DRAINS_CLAY_D, CLAY_PCT = 1.0, 2.0, 40.0
-"""Days in which sand drains, days more at this clay: one to three days (Veihmeyer and Hendrickson 1931, from memory)."""
-BEARS_OVER_MM = 1.0
-"""Water over field capacity that a sod still bears (common practice)."""
-FROZEN_C = -1.0
-"""Daily mean under which the sod is taken as frozen: it bears."""
 WEEK_D = 7
 MEAN_D = 31
 SEARCH_FROM, SEARCH_TO = 200, 200 + DAYS_IN_YEAR
@@ -56,23 +45,20 @@ class TurnOut:
     coldest: I64
 
 
-def turn_out(
-    tables: Tables, forcing: Forcing, swards: tuple[SwardYear, ...], soil: GroundSoil, grazed: frozenset[str]
-) -> TurnOut | None:
+def turn_out(tables: Tables, forcing: Forcing, swards: tuple[SwardYear, ...], grazed: frozenset[str]) -> TurnOut | None:
     """Turn-out and housing of every larder year; None where nothing is grazed.
 
     Args:
         tables: grazing masses of the swards, days that must bear before turn-out.
         forcing: every larder year of the record.
-        swards: with grown_kg_dm and grazing_kg_dm [month, lane].
-        soil: of the ground that is grazed.
+        swards: with grown_kg_dm and grazing_kg_dm [month, lane], and the days on which their ground bears.
         grazed: ids of the swards on which stock walk.
     """
     walked = [sward for sward in swards if sward.id in grazed]
     if not walked:
         return None
     days = int(tables.row("feed_rules", "turn_out_dry_days").need("number"))
-    fit = enough_of_week(bearing(forcing, soil), days)
+    fit = enough_of_week(bearing(walked), days)
     coldest = coldest_day(forcing)
     monthly = month_of_day(larder_months(2001, forcing.start_month))
     month = np.tile(np.array(monthly), 2)
@@ -92,25 +78,14 @@ def gap_t_ha(tables: Tables, sward: SwardYear) -> float:
     return row.need("grazed_from_t_ha") - row.need("grazed_to_t_ha")
 
 
-def bearing(forcing: Forcing, soil: GroundSoil) -> Bool:
-    """Whether the ground carries stock on each day of each lane, bool [730, lane].
+def bearing(walked: Sequence[SwardYear]) -> Bool:
+    """Whether at least half of the ground of some swards carries stock, on each day of each lane, bool [730, lane].
 
-    water = water + rain - share x ETo x min(1, (water - half of wilting) / (capacity - half of wilting)); what lies over
-    capacity drains to a tenth in one to three days by clay. It bears at capacity, or frozen.
+    Each sward's own days are the growth kernel's (docs/growth-swards.md).
     """
-    capacity = TOP_SOIL_MM * soil.field_capacity
-    driest = TOP_SOIL_MM * soil.wilting_point / 2.0
-    most = TOP_SOIL_MM * soil.saturation
-    stays = LEFT_OF_EXCESS ** (1.0 / (DRAINS_D + DRAINS_CLAY_D * min(soil.clay_pct / CLAY_PCT, 1.0)))
-    water = np.full(forcing.rain_mm.shape[1], capacity)
-    frozen = (forcing.tmin_c + forcing.tmax_c) / 2.0 < FROZEN_C
-    fit = np.zeros(forcing.rain_mm.shape, dtype=np.bool_)
-    for day in range(len(fit)):
-        wet = np.clip((water - driest) / (capacity - driest), 0.0, 1.0)
-        water = np.clip(water + forcing.rain_mm[day] - TOP_SHARE * forcing.eto_mm[day] * wet, driest, most)
-        water = np.where(water > capacity, capacity + (water - capacity) * stays, water)
-        fit[day] = (water <= capacity + BEARS_OVER_MM) | frozen[day]
-    return fit
+    whole = sum(sward.area_m2 for sward in walked)
+    bears = sum((sward.area_m2 * sward.bears for sward in walked), np.zeros(walked[0].bears.shape))
+    return np.asarray(bears >= 0.5 * whole)
 
 
 def enough_of_week(fit: Bool, days: int) -> Bool:

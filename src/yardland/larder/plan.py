@@ -156,10 +156,12 @@ def batch_flows(flows: dict[Arc, F64], batch: Batch, kg: float) -> None:
             flows[Arc(kitchen, "soilair", keeping.good, "trim")][batch.made] += kg - lying
     spoil = Arc(store, "soilair", keeping.gives, "spoil")
     last = batch.made + batch.ages
+    laid = lying
     for month in range(batch.made + 1, min(last, MONTHS - 1) + 1 if batch.taken == MONTHS else last + 1):
-        if keeping.monthly_loss > 0.0:
-            flows[spoil][month % MONTHS] += lying * keeping.monthly_loss
-        lying *= 1.0 - keeping.monthly_loss
+        left = laid * keeping.kept(batch.made, month - batch.made, batch.lain)
+        if left < lying:
+            flows[spoil][month % MONTHS] += lying - left
+        lying = left
     if batch.taken < MONTHS:
         flows[Arc(store, kitchen_account(keeping.gives), keeping.gives, "take")][batch.taken] += lying
 

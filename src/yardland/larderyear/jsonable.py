@@ -155,6 +155,7 @@ def _rest(result: YearResult) -> dict[str, object]:
         "water_m3": series(result.water_m3),
         "water_dry_days": series(result.water_dry_days),
         "store_litres": series(result.store_litres),
+        **_kept(result),
         "hours_week": series(result.hours_week),
         "hours_available_week": numbers(result.hours_available_week),
         "money": series(result.money),
@@ -163,6 +164,24 @@ def _rest(result: YearResult) -> dict[str, object]:
         "notes": list(result.notes),
         "figure_keys": list(result.figure_keys),
         "why": dict(result.why),
+    }
+
+
+def _kept(result: YearResult) -> dict[str, object]:
+    took = result.kept.preserving
+    return {
+        "places_c": series(result.kept.places_c),
+        "food_days": numbers(result.kept.food_days),
+        "preserving": {
+            "put_in_kg": series(took.put_in_kg),
+            "hours": numbers(took.hours),
+            "salt_kg": numbers(took.salt_kg),
+            "sugar_kg": numbers(took.sugar_kg),
+            "vinegar_l": numbers(took.vinegar_l),
+            "jars": numbers(took.jars),
+            "fuel_mj": numbers(took.fuel_mj),
+            "thawed_kg": numbers(result.kept.thawed_kg),
+        },
     }
 
 

@@ -7,15 +7,15 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
-from yardland.growth.texture import soil_of
 from yardland.holding.model import Holding
-from yardland.larder.feed_turnout import KG_PER_T, bearing, gap_t_ha
+from yardland.larder.feed_turnout import KG_PER_T, gap_t_ha
 from yardland.ledger.months import DAYS_IN_YEAR, month_of_day
 from yardland.ledger.units import M2_PER_HA
 from yardland.reference import Tables
 from yardland.season.droppings import grows_grass, outside_kg, walked
-from yardland.season.evenings import Walk, grass_share, walks
+from yardland.season.evenings import Walk, walks
 from yardland.season.season import Season, grazing_days
+from yardland.season.soft_ground import ground_bears
 from yardland.stock.worms import WORMS, clean_after_d, hatching, larval_life_d
 from yardland.stock.yard import YardGroup, straw_kg_week
 
@@ -71,8 +71,8 @@ def pasture_year(holding: Holding, tables: Tables, season: Season) -> PastureYea
     )
     soft: dict[str, F64] = {}
     for plot in plots:
-        if plot in holding.plot and holding.plot[plot].soil is not None:
-            bears = bearing(forcing, soil_of(holding, tables, plot))[-DAYS_IN_YEAR:, lane]
+        bears = ground_bears(holding, season.grown, lane, plot)
+        if bears is not None:
             soft[plot] = days_by_month(~bears, month)
     regrowth, left = {}, {}
     for sward in season.swards:
@@ -104,8 +104,7 @@ def days_by_month(true: npt.NDArray[np.bool_], month: npt.NDArray[np.int64]) -> 
 
 def yard_year(holding: Holding, tables: Tables, season: Season) -> dict[str, YardGroup]:
     """Group -> its room and its straw. The time under a roof follows the droppings (`season.droppings`)."""
-    month, warm = np.array(month_of_day(season.months)), grows_grass(season.weather)
-    evenings = grass_share(season.stays, season.months)
+    month, warm, evenings = np.array(month_of_day(season.months)), grows_grass(season.weather), season.evenings
     found = {}
     for name in holding.group:
         droppings = sum((need.manure_n_kg for need in season.herd.needs if need.group == name), np.zeros(12))

@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.accounts.ground_year import PlotSoil
+from yardland.accounts.keeping_year import KeepingYear
 from yardland.accounts.left_lying import LeftLying
 from yardland.accounts.produce import Produce
 from yardland.holding.model import Holding
@@ -39,6 +40,8 @@ if TYPE_CHECKING:
 __all__ = ["Cause", "Finding", "PersonNeed", "PlantingYear", "StrikeYear", "TreeOutcome", "YearResult"]
 
 Months12 = npt.NDArray[np.float64]
+OVERFULL_H = 0.5
+"""Hours over what there is from which a week is told as too full (our band: nobody plans by the minute)."""
 
 
 @dataclass(frozen=True)
@@ -107,6 +110,8 @@ class YearResult:
     """Source -> days in the month on which it could not give what was asked."""
     store_litres: dict[str, Months12] = field(default_factory=dict)
     """Kind of place -> litres taken at each month's end."""
+    kept: KeepingYear = field(default_factory=KeepingYear)
+    """The stores: warmth of the places, days of food in them, what putting by took."""
     bought_energy_share: float = 0.0
     """Share of the energy eaten that was bought as food; what grew on bought feed counts as the holding's own."""
     feed_dm_kg: float = 0.0
@@ -126,8 +131,9 @@ class YearResult:
     notes: tuple[str, ...] = ()
     """Assumptions, simplifications and unknown figures that this result rests on."""
     stays: tuple[Stay, ...] = ()
-    stubble: StubbleYear = field(default_factory=StubbleYear)
     """Which groups were on which grass, from when to when (days of the larder year)."""
+    stubble: StubbleYear = field(default_factory=StubbleYear)
+    """What herds of a round did on what harvests left."""
     heap: HeapYear = field(default_factory=HeapYear)
     """Manure: where its nitrogen went, what was spread, bought and left."""
     droppings: tuple[Droppings, ...] = ()
@@ -175,6 +181,14 @@ class YearResult:
             return np.clip(1.0 - self.coverage["energy_kcal"], 0.0, None)
         gaps = [one.energy_share * np.clip(1.0 - one.coverage["energy_kcal"], 0.0, None) for one in self.diets]
         return np.asarray(np.sum(gaps, axis=0))
+
+    def hours_asked_week(self) -> npt.NDArray[np.float64]:
+        """Hours that all tasks ask for together, 52 weeks."""
+        return np.asarray(sum(self.hours_week.values(), np.zeros(52)))
+
+    def overfull_weeks(self) -> int:
+        """Weeks that ask for more hours than the household has, by more than `OVERFULL_H`."""
+        return int(np.sum(self.hours_asked_week() - self.hours_available_week > OVERFULL_H))
 
     def dataset(self) -> xr.Dataset:
         """Every monthly series as labelled arrays (`larderyear.labelled.dataset`)."""

@@ -10,6 +10,7 @@ import numpy.typing as npt
 from yardland.accounts.food import energy_by_group_kcal, shares
 from yardland.accounts.grass import grass_dm_kg
 from yardland.accounts.ground_year import ground_year
+from yardland.accounts.keeping_year import keeping_year
 from yardland.accounts.law import worst_miss
 from yardland.accounts.left_lying import left_lying
 from yardland.accounts.produce import produce
@@ -103,6 +104,7 @@ def run_year(
         raise BooksError(f"the books of {account} are out by {miss:.2e} of what goes through it")
     short, dire = short_and_dire(plan, holding.goal.short_below)
     fed_kg, fed_bought_kg = feed_dm_kg(ledger)
+    kept = keeping_year(holding, tables, plan)
     result = YearResult(
         holding=holding,
         label=forcing.labels[season.lane],
@@ -139,7 +141,13 @@ def run_year(
         hours_week=hours_by_week(season.events, plan, tables, season.months),
         hours_available_week=available_hours(holding.people, season.months),
         money=money_by_item(
-            holding, tables, plan, season.herd.events.events, season.months, compost_kg=season.heap.bought_kg
+            holding,
+            tables,
+            plan,
+            season.herd.events.events,
+            season.months,
+            compost_kg=season.heap.bought_kg,
+            took=kept.preserving,
         ),
         emergency_kg=plan.emergency_kg,
         causes=with_strikes(
@@ -154,6 +162,7 @@ def run_year(
         stock_notes=tuple(stock_findings(season, tables)),
         water_dry_days=dry_days(season),
         store_litres=store_litres(ledger, tables),
+        kept=kept,
         trees=tree_outcomes(season.trees, forcing, season.lane),
         plots=tuple(plot_grounds(holding)),
         fences=tuple(fence_runs(holding)),

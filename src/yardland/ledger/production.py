@@ -88,6 +88,8 @@ class Production:
 
     dry_share : dry days in a row -> share of each month's days on which so many begin, 0-1 [12]; empty where the sky is
     not known, and then no cut waits for it
+    air_c : monthly mean and mean daily minimum of the air, C, [2, 12]; None where the sky is not known, and then stores
+    are as warm as the tables ask for
     """
 
     gathered: tuple[Gathered, ...]
@@ -96,6 +98,7 @@ class Production:
     seed: tuple[SeedNeed, ...] = ()
     notes: tuple[str, ...] = field(default=())
     dry_share: dict[int, Months12] = field(default_factory=dict)
+    air_c: Months12 | None = None
 
 
 def without_dust(production: Production) -> Production:

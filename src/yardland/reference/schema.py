@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,6 +13,30 @@ from yardland.errors import TableError
 COLUMNS_FILES = "columns*.csv"
 SOURCES_FILES = "sources*.csv"
 """A room that adds tables of its own may bring columns_ROOM.csv and sources_ROOM.csv."""
+NEVER_NEGATIVE = (
+    "d",
+    "h",
+    "weeks",
+    "times",
+    "m",
+    "cm",
+    "mm",
+    "mm/d",
+    "mm/(C d)",
+    "kg",
+    "kg/ha",
+    "kg/ha/a",
+    "kg/m3",
+    "C d",
+)
+UNIT_RANGES = {
+    **dict.fromkeys(NEVER_NEGATIVE, (0.0, math.inf)),
+    **dict.fromkeys(("%", "% of energy"), (0.0, 100.0)),
+    "share": (0.0, 1.0),
+    "pH": (0.0, 14.0),
+    "C": (-90.0, 150.0),
+}
+"""Units that bound a figure by what they are, whatever its column says: the coldest air to a pressure canner's steam."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +45,7 @@ class Column:
 
     `kind` is "figure" or "text". A figure names the columns that hold its source key (`src`) and standing (`st`), its
     `unit` ("=name" takes the unit from that text column of the same row), the columns of its range (`low`, `high`),
-    another name it answers to (`also`), and the least and most it can sensibly be.
+    another name it answers to (`also`), and the least and most it can sensibly be, beside what its unit allows.
     """
 
     table: str
@@ -35,6 +60,18 @@ class Column:
     also: str
     least: float | None
     most: float | None
+
+    def unit_in(self, cells: Mapping[str, str]) -> str:
+        """The unit of the figure in a row with these cells."""
+        return cells[self.unit[1:]] if self.unit.startswith("=") else self.unit
+
+    def range_in(self, cells: Mapping[str, str]) -> tuple[float, float]:
+        """Least and most that the figure can be in a row with these cells: the narrower of the column's and the unit's."""
+        least, most = UNIT_RANGES.get(self.unit_in(cells), (-math.inf, math.inf))
+        return (
+            least if self.least is None else max(least, self.least),
+            most if self.most is None else min(most, self.most),
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -78,9 +79,7 @@ def _row_numbers(
     """The figures of one row; each group that holds one must name its source and standing."""
     values: dict[str, float] = {}
     for (src, st), members in groups.items():
-        held = {
-            column.column: _number(where, column, cells[column.column]) for column in members if cells[column.column]
-        }
+        held = {column.column: _number(where, column, cells) for column in members if cells[column.column]}
         if not held:
             continue
         if cells[src] not in schema.sources:
@@ -91,26 +90,25 @@ def _row_numbers(
     return values
 
 
-def _number(where: str, column: Column, cell: str) -> float:
-    """A cell as a finite number within the column's range."""
+def _number(where: str, column: Column, cells: Mapping[str, str]) -> float:
+    """The column's cell of a row as a finite number within its range."""
+    cell = cells[column.column]
     try:
         value = float(cell)
     except ValueError:
         raise TableError(f"{where}: {column.column} = {cell!r} is not a number") from None
-    if not math.isfinite(value) or not within(column, value):
-        raise TableError(f"{where}: {column.column} = {cell} is outside {range_words(column)}")
+    if not math.isfinite(value) or not within(column, cells, value):
+        raise TableError(f"{where}: {column.column} = {cell} is outside {range_words(column, cells)}")
     return value
 
 
-def within(column: Column, value: float) -> bool:
-    """Whether the value is one that the column can hold."""
-    least = -math.inf if column.least is None else column.least
-    most = math.inf if column.most is None else column.most
+def within(column: Column, cells: Mapping[str, str], value: float) -> bool:
+    """Whether the value is one that the column can hold in the row with these cells."""
+    least, most = column.range_in(cells)
     return least <= value <= most
 
 
-def range_words(column: Column) -> str:
-    """The range of a column in words."""
-    least = "any" if column.least is None else f"{column.least:g}"
-    most = "any" if column.most is None else f"{column.most:g}"
-    return f"{least} to {most} {column.unit}"
+def range_words(column: Column, cells: Mapping[str, str]) -> str:
+    """The range of a column in words, in the row with these cells."""
+    least, most = ("any" if math.isinf(end) else f"{end:g}" for end in column.range_in(cells))
+    return f"{least} to {most} {column.unit_in(cells)}"

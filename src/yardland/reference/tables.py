@@ -127,12 +127,11 @@ class Tables:
             raise TableError(f"{full} is empty in the tables")
         self.read_keys.add(full)
         cells, sources = held.texts[row], schema_of(self._folder).sources
-        unit = cells[column.unit[1:]] if column.unit.startswith("=") else column.unit
         known = table_value is not None
         return Figure(
             key=full,
             value=value,
-            unit=unit,
+            unit=column.unit_in(cells),
             low=held.numbers[row].get(column.low),
             high=held.numbers[row].get(column.high),
             source=sources[cells[column.src]].citation if known else "none: the table has no figure here",
@@ -190,10 +189,10 @@ class Tables:
                     own_fault(line.line, "key", line.key, "the key of a figure: table.row.column", str(error))
                 )
                 continue
-            full = f"{held.name}.{row}.{column.column}"
-            if not within(column, line.value):
-                remedy = f"Give a figure that {full} can hold, in {column.unit}"
-                faults.append(own_fault(line.line, "value", f"{line.value:g}", range_words(column), remedy))
+            full, cells = f"{held.name}.{row}.{column.column}", held.texts[row]
+            if not within(column, cells, line.value):
+                remedy = f"Give a figure that {full} can hold, in {column.unit_in(cells)}"
+                faults.append(own_fault(line.line, "value", f"{line.value:g}", range_words(column, cells), remedy))
             elif full in accepted:
                 remedy = f"Keep one line for {full}"
                 faults.append(own_fault(line.line, "key", line.key, "each figure once", remedy))

@@ -185,7 +185,14 @@ def _walked(told: HerdTold, walk: Walk) -> Facts:
     on_cleared = [
         ("On cleared ground", f"{counted(evenings, 'evening')} in {counted(len(cleared), 'stay')}: {listed(sorted({plain(stay.plot) for stay in cleared}))}."),
     ]  # fmt: skip
+    within = next(
+        (one.followers_within_days for one in told.result.holding.round.values() if told.name in one.order), 0
+    )
+    follows = (
+        [] if told.ahead is None else [("Follows", f"{plain(told.ahead.groups[0])}, within {counted(within, 'day')}.")]
+    )
     return [
+        *follows,
         ("On grass", f"{walk.grass_d.sum():.0f} evenings in {many}{longest}."),
         *(on_cleared if cleared else []),
         ("In the yard", f"{walk.yard_d.sum():.0f} evenings of the months that grow grass: no sward was ready."),

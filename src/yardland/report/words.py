@@ -64,6 +64,12 @@ def figure(value: float, digits: int = 3) -> str:
     return shown.rstrip("0").rstrip(".") if "." in shown else shown
 
 
+def of_hours(asked: float, there: float) -> str:
+    """Hours asked of those there: whole ones, of under ten two digits, so that a tiny holding's are not told as none."""
+    shown = (f"{hours:.0f}" if hours >= 9.95 else figure(hours, 2) for hours in (asked, there))
+    return " of ".join(shown) + " hours"
+
+
 FACTOR_WORDS = {
     "water": "water",
     "nitrogen": "nitrogen",

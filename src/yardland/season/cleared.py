@@ -15,15 +15,14 @@ from yardland.datebook.season import season_climate
 from yardland.datebook.strips import lay_out
 from yardland.growth import traits as tr
 from yardland.growth.outcome import GrowthResult
-from yardland.growth.texture import soil_of
 from yardland.growth.trees import TreeYear
 from yardland.holding.model import Holding
 from yardland.larder.feed_leavings import left_beside
-from yardland.larder.feed_turnout import bearing
 from yardland.ledger.months import DAYS_IN_YEAR
 from yardland.ledger.production import Production
 from yardland.ledger.units import M2_PER_HA
 from yardland.reference import Tables
+from yardland.season.soft_ground import ground_bears
 from yardland.weather.types import Forcing
 
 F64 = npt.NDArray[np.float64]
@@ -121,9 +120,9 @@ def patches(
     """
     named = [plot for plan in holding.round.values() for plot in plan.plots if holding.plot[plot].use != "grass"]
     left = leavings_by_name(tables, production)
-    soils = {plot: soil_of(holding, tables, plot) for plot in dict.fromkeys(named)}
-    by_soil = {soil: bearing(forcing, soil)[-DAYS_IN_YEAR:, lane] for soil in set(soils.values())}
-    bears = {plot: by_soil[soil] for plot, soil in soils.items()}
+    never = np.zeros(DAYS_IN_YEAR, dtype=np.bool_)
+    found = {plot: ground_bears(holding, grown, lane, plot) for plot in dict.fromkeys(named)}
+    bears = {plot: never if days is None else days for plot, days in found.items()}
     return (
         *strip_patches(holding, tables, forcing, grown, left, bears, lane, rotation_year),
         *orchard_patches(holding, tables, trees, left, bears, lane),

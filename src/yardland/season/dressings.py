@@ -19,7 +19,8 @@ from yardland.larder.feed_law import NEVER, OFF, region_of
 from yardland.ledger.months import DAYS_IN_YEAR, Month, month_of_day
 from yardland.ledger.units import M2_PER_HA
 from yardland.reference import Tables
-from yardland.season.droppings import housed_share, manure_row
+from yardland.season.droppings import followed, housed_months, housed_share, manure_row
+from yardland.season.evenings import Evenings
 from yardland.stock.yard import straw_kg_d
 from yardland.stock.year import HerdYear
 
@@ -121,6 +122,7 @@ def heap_year(
     layout: Layout,
     months: tuple[Month, ...],
     weather: Mapping[str, F64] | None = None,
+    evenings: Evenings | None = None,
 ) -> HeapYear:
     """The year's manure, shared over the plantings that ask for it.
 
@@ -134,12 +136,13 @@ def heap_year(
         layout: plantings, strips and sowing windows.
         months: of the larder year.
         weather: tmin_c, tmax_c, rain_mm, eto_mm by month, [12] each; ammonia at its average where None.
+        evenings: of groups on grass (`season.evenings.grass_share`); None where they are not known.
 
     Raises:
         TableError: a species without a row in table manures, or an own share of 1 and more.
     """
     asks = tuple(asked(holding, layout))
-    heap, law = collect(holding, tables, herd)
+    heap, law = collect(holding, tables, herd, months, evenings)
     wanted = {ask.planting: fresh_kg(tables, ask) for ask in asks}
     taken = {ask.planting: wanted[ask.planting] / yield_share(tables, ask.dress.kind) for ask in asks if heaped(ask)}
     share = min(1.0, heap.kg / sum(taken.values())) if taken else 1.0
@@ -271,34 +274,49 @@ def analysis_of(tables: Tables, heap: Heap, kind: str) -> Analysis:
     )
 
 
-def collect(holding: Holding, tables: Tables, herd: HerdYear) -> tuple[Heap, HeapYear]:
-    """The heap of a year, and the first terms of its law: excreted, bedding, dropped, lost in the house, kitchen."""
+def collect(
+    holding: Holding,
+    tables: Tables,
+    herd: HerdYear,
+    months: tuple[Month, ...] = (),
+    evenings: Evenings | None = None,
+) -> tuple[Heap, HeapYear]:
+    """The heap of a year, and the first terms of its law: excreted, bedding, dropped, lost in the house, kitchen.
+
+    With the `evenings` on grass, and the months that they are of, what comes to the heap is what falls while housed.
+    """
+    month = np.array(month_of_day(months)) if months else np.zeros(0, dtype=np.int64)
     heap: dict[str, float] = dict.fromkeys(("kg", "dm", *ELEMENTS, "ready", "released"), 0.0)
     law: dict[str, float] = dict.fromkeys(("excreted", "bedding", "bedding_kg", "dropped", "house_lost"), 0.0)
     for need in herd.needs:
         n = float(np.sum(need.manure_n_kg))
-        kg = float(np.sum(need.manure_kg))
         if n <= 0.0:
             continue
         stock, row = tables.row("stock", need.klass), manure_row(tables, need.klass)
-        housed = housed_share(holding, tables, need.group)
-        heads_d = float(np.sum(herd.events.heads_day.get((need.group, need.klass), 0)))
-        straw = straw_of(tables, housed * heads_d * straw_kg_d(tables, need.klass))
-        reached_n = housed * n * (1.0 - row.need("house_loss")) + straw["n"]
+        roofed = np.full(12, housed_share(holding, tables, need.group))
+        if evenings is not None and followed(holding, need.group):
+            roofed = housed_months(holding, tables, need.group, need.manure_n_kg, np.ones(12, np.bool_), evenings)
+        housed_kg, housed_n = float(np.dot(roofed, need.manure_kg)), float(np.dot(roofed, need.manure_n_kg))
+        heads = np.asarray(
+            herd.events.heads_day.get((need.group, need.klass), np.zeros(DAYS_IN_YEAR)), dtype=np.float64
+        )
+        heads_d = float(np.dot(heads, roofed[month])) if len(month) else float(heads.sum() * roofed[0])
+        straw = straw_of(tables, heads_d * straw_kg_d(tables, need.klass))
+        reached_n = housed_n * (1.0 - row.need("house_loss")) + straw["n"]
         per_n = {element: stock.need(f"manure_{element}_g_d") / stock.need("manure_n_g_d") for element in ("p", "k")}
-        heap["kg"] += housed * kg + straw["kg"]
-        heap["dm"] += housed * kg * row.need("dm_fraction") + straw["dm"]
+        heap["kg"] += housed_kg + straw["kg"]
+        heap["dm"] += housed_kg * row.need("dm_fraction") + straw["dm"]
         heap["n"] += reached_n
         for element in ("p", "k"):
-            heap[element] += housed * n * per_n[element] + straw[element]
-        heap["c"] += housed * kg * row.need("dm_fraction") * row.need("c_fraction_dm") + straw["c"]
+            heap[element] += housed_n * per_n[element] + straw[element]
+        heap["c"] += housed_kg * row.need("dm_fraction") * row.need("c_fraction_dm") + straw["c"]
         heap["ready"] += reached_n * row.need("ready_share")
         heap["released"] += reached_n * row.need("released_share")
         law["excreted"] += n
         law["bedding"] += straw["n"]
         law["bedding_kg"] += straw["kg"]
-        law["dropped"] += (1.0 - housed) * n
-        law["house_lost"] += housed * n * row.need("house_loss")
+        law["dropped"] += n - housed_n
+        law["house_lost"] += housed_n * row.need("house_loss")
     of_stock_n = heap["n"]
     kitchen = kitchen_leavings(holding, tables)
     for name, amount in kitchen.items():

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from types import MappingProxyType
 
 import numpy as np
 import numpy.typing as npt
@@ -18,14 +17,11 @@ from yardland.ledger.production import HerdNeed
 from yardland.ledger.units import M2_PER_HA
 from yardland.reference import Row, Tables
 from yardland.season.evenings import Evenings
+from yardland.season.grazers import RUMINANTS, herds_on_grass
 
 F64 = npt.NDArray[np.float64]
 GRASS_GROWS_C = 6.0
 """Herds on a round are out in months whose mean is over this (common practice; the same as for their moves)."""
-
-
-NOWHERE: Evenings = MappingProxyType({})
-"""No group was on grass in any evening that is known."""
 
 
 def _zeros() -> F64:
@@ -59,7 +55,7 @@ def droppings(
     tables: Tables,
     needs: Iterable[HerdNeed],
     weather: Mapping[str, F64],
-    evenings: Evenings = NOWHERE,
+    evenings: Evenings | None = None,
 ) -> tuple[Droppings, ...]:
     """Droppings out of doors on every plot that animals walk, in the order of the plan; see `falls`.
 
@@ -68,7 +64,7 @@ def droppings(
         tables: manures, manuring, husbandry, stock.
         needs: droppings and their nitrogen by class and month.
         weather: tmin_c and tmax_c by month, [12] each.
-        evenings: of groups on grass (`season.evenings.grass_share`).
+        evenings: of groups on grass (`season.evenings.grass_share`); None where they are not known.
 
     Raises:
         TableError: a species without a row in table manures.
@@ -96,33 +92,22 @@ def droppings(
 
 
 def falls(
-    holding: Holding, tables: Tables, need: HerdNeed, warm: npt.NDArray[np.bool_], evenings: Evenings = NOWHERE
+    holding: Holding, tables: Tables, need: HerdNeed, warm: npt.NDArray[np.bool_], evenings: Evenings | None = None
 ) -> dict[str, F64]:
     """Plot -> nitrogen of one class that falls there by month, kg, [12].
 
-    What a year brings out of doors is what does not fall under a roof (`housed_share`). A group on a round drops first
-    where it is in the evening, then in the rest of the months that grow grass, then in the others; what falls beside its
-    evenings lies on the same plots in the proportion of the year, but never on ground that is sown or picked: where they
-    have no other it lies on their home. Without evenings it lies by area, the droppings of a group without a round on its
-    home.
+    A group whose evenings the year follows drops on the plot of each evening, for the time that it is not shut in
+    (`outside_kg`), and nowhere else out of doors. Of other groups a fixed share of the year falls outside (`housed_share`): on
+    the plots of a round by their area, but never on ground that is sown or picked; else on their home.
     """
     n, plots = need.manure_n_kg, walked(holding, need.group)
+    if evenings is not None and followed(holding, need.group):
+        out = 1.0 - shut_in_share(holding, tables, need.group)
+        return {plot: n * share * out for plot, share in evenings.get(need.group, {}).items()}
     outside = outside_kg(holding, tables, need.group, n, warm, evenings)
-    there = evenings.get(need.group, {}) if on_round(holding, need.group) else {}
-    out_there = sum(there.values(), np.zeros(12))
-    in_year = {plot: float((n * share).sum()) for plot, share in there.items()}
-    if sum(in_year.values()) <= 0.0:
-        plots = tuple(plot for plot in plots if not food_ground(holding, plot)) or (holding.group[need.group].home,)
-        whole_m2 = sum(holding.plot[plot].area_m2 for plot in plots)
-        return {plot: outside * holding.plot[plot].area_m2 / whole_m2 for plot in plots}
-    direct = np.minimum(outside, n * out_there)
-    by_share = np.divide(direct, out_there, out=np.zeros(12), where=out_there > 0.0)
-    found = {plot: by_share * share for plot, share in there.items()}
-    beside = {plot: kg for plot, kg in in_year.items() if kg > 0.0 and not food_ground(holding, plot)}
-    beside = beside or {holding.group[need.group].home: 1.0}
-    for plot, part in beside.items():
-        found[plot] = found.get(plot, np.zeros(12)) + (outside - direct) * part / sum(beside.values())
-    return found
+    plots = tuple(plot for plot in plots if not food_ground(holding, plot)) or (holding.group[need.group].home,)
+    whole_m2 = sum(holding.plot[plot].area_m2 for plot in plots)
+    return {plot: outside * holding.plot[plot].area_m2 / whole_m2 for plot in plots}
 
 
 def food_ground(holding: Holding, plot: str) -> bool:
@@ -138,13 +123,42 @@ def outside_kg(
     group: str,
     manure_n_kg: F64,
     warm: npt.NDArray[np.bool_],
-    evenings: Evenings = NOWHERE,
+    evenings: Evenings | None = None,
 ) -> F64:
     """The part of a group's droppings of each month that falls out of doors, kg of nitrogen, [12]; see `falls`."""
+    if evenings is not None and followed(holding, group):
+        there = sum(evenings.get(group, {}).values(), np.zeros(12))
+        return manure_n_kg * there * (1.0 - shut_in_share(holding, tables, group))
     housed = housed_share(holding, tables, group)
-    if not on_round(holding, group):
-        return out_of_doors(manure_n_kg, housed)
-    return out_of_doors(manure_n_kg, housed, sum(evenings.get(group, {}).values(), np.zeros(12)), warm)
+    return out_of_doors(manure_n_kg, housed, warm) if on_round(holding, group) else out_of_doors(manure_n_kg, housed)
+
+
+def housed_months(
+    holding: Holding,
+    tables: Tables,
+    group: str,
+    manure_n_kg: F64,
+    warm: npt.NDArray[np.bool_],
+    evenings: Evenings | None = None,
+) -> F64:
+    """Share of a group's droppings of each month that falls under a roof or in the yard, 0-1, [12]."""
+    outside = outside_kg(holding, tables, group, manure_n_kg, warm, evenings)
+    return 1.0 - np.divide(outside, manure_n_kg, out=np.zeros(12), where=manure_n_kg > 0.0)
+
+
+def followed(holding: Holding, group: str) -> bool:
+    """Whether the year follows a group from evening to evening: it goes on a round, or is at home on a sward."""
+    return any(
+        group in groups and (name in holding.round or any(holding.plot[plot].sward is not None for plot in plots))
+        for name, (groups, plots, _) in herds_on_grass(holding).items()
+    )
+
+
+def shut_in_share(holding: Holding, tables: Tables, group: str) -> float:
+    """Share of the droppings of a day at grass that falls in the house: birds and rabbits sleep there, others stay out."""
+    classes = (*holding.group[group].heads, *(batch.class_ for batch in holding.group[group].batch))
+    species = {tables.row("stock", klass).text("species") for klass in classes}
+    return 0.0 if species & {*RUMINANTS, "pig"} else housed_share_of(tables, walks=False)
 
 
 def out_of_doors(manure_n_kg: F64, housed_share: float, *first: F64 | npt.NDArray[np.bool_]) -> F64:
@@ -184,8 +198,13 @@ def housed_key(*, walks: bool) -> str:
 
 
 def housed_share(holding: Holding, tables: Tables, group: str) -> float:
-    """Share of a group's yearly droppings that fall under a roof, 0-1."""
-    return tables.row("husbandry", housed_key(walks=on_round(holding, group))).need("value")
+    """Share of a group's yearly droppings that fall under a roof where its evenings are not known, 0-1."""
+    return housed_share_of(tables, walks=on_round(holding, group))
+
+
+def housed_share_of(tables: Tables, *, walks: bool) -> float:
+    """The same of groups on rounds, or of birds and yard animals."""
+    return tables.row("husbandry", housed_key(walks=walks)).need("value")
 
 
 def manure_row(tables: Tables, klass: str) -> Row:

@@ -28,8 +28,8 @@ from yardland.ledger.months import Month, larder_months, month_of_day
 from yardland.ledger.production import Gathered, Grazing, Production, without_dust
 from yardland.reference import Tables
 from yardland.season.dressings import HeapYear, heap_year
-from yardland.season.droppings import Droppings, droppings, housed_share
-from yardland.season.evenings import grass_share
+from yardland.season.droppings import Droppings, droppings, grows_grass, housed_months
+from yardland.season.evenings import Evenings, grass_share
 from yardland.season.grazers import Stay, grazers, stays
 from yardland.season.mowing import mown
 from yardland.season.plantings import PlantingYear, planting_years
@@ -43,6 +43,8 @@ from yardland.works.events import herd_events, manure_events, move_events, mowin
 from yardland.works.hours import Event
 
 F64 = npt.NDArray[np.float64]
+RUNS_AT_MOST = 3
+"""Runs of beds and swards until herds are where the last run had them."""
 
 
 @dataclass(frozen=True)
@@ -52,6 +54,7 @@ class Season:
     weather : rain_mm, eto_mm, tmin_c, tmax_c, rad_mj_m2, daylength_h by month; events : the work that the year brings
     heap : manure, its nitrogen and the dressings; droppings : what falls out of doors, plot by plot
     stays : on swards and on what harvests left; stubble : of the latter, what is eaten, and what nobody walks
+    evenings : the shares of the months by which droppings and heap were told apart
     """
 
     forcing: Forcing
@@ -71,6 +74,16 @@ class Season:
     strikes: tuple[StrikeYear, ...] = ()
     stays: tuple[Stay, ...] = ()
     stubble: StubbleYear = field(default_factory=StubbleYear)
+    evenings: Evenings = field(default_factory=dict)
+
+
+def same_evenings(one: Evenings, other: Evenings) -> bool:
+    """Whether two answers have every group on the same plots for as long, month by month."""
+    return {group: set(plots) for group, plots in one.items()} == {
+        group: set(plots) for group, plots in other.items()
+    } and all(
+        np.array_equal(share, other[group][plot]) for group, plots in one.items() for plot, share in plots.items()
+    )
 
 
 def run_season(
@@ -98,39 +111,48 @@ def run_season(
     sky = weather_months(forcing, lane, months)
     herd = herd_year(holding, tables, months, (sky["tmin_c"] + sky["tmax_c"]) / 2, sky["daylength_h"])
     layout = lay_out(holding, tables, season_climate(forcing), rotation_year)
-    heap = heap_year(holding, tables, herd, layout, months, sky)
     thirst = water_demand_m3_day(holding, tables, herd, months)
-    grown = grow(holding, tables, forcing, layout, thirst, heap.dressings, grazers(holding, tables, herd, months))
-    spare = Spare(grown.spare_m3, grown.sources)
-    trees = grow_trees(holding, tables, forcing, plan_year(holding), spare)
-    struck: tuple[StrikeYear, ...] = ()
-    if hazard_seed is not None:
-        chain = Chain(tables, forcing, hazard_seed)
-        grown, on_crops = strike(grown, chain)
-        trees, on_trees = strike_trees(trees, chain)
-        struck = (
-            *strike_years(tables, forcing, on_crops, lane, "crop"),
-            *strike_years(tables, forcing, on_trees, lane, "trees"),
+    walks = grazers(holding, tables, herd, months)
+    # What falls outside is not on the heap: where herds are must be known before beds are dressed. Swards grow by themselves;
+    # stays on what harvests leave, and swards that drink, look at the beds: then the year is run until the evenings stand.
+    bare = grow(holding, tables, forcing, replace(layout, strips=()), thirst, (), walks) if walks else None
+    evenings = grass_share(stays(holding, bare, lane) if bare is not None else (), months)
+    for _ in range(RUNS_AT_MOST):
+        heap = heap_year(holding, tables, herd, layout, months, sky, evenings)
+        grown = grow(holding, tables, forcing, layout, thirst, heap.dressings, walks)
+        trees = grow_trees(holding, tables, forcing, plan_year(holding), Spare(grown.spare_m3, grown.sources))
+        struck: tuple[StrikeYear, ...] = ()
+        if hazard_seed is not None:
+            chain = Chain(tables, forcing, hazard_seed)
+            grown, on_crops = strike(grown, chain)
+            trees, on_trees = strike_trees(trees, chain)
+            struck = (
+                *strike_years(tables, forcing, on_crops, lane, "crop"),
+                *strike_years(tables, forcing, on_trees, lane, "trees"),
+            )
+        cuts = tuple(mown(holding, tables, grown.swards, lane))
+        whole = Production(
+            gathered=(*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *(cut.gathered for cut in cuts)),
+            grazing=tuple(grazings(holding, grown.swards, lane)),
+            herds=herd.needs,
+            seed=tuple(seed_needs(holding, tables, grown, lane, months)),
+            notes=layout.notes,
+            dry_share=dry_shares(forcing, lane, months),
+            air_c=np.array([(sky["tmin_c"] + sky["tmax_c"]) / 2.0, sky["tmin_c"]]),
         )
-    cuts = tuple(mown(holding, tables, grown.swards, lane))
-    whole = Production(
-        gathered=(*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *(cut.gathered for cut in cuts)),
-        grazing=tuple(grazings(holding, grown.swards, lane)),
-        herds=herd.needs,
-        seed=tuple(seed_needs(holding, tables, grown, lane, months)),
-        notes=layout.notes,
-        dry_share=dry_shares(forcing, lane, months),
-    )
-    on_grass = stays(holding, grown, lane)
-    left = stubble_year(holding, tables, forcing, grown, trees, whole, on_grass, months, lane, rotation_year)
+        on_grass = stays(holding, grown, lane)
+        left = stubble_year(holding, tables, forcing, grown, trees, whole, on_grass, months, lane, rotation_year)
+        stood = tuple(sorted((*on_grass, *left.stays), key=lambda stay: (stay.first, stay.plot)))
+        used, evenings = evenings, grass_share(stood, months)
+        if same_evenings(used, evenings):
+            break
     production = without_dust(replace(whole, grazing=(*whole.grazing, *left.stood)))
     plantings = planting_years(holding, tables, forcing, grown, lane)
     notes = (*layout.notes, *heap.notes, *soil_notes(holding, tables), *unreached(holding))
-    stood = tuple(sorted((*on_grass, *left.stays), key=lambda stay: (stay.first, stay.plot)))
-    dropped = droppings(holding, tables, herd.needs, sky, grass_share(stood, months))
+    dropped = droppings(holding, tables, herd.needs, sky, used)
     season = Season(
         forcing, lane, months, sky, grown, grown.swards, trees, herd, plantings, production, (), notes, heap, dropped,
-        struck, stood, left,
+        struck, stood, left, used,
     )  # fmt: skip
     return with_events(season, holding, tables)
 
@@ -210,7 +232,9 @@ def stock_work(season: Season, holding: Holding, tables: Tables) -> Iterator[Eve
             tables, name, heads, happenings.events, season.weather["daylength_h"], months=season.months
         )
         manure = sum((need.manure_kg for need in season.herd.needs if need.group == name), np.zeros(12))
-        yield from manure_events(name, manure, season.months, housed_share(holding, tables, name))
+        n_kg = sum((need.manure_n_kg for need in season.herd.needs if need.group == name), np.zeros(12))
+        housed = housed_months(holding, tables, name, n_kg, grows_grass(season.weather), season.evenings)
+        yield from manure_events(name, manure * housed, season.months, 1.0)
     for name, plan in holding.round.items():
         on_grass = [stay.first for stay in season.stays if set(stay.groups) <= set(plan.order) and not stay.strips]
         yield from move_events(name, [*on_grass, *season.stubble.moves.get(name, ())])

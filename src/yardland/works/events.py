@@ -236,7 +236,7 @@ def _happening(tables: Tables, happening: Happening) -> list[Event]:
 
 
 def putting_by_events(tables: Tables, put_by_kg: Mapping[str, npt.ArrayLike], months: tuple[Month, ...]) -> list[Event]:
-    """Work of putting by: kilograms put into each store (key of table stores) in each month, [12]."""
+    """Work of putting by: kilograms that go into each store (key of table stores) untrimmed in each month, [12]."""
     events: list[Event] = []
     for key, masses in put_by_kg.items():
         task = tables.row("stores", key).text("task")

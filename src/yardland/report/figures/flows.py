@@ -8,7 +8,7 @@ from yardland.larderyear.result import YearResult
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.figures.bars import Chart, Series, Values, as_series, draw_bars
 from yardland.report.palette import styles
-from yardland.report.words import cell, figure, plain, title
+from yardland.report.words import cell, figure, of_hours, plain, title
 
 WEATHER_NAMES = {
     "rain_mm": "Rain, mm",
@@ -82,12 +82,11 @@ def hours(result: YearResult) -> tuple[Drawing, ...]:
     series = as_series(result.hours_week, limit=7)
     if not series:
         return ()
-    total = np.sum(list(result.hours_week.values()), axis=0)
-    over = int(np.sum(total > result.hours_available_week + 1e-9))
+    total, over = result.hours_asked_week(), result.overfull_weeks()
     starts = {min(51, month.first_day // 7): month.name for month in result.months}
     steps = tuple(starts.get(week, "") for week in range(52))
     peak = int(np.argmax(total - result.hours_available_week))
-    alt = f"Hours of work in each week. The fullest for its hands is week {peak + 1}: {total[peak]:.0f} of {result.hours_available_week[peak]:.0f} hours; {'no week asks' if over == 0 else '1 week asks' if over == 1 else f'{over} weeks ask'} for more than the household has."
+    alt = f"Hours of work in each week. The fullest for its hands is week {peak + 1}: {of_hours(total[peak], result.hours_available_week[peak])}; {'no week asks' if over == 0 else '1 week asks' if over == 1 else f'{over} weeks ask'} for more than the household has."
     chart = Chart(
         "hours",
         "Hours of work, week by week",

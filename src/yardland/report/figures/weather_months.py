@@ -89,7 +89,12 @@ def _tenth(value: float) -> str:
 
 def _degrees(low: float, high: float) -> tuple[float, float, float]:
     step = next((size for size in (2, 5, 10, 20) if (high - low) / size <= 5), 20)
-    return math.floor(low / step) * step, math.ceil(high / step) * step, step
+    bottom = math.floor(low / step) * step
+    return (
+        bottom,
+        max(math.ceil(high / step) * step, bottom + step),
+        step,
+    )  # a record of one temperature has a scale too
 
 
 def degree_axis(canvas: Canvas, low: float, high: float, left: float, height: float) -> Callable[[float], float]:
