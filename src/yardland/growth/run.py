@@ -27,8 +27,10 @@ from yardland.ledger.months import larder_months, month_of_day
 from yardland.reference.tables import Tables
 from yardland.weather.types import Forcing
 
-NUMBA_FROM_DAY_STEPS = 6_000_000
-"""numba's first call costs 0.4-0.7 s even from its cache: below this many day-steps NumPy is done sooner."""
+NUMBA_FROM_DAY_STEPS = 20_000
+"""The compiled kernel costs about a second to load from its cache, once a process; a day of NumPy some two milliseconds,
+however few its lanes: below this many day-steps (a bed or two over a record) NumPy is done sooner. On a new machine the first
+run compiles for some twenty seconds."""
 FALLOW_DAYS = 30
 """Days that ground lies between the crop before and the earliest sowing, where the plan does not say (own choice)."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from dataclasses import dataclass, field
 
@@ -17,6 +18,8 @@ from yardland.ledger.production import HerdNeed
 F64 = npt.NDArray[np.float64]
 Bool = npt.NDArray[np.bool_]
 NEVER: Bool = np.zeros(MONTHS, dtype=np.bool_)
+HALF = 0.5
+"""Of a month: what comes in a month comes at its middle, and is taken at the middle of another."""
 HAIR = 1e-6
 """A hair of a cost that settles ties: with equal results, what is handled less is chosen."""
 
@@ -188,8 +191,8 @@ def own_goods(larder: Larder) -> frozenset[str]:
 
 
 def opening_months(keeping: Keeping, lain: float) -> int:
-    """Months from the first in which what has lain so long can be taken: while it is no older than its shelf life."""
-    return max(min(int(keeping.shelf_life_months - lain) + 1, MONTHS), 1)
+    """Months from the first in which what has lain so long can be taken: while its age at their middle is within its life."""
+    return max(min(math.floor(keeping.shelf_life_months - lain - HALF) + 1, MONTHS), 1)
 
 
 def shelf_months(keeping: Keeping) -> int:

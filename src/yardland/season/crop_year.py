@@ -33,8 +33,8 @@ from yardland.reference import Tables
 from yardland.season.crop_limits import DayByDay, day_by_day
 from yardland.season.dressings import dressings
 from yardland.season.grazers import grazers
+from yardland.season.lanes import water_demand_m3_day
 from yardland.season.plantings import PlantingYear, day_on_axis, planting_year
-from yardland.season.season import water_demand_m3_day
 from yardland.season.sky import weather_months
 from yardland.stock.year import herd_year
 from yardland.weather.types import Forcing

@@ -1,111 +1,191 @@
-"""The physical years of many lanes at once: what ground and trees bring forth in each, under one plan and one layout."""
+"""Many larder years of one plan side by side: what ground and trees bring forth in each, and what each gives the larder."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from yardland.datebook.season import SeasonClimate
-from yardland.datebook.strips import lay_out
+import numpy as np
+import numpy.typing as npt
+
+from yardland.growth.grazers import Grazers
 from yardland.growth.hazards.falls import Chain
 from yardland.growth.hazards.strike import Strike, strike, strike_trees
+from yardland.growth.layout import Layout
 from yardland.growth.outcome import GrowthResult
 from yardland.growth.run import grow
 from yardland.growth.spare import Spare
+from yardland.growth.sward import SwardYear
 from yardland.growth.trees import TreeYear, grow_trees
 from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
 from yardland.ledger.months import Month
-from yardland.ledger.production import Gathered, HerdNeed, Production, without_dust
+from yardland.ledger.production import Gathered, Grazing, Production, without_dust
 from yardland.reference import Tables
 from yardland.season.dressings import HeapYear, heap_year
-from yardland.season.grazers import grazers, stays
+from yardland.season.evenings import Evenings
+from yardland.season.grazers import Stay, grazers, stays
 from yardland.season.mowing import mown
-from yardland.season.season import F64, grazings, tree_harvest, water_demand_m3_day
 from yardland.season.sky import dry_shares
-from yardland.season.stubble import stubble_year
-from yardland.season.supply import crop_harvest, seed_needs
+from yardland.season.stubble import StubbleYear, stubble_year
+from yardland.season.supply import crop_harvest, people_water_m3_day, seed_needs
 from yardland.stock.year import HerdYear
 from yardland.weather.types import Forcing
+
+F64 = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What all lanes share.
+
+    herd : stock at steady numbers ; layout : strips and dates by the climate ; sky : weather of the months, by which the heap
+    rots ; walks : herds that go through swards
+    """
+
+    holding: Holding
+    tables: Tables
+    months: tuple[Month, ...]
+    sky: dict[str, F64]
+    herd: HerdYear
+    layout: Layout
+    walks: tuple[Grazers, ...]
+    rotation_year: int
+
+    @property
+    def thirst_m3_day(self) -> F64:
+        """What people and stock draw first, cubic metres a day in each larder month, [12]."""
+        return water_demand_m3_day(self.holding, self.tables, self.herd, self.months)
 
 
 @dataclass(frozen=True)
 class Lanes:
     """Larder years side by side before the larder decides anything; every array's last axis is the lane.
 
-    struck : every hazard that took something; empty where none was drawn
+    on_crops, on_trees : every hazard that took something; empty where none was drawn
     """
 
-    months: tuple[Month, ...]
+    plan: Plan
     forcing: Forcing
     grown: GrowthResult
     trees: tuple[TreeYear, ...]
     heap: HeapYear
-    notes: tuple[str, ...]
-    rotation_year: int = 1
-    struck: tuple[Strike, ...] = ()
+    on_crops: tuple[Strike, ...] = ()
+    on_trees: tuple[Strike, ...] = ()
 
 
-def grow_lanes(
+@dataclass(frozen=True)
+class Made:
+    """What one lane gives to the larder; stays on swards, and on what its harvests leave."""
+
+    production: Production
+    on_grass: tuple[Stay, ...]
+    left: StubbleYear
+
+    @property
+    def stays(self) -> tuple[Stay, ...]:
+        """All stays, in the order of their days."""
+        return tuple(sorted((*self.on_grass, *self.left.stays), key=lambda stay: (stay.first, stay.plot)))
+
+
+def plan_of(
     holding: Holding,
     tables: Tables,
-    forcing: Forcing,
-    climate: SeasonClimate,
-    herd: HerdYear,
     months: tuple[Month, ...],
     sky: dict[str, F64],
-    rotation_year: int = 1,
-    hazards: Callable[[Forcing], Chain] | None = None,
-) -> Lanes:
-    """Grow every lane of a forcing under the layout that the climate gives.
+    herd: HerdYear,
+    layout: Layout,
+    rotation_year: int,
+) -> Plan:
+    """What lanes share, with the herds that walk."""
+    walks = grazers(holding, tables, herd, months)
+    return Plan(holding, tables, months, sky, herd, layout, walks, rotation_year)
+
+
+def swards_alone(plan: Plan, forcing: Forcing) -> GrowthResult | None:
+    """The swards of every lane by themselves, for the evenings that herds spend on them; None where none walk."""
+    if not plan.walks:
+        return None
+    bare = replace(plan.layout, strips=())
+    return grow(plan.holding, plan.tables, forcing, bare, plan.thirst_m3_day, (), plan.walks)
+
+
+def grow_lanes(plan: Plan, forcing: Forcing, evenings: Evenings, hazards: Chain | None = None) -> Lanes:
+    """Grow every lane of a forcing.
 
     Args:
-        holding: the plan.
-        tables: reference tables under the holding's own figures.
+        plan: what they share.
         forcing: larder years, arrays [730, lanes].
-        climate: of the record: dates are chosen by what is known, never by the years that are drawn.
-        herd: stock at steady numbers, for its manure, thirst and appetite.
-        months: the twelve months of a larder year.
-        sky: weather of the months (`season.sky.weather_months`) of a mean year.
-        rotation_year: lines of plantings.csv with a year stand only in that year of the rotation.
-        hazards: gives the hazards of a forcing; none fall if None.
+        evenings: that herds spend outside: what falls there is not on the heap.
+        hazards: of these lanes; none fall if None.
     """
-    layout = lay_out(holding, tables, climate, rotation_year)
-    heap = heap_year(holding, tables, herd, layout, months, sky)
-    thirst = water_demand_m3_day(holding, tables, herd, months)
-    grown = grow(holding, tables, forcing, layout, thirst, heap.dressings, grazers(holding, tables, herd, months))
+    holding, tables = plan.holding, plan.tables
+    heap = heap_year(holding, tables, plan.herd, plan.layout, plan.months, plan.sky, evenings)
+    grown = grow(holding, tables, forcing, plan.layout, plan.thirst_m3_day, heap.dressings, plan.walks)
     trees = grow_trees(holding, tables, forcing, plan_year(holding), Spare(grown.spare_m3, grown.sources))
-    struck: tuple[Strike, ...] = ()
+    on_crops: tuple[Strike, ...] = ()
+    on_trees: tuple[Strike, ...] = ()
     if hazards is not None:
-        chain = hazards(forcing)
-        grown, on_crops = strike(grown, chain)
-        trees, on_trees = strike_trees(trees, chain)
-        struck = (*on_crops, *on_trees)
-    return Lanes(months, forcing, grown, trees, heap, (*layout.notes, *heap.notes), rotation_year, struck)
+        grown, on_crops = strike(grown, hazards)
+        trees, on_trees = strike_trees(trees, hazards)
+    return Lanes(plan, forcing, grown, trees, heap, on_crops, on_trees)
 
 
-def production_of(
-    holding: Holding, tables: Tables, lanes: Lanes, lane: int, herds: tuple[HerdNeed, ...]
-) -> Production:
-    """What one lane gives to the larder and asks of it."""
+def make(lanes: Lanes, lane: int, sky: dict[str, F64]) -> Made:
+    """What one lane gives to the larder and asks of it.
+
+    Args:
+        lanes: grown.
+        lane: which.
+        sky: weather of its months (`season.sky.weather_months`).
+    """
+    plan = lanes.plan
+    holding, tables = plan.holding, plan.tables
     whole = Production(
-        gathered=tuple(gathered(holding, tables, lanes, lane)),
+        gathered=tuple(gathered(lanes, lane)),
         grazing=tuple(grazings(holding, lanes.grown.swards, lane)),
-        herds=herds,
-        seed=tuple(seed_needs(holding, tables, lanes.grown, lane, lanes.months)),
-        notes=lanes.notes,
-        dry_share=dry_shares(lanes.forcing, lane, lanes.months),
+        herds=plan.herd.needs,
+        seed=tuple(seed_needs(holding, tables, lanes.grown, lane, plan.months)),
+        notes=plan.layout.notes,
+        dry_share=dry_shares(lanes.forcing, lane, plan.months),
+        air_c=np.array([(sky["tmin_c"] + sky["tmax_c"]) / 2.0, sky["tmin_c"]]),
     )
     on_grass = stays(holding, lanes.grown, lane)
     left = stubble_year(
-        holding, tables, lanes.forcing, lanes.grown, lanes.trees, whole, on_grass, lanes.months, lane, lanes.rotation_year
+        holding, tables, lanes.forcing, lanes.grown, lanes.trees, whole, on_grass, plan.months, lane, plan.rotation_year
     )
-    return without_dust(replace(whole, grazing=(*whole.grazing, *left.stood)))
+    return Made(without_dust(replace(whole, grazing=(*whole.grazing, *left.stood))), on_grass, left)
 
 
-def gathered(holding: Holding, tables: Tables, lanes: Lanes, lane: int) -> Iterator[Gathered]:
+def gathered(lanes: Lanes, lane: int) -> Iterator[Gathered]:
     """Harvests of crops and trees, and what is mown."""
-    yield from crop_harvest(tables, lanes.grown, lane)
+    plan = lanes.plan
+    yield from crop_harvest(plan.tables, lanes.grown, lane)
     yield from tree_harvest(lanes.trees, lane)
-    for cut in mown(holding, tables, lanes.grown.swards, lane):
+    for cut in mown(plan.holding, plan.tables, lanes.grown.swards, lane):
         yield cut.gathered
+
+
+def water_demand_m3_day(holding: Holding, tables: Tables, herd: HerdYear, months: tuple[Month, ...]) -> F64:
+    """What people and stock draw first, cubic metres a day in each larder month, [12]."""
+    stock_m3 = sum((need.water_m3 for need in herd.needs), np.zeros(12))
+    days = np.array([month.days for month in months], dtype=np.float64)
+    return np.asarray(people_water_m3_day(holding, tables) + stock_m3 / days)
+
+
+def tree_harvest(trees: tuple[TreeYear, ...], lane: int) -> Iterator[Gathered]:
+    """Fruit and nuts of every block."""
+    for tree in trees:
+        kg = tree.kg[:, lane]
+        if kg.sum() > 0:
+            yield Gathered(tree.account, tree.good, kg)
+
+
+def grazings(holding: Holding, swards: tuple[SwardYear, ...], lane: int) -> Iterator[Grazing]:
+    """Grass that stands for the groups whose round passes, or whose home is, the plot."""
+    for sward in swards:
+        groups = {name for plan in holding.round.values() if sward.plot in plan.plots for name in plan.order}
+        groups |= {name for name, group in holding.group.items() if group.home == sward.plot}
+        kg = sward.grazing_kg_dm[:, lane]
+        if groups and kg.sum() > 0:
+            yield Grazing(f"sward:{sward.id}", sward.good_grazed, kg, sward.carry, tuple(sorted(groups)))

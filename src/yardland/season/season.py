@@ -15,28 +15,24 @@ import numpy.typing as npt
 from yardland.datebook.season import season_climate
 from yardland.datebook.strips import lay_out
 from yardland.growth.hazards.falls import Chain
-from yardland.growth.hazards.strike import strike, strike_trees
 from yardland.growth.outcome import GrowthResult
-from yardland.growth.run import grow
-from yardland.growth.spare import Spare
 from yardland.growth.sward import SwardYear
 from yardland.growth.texture import soil_notes
-from yardland.growth.trees import TreeYear, grow_trees
-from yardland.holding.era import plan_year
+from yardland.growth.trees import TreeYear
 from yardland.holding.model import Holding
 from yardland.ledger.months import Month, larder_months, month_of_day
-from yardland.ledger.production import Gathered, Grazing, Production, without_dust
+from yardland.ledger.production import Production
 from yardland.reference import Tables
-from yardland.season.dressings import HeapYear, heap_year
+from yardland.season.dressings import HeapYear
 from yardland.season.droppings import Droppings, droppings, grows_grass, housed_months
 from yardland.season.evenings import Evenings, grass_share
-from yardland.season.grazers import Stay, grazers, stays
+from yardland.season.grazers import Stay, stays
+from yardland.season.lanes import grow_lanes, make, plan_of, swards_alone
 from yardland.season.mowing import mown
 from yardland.season.plantings import PlantingYear, planting_years
-from yardland.season.sky import dry_shares, weather_months
+from yardland.season.sky import weather_months
 from yardland.season.strikes import StrikeYear, strike_years
-from yardland.season.stubble import StubbleYear, stubble_year
-from yardland.season.supply import crop_harvest, people_water_m3_day, seed_needs
+from yardland.season.stubble import StubbleYear
 from yardland.stock.year import HerdYear, herd_year
 from yardland.weather.types import Forcing
 from yardland.works.events import herd_events, manure_events, move_events, mowing_events, planting_events, tree_events
@@ -111,57 +107,31 @@ def run_season(
     sky = weather_months(forcing, lane, months)
     herd = herd_year(holding, tables, months, (sky["tmin_c"] + sky["tmax_c"]) / 2, sky["daylength_h"])
     layout = lay_out(holding, tables, season_climate(forcing), rotation_year)
-    thirst = water_demand_m3_day(holding, tables, herd, months)
-    walks = grazers(holding, tables, herd, months)
+    plan = plan_of(holding, tables, months, sky, herd, layout, rotation_year)
     # What falls outside is not on the heap: where herds are must be known before beds are dressed. Swards grow by themselves;
     # stays on what harvests leave, and swards that drink, look at the beds: then the year is run until the evenings stand.
-    bare = grow(holding, tables, forcing, replace(layout, strips=()), thirst, (), walks) if walks else None
-    evenings = grass_share(stays(holding, bare, lane) if bare is not None else (), months)
+    bare = swards_alone(plan, forcing)
+    evenings: Evenings = grass_share(stays(holding, bare, lane) if bare is not None else (), months)
+    hazards = None if hazard_seed is None else Chain(tables, forcing, hazard_seed)
     for _ in range(RUNS_AT_MOST):
-        heap = heap_year(holding, tables, herd, layout, months, sky, evenings)
-        grown = grow(holding, tables, forcing, layout, thirst, heap.dressings, walks)
-        trees = grow_trees(holding, tables, forcing, plan_year(holding), Spare(grown.spare_m3, grown.sources))
-        struck: tuple[StrikeYear, ...] = ()
-        if hazard_seed is not None:
-            chain = Chain(tables, forcing, hazard_seed)
-            grown, on_crops = strike(grown, chain)
-            trees, on_trees = strike_trees(trees, chain)
-            struck = (
-                *strike_years(tables, forcing, on_crops, lane, "crop"),
-                *strike_years(tables, forcing, on_trees, lane, "trees"),
-            )
-        cuts = tuple(mown(holding, tables, grown.swards, lane))
-        whole = Production(
-            gathered=(*crop_harvest(tables, grown, lane), *tree_harvest(trees, lane), *(cut.gathered for cut in cuts)),
-            grazing=tuple(grazings(holding, grown.swards, lane)),
-            herds=herd.needs,
-            seed=tuple(seed_needs(holding, tables, grown, lane, months)),
-            notes=layout.notes,
-            dry_share=dry_shares(forcing, lane, months),
-            air_c=np.array([(sky["tmin_c"] + sky["tmax_c"]) / 2.0, sky["tmin_c"]]),
-        )
-        on_grass = stays(holding, grown, lane)
-        left = stubble_year(holding, tables, forcing, grown, trees, whole, on_grass, months, lane, rotation_year)
-        stood = tuple(sorted((*on_grass, *left.stays), key=lambda stay: (stay.first, stay.plot)))
-        used, evenings = evenings, grass_share(stood, months)
+        lanes = grow_lanes(plan, forcing, evenings, hazards)
+        made = make(lanes, lane, sky)
+        used, evenings = evenings, grass_share(made.stays, months)
         if same_evenings(used, evenings):
             break
-    production = without_dust(replace(whole, grazing=(*whole.grazing, *left.stood)))
+    grown, trees, heap = lanes.grown, lanes.trees, lanes.heap
+    struck = (
+        *strike_years(tables, forcing, lanes.on_crops, lane, "crop"),
+        *strike_years(tables, forcing, lanes.on_trees, lane, "trees"),
+    )
     plantings = planting_years(holding, tables, forcing, grown, lane)
     notes = (*layout.notes, *heap.notes, *soil_notes(holding, tables), *unreached(holding))
     dropped = droppings(holding, tables, herd.needs, sky, used)
     season = Season(
-        forcing, lane, months, sky, grown, grown.swards, trees, herd, plantings, production, (), notes, heap, dropped,
-        struck, stood, left, used,
+        forcing, lane, months, sky, grown, grown.swards, trees, herd, plantings, made.production, (), notes, heap, dropped,
+        struck, made.stays, made.left, used,
     )  # fmt: skip
     return with_events(season, holding, tables)
-
-
-def water_demand_m3_day(holding: Holding, tables: Tables, herd: HerdYear, months: tuple[Month, ...]) -> F64:
-    """What people and stock draw first, cubic metres a day in each larder month, [12]."""
-    stock_m3 = sum((need.water_m3 for need in herd.needs), np.zeros(12))
-    days = np.array([month.days for month in months], dtype=np.float64)
-    return np.asarray(people_water_m3_day(holding, tables) + stock_m3 / days)
 
 
 def unreached(holding: Holding) -> Iterator[str]:
@@ -176,24 +146,6 @@ def unreached(holding: Holding) -> Iterator[str]:
             ]
             if dry:
                 yield f"{name}: {', '.join(dry)} waters beds, fields and grass only; trees get what wells, streams and mains leave"
-
-
-def tree_harvest(trees: tuple[TreeYear, ...], lane: int) -> Iterator[Gathered]:
-    """Fruit and nuts of every block."""
-    for tree in trees:
-        kg = tree.kg[:, lane]
-        if kg.sum() > 0:
-            yield Gathered(tree.account, tree.good, kg)
-
-
-def grazings(holding: Holding, swards: tuple[SwardYear, ...], lane: int) -> Iterator[Grazing]:
-    """Grass that stands for the groups whose round passes, or whose home is, the plot."""
-    for sward in swards:
-        groups = {name for plan in holding.round.values() if sward.plot in plan.plots for name in plan.order}
-        groups |= {name for name, group in holding.group.items() if group.home == sward.plot}
-        kg = sward.grazing_kg_dm[:, lane]
-        if groups and kg.sum() > 0:
-            yield Grazing(f"sward:{sward.id}", sward.good_grazed, kg, sward.carry, tuple(sorted(groups)))
 
 
 def with_events(season: Season, holding: Holding, tables: Tables) -> Season:

@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from yardland.datebook.season import SeasonClimate, season_climate
+from yardland.datebook.season import season_climate
+from yardland.datebook.strips import lay_out
 from yardland.growth.hazards.chance import Norm, driver_norms
 from yardland.growth.hazards.falls import Chain
 from yardland.growth.hazards.strike import Strike
@@ -23,9 +24,11 @@ from yardland.larder.feed_leavings import with_leavings
 from yardland.ledger.months import Month, larder_months
 from yardland.ledger.production import Production
 from yardland.reference import Tables
-from yardland.season.lanes import grow_lanes, production_of
+from yardland.season.evenings import Evenings, grass_share
+from yardland.season.grazers import stays
+from yardland.season.lanes import Plan, grow_lanes, make, plan_of, swards_alone
 from yardland.season.sky import weather_months
-from yardland.stock.year import HerdYear, herd_year
+from yardland.stock.year import herd_year
 from yardland.weather.generator.choose import choose
 from yardland.weather.generator.draw import forcing
 from yardland.weather.generator.model import Model
@@ -47,22 +50,25 @@ RECORD_SEED = 1
 class Ground:
     """What all chains of a plan share: what is known of its climate, its herds at steady numbers, its generator.
 
-    rotation_years : after how many years the plan begins again
+    plans : of each year of the rotation ; evenings : that herds spend outside in the mean of the record's years
     """
 
     holding: Holding
     tables: Tables
     months: tuple[Month, ...]
-    climate: SeasonClimate
-    sky: dict[str, F64]
-    herd: HerdYear
+    plans: tuple[Plan, ...]
+    evenings: Evenings
     model: Model
     norms: dict[str, Norm]
     law: FeedLaw
-    rotation_years: int
     source: str
     record_years: int
     notes: tuple[str, ...]
+
+    @property
+    def rotation_years(self) -> int:
+        """After how many years the plan begins again."""
+        return len(self.plans)
 
 
 def ground(holding: Holding, tables: Tables) -> Ground:
@@ -76,23 +82,43 @@ def ground(holding: Holding, tables: Tables) -> Ground:
     months = larder_months(plan_year(holding), lanes.start_month)
     skies = [weather_months(lanes, lane, months) for lane in range(len(lanes.start_years))]
     sky = {name: np.asarray(np.mean([one[name] for one in skies], axis=0)) for name in skies[0]}
+    herd = herd_year(holding, tables, months, (sky["tmin_c"] + sky["tmax_c"]) / 2, sky["daylength_h"])
     typed = [row.year for row in holding.plantings if isinstance(row.year, int)]
+    climate = season_climate(lanes)
+    plans = tuple(
+        plan_of(holding, tables, months, sky, herd, lay_out(holding, tables, climate, turn + 1), turn + 1)
+        for turn in range(max(typed, default=1))
+    )
     chosen = choose(holding, record)
     return Ground(
         holding=holding,
         tables=tables,
         months=months,
-        climate=season_climate(lanes),
-        sky=sky,
-        herd=herd_year(holding, tables, months, (sky["tmin_c"] + sky["tmax_c"]) / 2, sky["daylength_h"]),
+        plans=plans,
+        evenings=mean_evenings(plans[0], lanes),
         model=chosen.model,
         norms=driver_norms(tables, lanes),
         law=feed_law(holding, tables),
-        rotation_years=max(typed, default=1),
         source=record.source,
         record_years=len(lanes.start_years),
         notes=tuple(dict.fromkeys((*record.notes, *chosen.model.notes))),
     )
+
+
+def mean_evenings(plan: Plan, record: Forcing) -> Evenings:
+    """Group -> plot -> share of each month's evenings, [12], in the mean of the record's years: what is known of them."""
+    grown = swards_alone(plan, record)
+    if grown is None:
+        return {}
+    lanes = range(len(record.start_years))
+    years = [grass_share(stays(plan.holding, grown, lane), plan.months) for lane in lanes]
+    places = dict.fromkeys((group, plot) for one in years for group, plots in one.items() for plot in plots)
+    nowhere = np.zeros(12)
+    found: dict[str, dict[str, F64]] = {}
+    for group, plot in places:
+        shares = [one.get(group, {}).get(plot, nowhere) for one in years]
+        found.setdefault(group, {})[plot] = np.asarray(np.mean(shares, axis=0))
+    return found
 
 
 def chain_forcing(ground: Ground, seed: int, chains: Sequence[int], years: int, warmer_c: float = 0.0) -> Forcing:
@@ -167,13 +193,12 @@ def grow_chains(ground: Ground, seed: int, chains: Sequence[int], years: int, wa
         which = [lane for lane in range(len(whole.labels)) if lane % years % ground.rotation_years == turn]
         if not which:
             continue
-        lanes = grow_lanes(
-            holding, tables, some_lanes(whole, which), ground.climate, ground.herd, ground.months, ground.sky, turn + 1,
-            lambda sky: Chain(tables, sky, seed, DRAWN, ground.norms),
-        )  # fmt: skip
+        sky = some_lanes(whole, which)
+        lanes = grow_lanes(ground.plans[turn], sky, ground.evenings, Chain(tables, sky, seed, DRAWN, ground.norms))
         for place, lane in enumerate(which):
-            found[lane] = production_of(holding, tables, lanes, place, ground.herd.needs)
-        struck += [told(one, which, years, chains) for one in lanes.struck if one.lost_kg.sum() > 0.0]
+            found[lane] = make(lanes, place, weather_months(sky, place, ground.months)).production
+        strikes = (*lanes.on_crops, *lanes.on_trees)
+        struck += [told(one, which, years, chains) for one in strikes if one.lost_kg.sum() > 0.0]
     raw = tuple(tuple(found[chain * years + year] for year in range(years)) for chain in range(len(chains)))
     full = tuple(
         tuple(with_leavings(holding, tables, ground.months, one, ground.law) for one in chain) for chain in raw

@@ -21,7 +21,7 @@ from yardland.larder.description import MONTHS, Larder
 from yardland.larder.feed_rows import standing
 from yardland.larder.program import build_program
 from yardland.larder.weights import WEIGHTS, Weights
-from yardland.years.openings import SHELF_LAIN, Lying, a_year_on, openings
+from yardland.years.openings import SHELF_LAIN, Lying, a_year_on, lain_at_end, openings
 
 F64 = npt.NDArray[np.float64]
 I64 = npt.NDArray[np.int64]
@@ -271,7 +271,9 @@ def arrivals(build: Build, goods: tuple[str, ...]) -> Sparse:
         for row, factor in sides
     ]
     rows, columns, factors = zip(*entries, strict=True) if entries else ((), (), ())
-    return Sparse(np.array(rows, dtype=np.int64), np.array(columns, dtype=np.int64), np.array(factors, dtype=np.float64))
+    return Sparse(
+        np.array(rows, dtype=np.int64), np.array(columns, dtype=np.int64), np.array(factors, dtype=np.float64)
+    )
 
 
 def arriving(build: Build, goods: tuple[str, ...]) -> F64:
@@ -289,7 +291,9 @@ def grazed(build: Build, names: tuple[str, ...]) -> tuple[tuple[str, ...], I64, 
     rows = {name: row for row, name in enumerate(names)}
     standing = {(row, column) for row, column in left_rows(build)}
     left_of = dict(standing)
-    accounts = tuple(item.account for item in build.larder.production.grazing if f"graze.{item.account}.{build.month(0)}" in rows)
+    accounts = tuple(
+        item.account for item in build.larder.production.grazing if f"graze.{item.account}.{build.month(0)}" in rows
+    )
     found = np.full((len(accounts), MONTHS), -1, dtype=np.int64)
     left = np.full((len(accounts), MONTHS), -1, dtype=np.int64)
     for index, account in enumerate(accounts):
@@ -345,8 +349,8 @@ def left_over(build: Build, lying: tuple[Lying, ...]) -> Left:
     for batch in build.batches:
         if batch.taken != MONTHS:
             continue
-        lain = MONTHS - batch.made if batch.made >= 0 else batch.lain + MONTHS
-        key = a_year_on(batch.keeping, float(lain))
+        lain = lain_at_end(batch.made) if batch.made >= 0 else batch.lain + MONTHS
+        key = a_year_on(batch.keeping, lain)
         entries.append((batch.column, batch.on_shelf()[-1][1], place.get(key, -1)))
     for shelf in build.shelves:
         key = Lying(shelf.keeping.good, shelf.keeping.method, SHELF_LAIN)
@@ -365,7 +369,9 @@ def stock(build: Build) -> Sparse:
         kcal = kcal_per_kg(build, shelf.keeping.gives)
         entries += [(month, column, kcal[month]) for month, column in enumerate(shelf.on_shelf) if kcal[month] > 0.0]
     months, columns, values = zip(*entries, strict=True) if entries else ((), (), ())
-    return Sparse(np.array(months, dtype=np.int64), np.array(columns, dtype=np.int64), np.array(values, dtype=np.float64))
+    return Sparse(
+        np.array(months, dtype=np.int64), np.array(columns, dtype=np.int64), np.array(values, dtype=np.float64)
+    )
 
 
 def kcal_per_kg(build: Build, good: str) -> F64:

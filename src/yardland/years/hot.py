@@ -123,7 +123,9 @@ class Hot:
         self.added.append(lazy_row)
         columns, values = merged(lazy.column[at], lazy.value[at])
         must(
-            self.solver.addRow(lazy.lower[lazy_row], lazy.upper[lazy_row], len(columns), columns.astype(np.int32), values),
+            self.solver.addRow(
+                lazy.lower[lazy_row], lazy.upper[lazy_row], len(columns), columns.astype(np.int32), values
+            ),
             "add a row",
         )
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from yardland.larder.build import NEVER, Availability, shelf_months
+from yardland.larder.build import HALF, NEVER, Availability, shelf_months
 from yardland.larder.description import MONTHS, Keeping, Larder
 
 TOLD_APART_MONTHS = 24.0
@@ -38,7 +38,7 @@ def openings(larder: Larder, available: Availability) -> tuple[Lying, ...]:
     for keeping in larder.keepings:
         source = available.new if keeping.gives == keeping.good else available.soon
         made = [int(month) for month in np.flatnonzero(source.get(keeping.good, NEVER))]
-        first = [float(MONTHS - month) for month in made if MONTHS - month <= shelf_months(keeping)]
+        first = [lain_at_end(month) for month in made if MONTHS - month <= shelf_months(keeping)]
         first += [SHELF_LAIN] if made and keeping.shelf_life_months >= MONTHS else []
         for lain in first:
             age = lain
@@ -46,6 +46,11 @@ def openings(larder: Larder, available: Availability) -> tuple[Lying, ...]:
                 found.add(Lying(keeping.good, keeping.method, age))
                 age += MONTHS
     return tuple(sorted(found))
+
+
+def lain_at_end(made: int) -> float:
+    """Months that what came in the middle of a month has lain when the year ends."""
+    return MONTHS - HALF - made
 
 
 def a_year_on(keeping: Keeping, lain: float) -> Lying:

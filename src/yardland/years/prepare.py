@@ -64,7 +64,7 @@ def prepare(
     productions = [one for chain in grown.productions for one in chain]
     turns = [year % ground.rotation_years for _ in grown.productions for year in range(TRAINING_YEARS)]
     bare = [one for chain in grown.raw for one in chain]
-    needs, day = household_need(ground.holding, ground.tables, ground.months)
+    _, day = household_need(ground.holding, ground.tables, ground.months)
     larder = describe(ground.holding, ground.tables, ground.months, template_production(bare), day)
     frame = make_frame(larder, ground.holding.goal.reserve_days)
     years, _ = brought(frame, productions)

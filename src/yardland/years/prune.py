@@ -21,7 +21,16 @@ SLACKS = ("trim", "emergency")
 """Kinds of flow that make every month feasible: what goes to the soil, what is lacking."""
 LAZY = ("feed.share.", "feed.together.", "feed.forage.", "feed.fibre_least.", "feed.fibre_most.", "plate.", "need.")
 """Rows of constant sides that may be left out if no training year reached them."""
-ALWAYS = ("need.energy_kcal.", "need.protein_g.", "depth.", "feed.energy.", "feed.protein.", "hunger.", "reserve.", "seed.")
+ALWAYS = (
+    "need.energy_kcal.",
+    "need.protein_g.",
+    "depth.",
+    "feed.energy.",
+    "feed.protein.",
+    "hunger.",
+    "reserve.",
+    "seed.",
+)
 
 
 @dataclass(frozen=True)

@@ -108,7 +108,9 @@ def stacked(frame: Frame, blocks: int, kept: Kept | None = None, cost: F64 | Non
             rows.append(row_at[frame.opening_row[frame.left.opening[there]]] + (block + 1) * height)
             columns.append(column_at[frame.left.column[there]] + block * width)
             values.append(-frame.left.kg[there])
-    start, index, value = by_columns(np.concatenate(rows), np.concatenate(columns), np.concatenate(values), blocks * width)
+    start, index, value = by_columns(
+        np.concatenate(rows), np.concatenate(columns), np.concatenate(values), blocks * width
+    )
     prices = frame.cost if cost is None else cost
     return Stack(
         blocks=blocks,

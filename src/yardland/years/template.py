@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Hashable, Iterable, Sequence
-from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
@@ -45,6 +44,7 @@ def template_production(productions: Sequence[Production]) -> Production:
         dry_share={
             days: np.mean([one.dry_share[days] for one in productions], axis=0) for days in productions[0].dry_share
         },
+        air_c=None if productions[0].air_c is None else np.mean([one.air_c for one in productions], axis=0),
     )
 
 

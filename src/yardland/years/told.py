@@ -95,7 +95,12 @@ def teller(frame: Frame, stack: Stack) -> Teller:
         buys=in_stack(stack, [(place[good], column, kg) for good, _, column, kg in buying]),
         edible_bought=in_stack(stack, edible),
         lacking=in_stack(
-            stack, [(month, column, kg) for arc, month, column, kg in flows if (arc.kind, arc.target) == ("emergency", "people")]
+            stack,
+            [
+                (month, column, kg)
+                for arc, month, column, kg in flows
+                if (arc.kind, arc.target) == ("emergency", "people")
+            ],
         ),
         seed=in_stack(
             stack, [(0, column, kg) for arc, _, column, kg in flows if (arc.kind, arc.target) == ("emergency", "seed")]
@@ -124,7 +129,7 @@ def placed(stack: Stack, row: npt.NDArray[np.int64], column: npt.NDArray[np.int6
 
 
 def times(matrix: Sparse, x: F64, rows: int) -> F64:
-    """matrix @ x for every year, [year, rows]."""
+    """Matrix @ x for every year, [year, rows]."""
     return np.array(
         [np.bincount(matrix.row, weights=matrix.value * year[matrix.column], minlength=rows) for year in x]
     ).reshape(len(x), rows)

@@ -19,7 +19,7 @@ from yardland.larder.program import build_program
 from yardland.ledger.production import Production
 from yardland.years.frame import Frame
 from yardland.years.hot import Hot
-from yardland.years.openings import SHELF_LAIN, Lying, a_year_on
+from yardland.years.openings import SHELF_LAIN, Lying, a_year_on, lain_at_end
 from yardland.years.prune import everything
 from yardland.years.sides import Brought
 from yardland.years.stack import Stack, stacked
@@ -142,7 +142,7 @@ def used_keys(build: Build, x: F64) -> Iterator[Hashable]:
                 yield batch.keeping.account, batch.made, batch.taken
             else:
                 yield batch.keeping.account, batch.made, MONTHS
-                yield batch.keeping.account, -a_year_on(batch.keeping, float(MONTHS - batch.made)).lain, batch.taken
+                yield batch.keeping.account, -a_year_on(batch.keeping, lain_at_end(batch.made)).lain, batch.taken
 
 
 def settled_kg(frame: Frame, build: Build, x: F64) -> F64:
@@ -152,7 +152,7 @@ def settled_kg(frame: Frame, build: Build, x: F64) -> F64:
     for batch in build.batches:
         if batch.taken <= batch.made and x[batch.column] > 0.0:
             kg = x[batch.column] * dict(batch.on_shelf())[MONTHS - 1]
-            add(found, place, a_year_on(batch.keeping, float(MONTHS - batch.made)), float(kg))
+            add(found, place, a_year_on(batch.keeping, lain_at_end(batch.made)), float(kg))
     for shelf in build.shelves:
         key = Lying(shelf.keeping.good, shelf.keeping.method, SHELF_LAIN)
         add(found, place, key, float(x[shelf.on_shelf[MONTHS - 1]]))

@@ -17,7 +17,7 @@ import numpy.typing as npt
 from yardland.larder.description import MONTHS
 from yardland.years.frame import OPEN, Frame
 from yardland.years.hot import EVERY, Hot, eased
-from yardland.years.sides import Brought, MonthSides, month_sides, sides_at
+from yardland.years.sides import Brought, month_sides, sides_at
 from yardland.years.stack import Stack
 
 if TYPE_CHECKING:
@@ -82,7 +82,9 @@ class Walker:
         """Look up the rows and columns of each month."""
         frame, stack = policy.frame, policy.stack
         self.policy, self.solver = policy, solver
-        self.sides = [[month_sides(frame, stack, month, block) for month in range(MONTHS)] for block in range(stack.blocks)]
+        self.sides = [
+            [month_sides(frame, stack, month, block) for month in range(MONTHS)] for block in range(stack.blocks)
+        ]
         self.closing = [closing(frame, stack, month) for month in range(MONTHS)]
         self.first = np.arange(stack.width)
         self.first_rows = np.arange(stack.height)

@@ -1,0 +1,208 @@
+"""Chains of larder years, run and counted: `years()` draws, grows, walks, tells, and stops when it has seen enough.
+
+The chain is the unit: it is grown and walked the same whatever others run with it, in one process or several.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.holding.model import Holding
+from yardland.odds.looks import narrow_enough, plan_looks
+from yardland.odds.reliability import reliability
+from yardland.reference import Tables
+from yardland.years.chains import MOST_YEARS, Struck, ground, grow_chains
+from yardland.years.prepare import Prepared, prepare
+from yardland.years.sides import Brought, brought
+from yardland.years.told import ChainTold, Teller, tell_chain, teller
+from yardland.years.walk import Policy, Walker
+
+F64 = npt.NDArray[np.float64]
+BURN_IN = 2
+"""Years before the first that counts in a settled chain: by then stores move by under a twentieth of their spread
+(docs/years-policy.md measures it)."""
+LAST = 1
+"""The last year never counts: a program empties the shelves at its horizon."""
+CHAINS_AT_A_TIME = 8
+"""Chains that are grown together."""
+Told = tuple[ChainTold, tuple[Struck, ...]]
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What is asked: counted years, seed, years counted in a chain, whether to look only to the end of each year.
+
+    within : stop when the interval is no wider than this on either side, None for never ; warmer_c : added to every day
+    jobs : processes
+    """
+
+    count: int = 100
+    seed: int = 1
+    chain_years: int = 10
+    quick: bool = False
+    within: float | None = None
+    warmer_c: float = 0.0
+    jobs: int = 1
+
+    @property
+    def chains(self) -> int:
+        """Chains that hold so many counted years, the last one perhaps more."""
+        return -(-self.count // self.chain_years)
+
+    @property
+    def length(self) -> int:
+        """Years of a chain, with those that do not count."""
+        return BURN_IN + self.chain_years + LAST
+
+
+@dataclass(frozen=True)
+class Years:
+    """What was run.
+
+    chains : in order ; struck : hazards of counted years ; stopped : why it ended before the count, "" if it did not
+    """
+
+    asked: Asked
+    prepared: Prepared
+    chains: tuple[ChainTold, ...]
+    struck: tuple[Struck, ...]
+    level: float
+    stopped: str = ""
+
+    @property
+    def counted(self) -> slice:
+        """The years of a chain that count."""
+        return slice(BURN_IN, BURN_IN + self.asked.chain_years)
+
+    def stacked(self, name: str) -> F64:
+        """An array of the chains' counted years, [chain, year, ...]."""
+        return np.array([getattr(chain, name)[self.counted] for chain in self.chains])
+
+
+def run_years(
+    holding: Holding,
+    tables: Tables,
+    asked: Asked,
+    *,
+    training: Callable[[int], None] | None = None,
+    tell: Callable[[int], None] | None = None,
+) -> Years:
+    """Run chains until the count is reached or the interval is narrow enough; Ctrl-C keeps the chains that are done.
+
+    Args:
+        holding: the plan.
+        tables: reference tables under the holding's own figures.
+        asked: how many years, and how.
+        training: is told how many training programs are done.
+        tell: is told how many counted years are done.
+
+    Raises:
+        InputFaults: weather that cannot be used.
+        ValueError: no year, or chains that are too long.
+        LarderError: a month's program was not solved as it must be.
+    """
+    if asked.count < 1 or not 1 <= asked.chain_years <= MOST_YEARS - BURN_IN - LAST:
+        raise ValueError(f"found {asked.count} years in chains of {asked.chain_years}")
+    shared = prepare(ground(holding, tables), quick=asked.quick, tell=training)
+    looks = plan_looks(look_chains_of(asked), asked.chains) if asked.within is not None else ()
+    done: list[ChainTold] = []
+    struck: list[Struck] = []
+    level, stopped = 0.95, ""
+    try:
+        for told, hit in walked(shared, asked):
+            done.append(told)
+            struck += hit
+            if tell is not None:
+                tell(len(done) * asked.chain_years)
+            look = next((one for one in looks if one.chains == len(done)), None)
+            if look is not None and asked.within is not None:
+                level = look.level
+                short = short_years(holding, tuple(sorted(done, key=lambda one: one.chain)), asked)
+                if narrow_enough(reliability(short, level=level), asked.within):
+                    stopped = f"the interval was narrow enough after {len(done)} chains"
+                    break
+    except KeyboardInterrupt:
+        if len(done) < 2:  # noqa: PLR2004 (an interval needs two chains)
+            raise
+        stopped = f"stopped by hand after {len(done)} of {asked.chains} chains"
+    done.sort(key=lambda one: one.chain)
+    return Years(asked, shared, tuple(done), tuple(struck), level, stopped)
+
+
+def look_chains_of(asked: Asked) -> Sequence[int]:
+    """Chains after which the interval is looked at."""
+    from yardland.odds.looks import look_chains
+
+    return look_chains(asked.chains)
+
+
+def short_years(holding: Holding, chains: Sequence[ChainTold], asked: Asked) -> npt.NDArray[np.bool_]:
+    """Whether each counted year has a short month in energy or protein, [chain, year]."""
+    counted = slice(BURN_IN, BURN_IN + asked.chain_years)
+    least = np.array([one.coverage[counted, :2].min(axis=(1, 2)) for one in chains])
+    return np.asarray(least < holding.goal.short_below - 1e-6)
+
+
+def walked(shared: Prepared, asked: Asked) -> Iterator[Told]:
+    """Every chain, in order, grown a few at a time and walked in as many processes as are asked for."""
+    blocks = [
+        range(first, min(first + CHAINS_AT_A_TIME, asked.chains)) for first in range(0, asked.chains, CHAINS_AT_A_TIME)
+    ]
+    if asked.jobs <= 1:
+        walker, tell = Walker(shared.policy), teller(shared.frame, shared.policy.stack)
+        for block in blocks:
+            for chain, years, hit in grown_block(shared, asked, block):
+                yield one_chain(walker, tell, chain, years, shared.opening_kg), hit
+        return
+    yield from in_processes(shared, asked, blocks)
+
+
+def grown_block(shared: Prepared, asked: Asked, chains: range) -> Iterator[tuple[int, Brought, tuple[Struck, ...]]]:
+    """What the years of some chains bring."""
+    grown = grow_chains(shared.ground, asked.seed, list(chains), asked.length, asked.warmer_c)
+    for place, chain in enumerate(chains):
+        years, _ = brought(shared.frame, grown.productions[place])
+        counted = range(BURN_IN, BURN_IN + asked.chain_years)
+        yield chain, years, tuple(one for one in grown.struck if one.chain == chain and one.year in counted)
+
+
+def one_chain(walker: Walker, tell: Teller, chain: int, years: Brought, opening_kg: F64) -> ChainTold:
+    """Walk a chain and tell it."""
+    return tell_chain(tell, chain, walker.walk(years, opening_kg), years.arriving_kg)
+
+
+_WORKER: dict[str, tuple[Walker, Teller, F64]] = {}
+
+
+def _start_worker(policy: Policy, opening_kg: F64) -> None:
+    _WORKER["own"] = (Walker(policy), teller(policy.frame, policy.stack), opening_kg)
+
+
+def _walk_in_worker(chain: int, years: Brought) -> ChainTold:
+    walker, tell, opening_kg = _WORKER["own"]
+    return one_chain(walker, tell, chain, years, opening_kg)
+
+
+def in_processes(shared: Prepared, asked: Asked, blocks: Sequence[range]) -> Iterator[Told]:
+    """The same in several processes; chains come in order, so that looks do not hang on who is quickest."""
+    context = multiprocessing.get_context("spawn")
+    pool = ProcessPoolExecutor(asked.jobs, context, _start_worker, (shared.policy, shared.opening_kg))
+    waiting: list[tuple[Future[ChainTold], tuple[Struck, ...]]] = []
+    try:
+        for block in blocks:
+            waiting += [
+                (pool.submit(_walk_in_worker, chain, years), hit) for chain, years, hit in grown_block(shared, asked, block)
+            ]
+            while waiting and (len(waiting) > 2 * CHAINS_AT_A_TIME or waiting[0][0].done()):
+                future, hit = waiting.pop(0)
+                yield future.result(), hit
+        for future, hit in waiting:
+            yield future.result(), hit
+    finally:
+        pool.shutdown(wait=False, cancel_futures=True)
