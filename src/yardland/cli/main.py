@@ -1,4 +1,4 @@
-"""The command line: `yardland demo | new | check | weather | crop | herd | year | why`. Thin doors; every heavy import waits inside a command.
+"""The command line: `yardland demo | new | check | weather | crop | herd | year | years | why`. Thin doors; every heavy import waits inside a command.
 
 Exit codes: 0 done; 1 done, but `--strict` met a danger, rule or short finding; 2 the input is at fault; 3 yardland failed.
 """
@@ -17,6 +17,7 @@ from yardland.cli.new import new
 from yardland.cli.weather import weather
 from yardland.cli.why import why
 from yardland.cli.year import year
+from yardland.cli.years import years
 
 app = typer.Typer(
     name="yardland",
@@ -27,7 +28,7 @@ app = typer.Typer(
     add_completion=False,
     no_args_is_help=True,
 )
-for command in (demo, new, check, weather, crop, herd, year, why):
+for command in (demo, new, check, weather, crop, herd, year, years, why):
     app.command()(command)
 
 

@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larder.description import MONTHS
-from yardland.years.frame import Frame
+from yardland.larderyears.frame import Frame
 
 Bool = npt.NDArray[np.bool_]
 SLACKS = ("trim", "emergency")

@@ -14,14 +14,15 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.holding.model import Holding
+from yardland.larderyears.chains import MOST_YEARS, Struck, ground, grow_chains
+from yardland.larderyears.levels import level_factors_of, with_levels
+from yardland.larderyears.prepare import Prepared, prepare
+from yardland.larderyears.sides import Brought, brought
+from yardland.larderyears.told import ChainTold, Teller, tell_chain, teller
+from yardland.larderyears.walk import Policy, Walker
 from yardland.odds.looks import narrow_enough, plan_looks
 from yardland.odds.reliability import reliability
 from yardland.reference import Tables
-from yardland.years.chains import MOST_YEARS, Struck, ground, grow_chains
-from yardland.years.prepare import Prepared, prepare
-from yardland.years.sides import Brought, brought
-from yardland.years.told import ChainTold, Teller, tell_chain, teller
-from yardland.years.walk import Policy, Walker
 
 F64 = npt.NDArray[np.float64]
 BURN_IN = 2
@@ -29,8 +30,12 @@ BURN_IN = 2
 (docs/years-policy.md measures it)."""
 LAST = 1
 """The last year never counts: a program empties the shelves at its horizon."""
+ROUNDING = 1e-6
+"""Of a month's need: the solver's."""
 CHAINS_AT_A_TIME = 8
 """Chains that are grown together."""
+DRAWS, CHAINS_OF_A_DRAW = 5, 2
+"""Draws of yields for the range of knowledge, and chains of each: the least that tell knowledge from sampling."""
 Told = tuple[ChainTold, tuple[Struck, ...]]
 
 
@@ -66,6 +71,7 @@ class Years:
     """What was run.
 
     chains : in order ; struck : hazards of counted years ; stopped : why it ended before the count, "" if it did not
+    drawn : (draw, chain) under yields that the handbooks leave open
     """
 
     asked: Asked
@@ -74,6 +80,7 @@ class Years:
     struck: tuple[Struck, ...]
     level: float
     stopped: str = ""
+    drawn: tuple[tuple[int, ChainTold], ...] = ()
 
     @property
     def counted(self) -> slice:
@@ -92,6 +99,7 @@ def run_years(
     *,
     training: Callable[[int], None] | None = None,
     tell: Callable[[int], None] | None = None,
+    drawing: Callable[[int], None] | None = None,
 ) -> Years:
     """Run chains until the count is reached or the interval is narrow enough; Ctrl-C keeps the chains that are done.
 
@@ -101,6 +109,7 @@ def run_years(
         asked: how many years, and how.
         training: is told how many training programs are done.
         tell: is told how many counted years are done.
+        drawing: likewise of the years under drawn yields.
 
     Raises:
         InputFaults: weather that cannot be used.
@@ -128,11 +137,30 @@ def run_years(
                     stopped = f"the interval was narrow enough after {len(done)} chains"
                     break
     except KeyboardInterrupt:
-        if len(done) < 2:  # noqa: PLR2004 (an interval needs two chains)
+        if len(done) < 2:
             raise
         stopped = f"stopped by hand after {len(done)} of {asked.chains} chains"
     done.sort(key=lambda one: one.chain)
-    return Years(asked, shared, tuple(done), tuple(struck), level, stopped)
+    drawn = () if stopped.startswith("stopped by hand") else tuple(under_levels(shared, asked, drawing))
+    return Years(asked, shared, tuple(done), tuple(struck), level, stopped, drawn)
+
+
+def under_levels(
+    shared: Prepared, asked: Asked, tell: Callable[[int], None] | None = None
+) -> Iterator[tuple[int, ChainTold]]:
+    """The first chains again, with yields drawn between the handbooks' low and high: what is not known of them."""
+    chains = range(CHAINS_OF_A_DRAW)
+    own = [(chain, years) for chain, years, _ in grown_block(shared, asked, chains)]
+    tasks = [
+        (draw, chain, with_levels(years, level_factors_of(shared, asked.seed, draw)))
+        for draw in range(1, DRAWS + 1)
+        for chain, years in own
+    ]
+    told = each_walked(shared, asked, [(chain, years) for _, chain, years in tasks])
+    for number, ((draw, _, _), one) in enumerate(zip(tasks, told, strict=True)):
+        yield draw, one
+        if tell is not None:
+            tell((number + 1) * asked.chain_years)
 
 
 def look_chains_of(asked: Asked) -> Sequence[int]:
@@ -145,8 +173,8 @@ def look_chains_of(asked: Asked) -> Sequence[int]:
 def short_years(holding: Holding, chains: Sequence[ChainTold], asked: Asked) -> npt.NDArray[np.bool_]:
     """Whether each counted year has a short month in energy or protein, [chain, year]."""
     counted = slice(BURN_IN, BURN_IN + asked.chain_years)
-    least = np.array([one.coverage[counted, :2].min(axis=(1, 2)) for one in chains])
-    return np.asarray(least < holding.goal.short_below - 1e-6)
+    least = np.array([one.least[counted].min(axis=(1, 2)) for one in chains])
+    return np.asarray(least < holding.goal.short_below - ROUNDING)
 
 
 def walked(shared: Prepared, asked: Asked) -> Iterator[Told]:
@@ -189,15 +217,32 @@ def _walk_in_worker(chain: int, years: Brought) -> ChainTold:
     return one_chain(walker, tell, chain, years, opening_kg)
 
 
+def each_walked(shared: Prepared, asked: Asked, chains: Sequence[tuple[int, Brought]]) -> Iterator[ChainTold]:
+    """Chains that are grown, walked in as many processes as are asked for."""
+    if asked.jobs <= 1:
+        walker, tell = Walker(shared.policy), teller(shared.frame, shared.policy.stack)
+        for chain, years in chains:
+            yield one_chain(walker, tell, chain, years, shared.opening_kg)
+        return
+    with pool_of(shared, asked) as pool:
+        yield from pool.map(_walk_in_worker, *zip(*chains, strict=True))
+
+
+def pool_of(shared: Prepared, asked: Asked) -> ProcessPoolExecutor:
+    """Processes that hold the policy."""
+    context = multiprocessing.get_context("spawn")
+    return ProcessPoolExecutor(asked.jobs, context, _start_worker, (shared.policy, shared.opening_kg))
+
+
 def in_processes(shared: Prepared, asked: Asked, blocks: Sequence[range]) -> Iterator[Told]:
     """The same in several processes; chains come in order, so that looks do not hang on who is quickest."""
-    context = multiprocessing.get_context("spawn")
-    pool = ProcessPoolExecutor(asked.jobs, context, _start_worker, (shared.policy, shared.opening_kg))
+    pool = pool_of(shared, asked)
     waiting: list[tuple[Future[ChainTold], tuple[Struck, ...]]] = []
     try:
         for block in blocks:
             waiting += [
-                (pool.submit(_walk_in_worker, chain, years), hit) for chain, years, hit in grown_block(shared, asked, block)
+                (pool.submit(_walk_in_worker, chain, years), hit)
+                for chain, years, hit in grown_block(shared, asked, block)
             ]
             while waiting and (len(waiting) > 2 * CHAINS_AT_A_TIME or waiting[0][0].done()):
                 future, hit = waiting.pop(0)

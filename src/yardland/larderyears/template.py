@@ -6,8 +6,8 @@ than it ever did in training.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Hashable, Iterable, Sequence
+from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -15,6 +15,7 @@ import numpy.typing as npt
 from yardland.ledger.production import Gathered, Grazing, Production, SeedNeed
 
 F64 = npt.NDArray[np.float64]
+Key = TypeVar("Key", bound=Hashable)
 WIDER_MONTHS = 2
 """Months on either side of a harvest in which the template has a place for it."""
 PLACE_KG = 1e-4
@@ -44,16 +45,22 @@ def template_production(productions: Sequence[Production]) -> Production:
         dry_share={
             days: np.mean([one.dry_share[days] for one in productions], axis=0) for days in productions[0].dry_share
         },
-        air_c=None if productions[0].air_c is None else np.mean([one.air_c for one in productions], axis=0),
+        air_c=mean_air_c(productions),
     )
 
 
-def means(items: Iterable[tuple[Hashable, F64]]) -> dict[tuple[str, str], F64]:
+def mean_air_c(productions: Sequence[Production]) -> F64 | None:
+    """Mean air of the months; None where a year's is not known."""
+    skies = [one.air_c for one in productions if one.air_c is not None]
+    return np.asarray(np.mean(skies, axis=0)) if len(skies) == len(productions) else None
+
+
+def means(items: Iterable[tuple[Key, F64]]) -> dict[Key, F64]:
     """Sums by key."""
-    total: dict[Hashable, F64] = defaultdict(lambda: np.zeros(12))
+    total: dict[Key, F64] = {}
     for key, kg in items:
-        total[key] = total[key] + np.asarray(kg, dtype=np.float64)
-    return dict(total)  # type: ignore[arg-type]
+        total[key] = total.get(key, np.zeros(12)) + np.asarray(kg, dtype=np.float64)
+    return total
 
 
 def widened(kg: F64) -> F64:

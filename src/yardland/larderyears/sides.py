@@ -9,9 +9,9 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larder.description import MONTHS
+from yardland.larderyears.frame import Frame
+from yardland.larderyears.stack import Stack
 from yardland.ledger.production import Production
-from yardland.years.frame import Frame
-from yardland.years.stack import Stack
 
 F64 = npt.NDArray[np.float64]
 I64 = npt.NDArray[np.int64]

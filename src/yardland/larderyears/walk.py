@@ -15,10 +15,10 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larder.description import MONTHS
-from yardland.years.frame import OPEN, Frame
-from yardland.years.hot import EVERY, Hot, eased
-from yardland.years.sides import Brought, month_sides, sides_at
-from yardland.years.stack import Stack
+from yardland.larderyears.frame import OPEN, Frame
+from yardland.larderyears.hot import EVERY, Hot, eased
+from yardland.larderyears.sides import Brought, month_sides, sides_at
+from yardland.larderyears.stack import Stack
 
 if TYPE_CHECKING:
     import highspy

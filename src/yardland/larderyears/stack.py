@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from yardland.years.frame import Frame
-from yardland.years.prune import Kept, everything
+from yardland.larderyears.frame import Frame
+from yardland.larderyears.prune import Kept, everything
 
 if TYPE_CHECKING:
     import highspy
@@ -68,7 +68,7 @@ class Stack:
         """A x, [row]."""
         count = self.blocks * self.height
         owner = np.repeat(np.arange(len(self.start) - 1), np.diff(self.start))
-        return np.bincount(self.index, weights=self.value * x[owner], minlength=count)
+        return np.asarray(np.bincount(self.index, weights=self.value * x[owner], minlength=count), dtype=np.float64)
 
     def lp(self) -> highspy.HighsLp:
         """The program in the solver's own form."""
@@ -155,4 +155,5 @@ def by_columns(
     summed = np.bincount(inverse, weights=value, minlength=len(place))
     kept = np.abs(summed) > SMALLEST
     of, at = np.divmod(place[kept], height)
-    return np.searchsorted(of, np.arange(count + 1)).astype(np.int32), at.astype(np.int32), summed[kept]
+    start = np.searchsorted(of, np.arange(count + 1)).astype(np.int32)
+    return start, at.astype(np.int32), np.asarray(summed[kept], dtype=np.float64)

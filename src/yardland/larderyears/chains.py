@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -40,6 +41,7 @@ F64 = npt.NDArray[np.float64]
 APART = 64
 """Years from the start of one chain to that of the next: more than any chain is long."""
 MOST_YEARS = APART - 4
+BY_DAY = ("tmin_c", "tmax_c", "rain_mm", "rad_mj_m2", "eto_mm", "daylength_h", "twilight_daylength_h")
 DRAWN = "drawn"
 """Name of the chain in the keys of hazards; a drawn year's own number tells its chain."""
 RECORD_SEED = 1
@@ -132,10 +134,12 @@ def chain_forcing(ground: Ground, seed: int, chains: Sequence[int], years: int, 
     start_month = ground.months[0].month
     drawn = [forcing(ground.model, seed, years, start_month, chain * APART, warmer_c=warmer_c) for chain in chains]
     first = drawn[0]
-    names = ("tmin_c", "tmax_c", "rain_mm", "rad_mj_m2", "eto_mm", "daylength_h", "twilight_daylength_h")
+    skies: dict[str, Any] = {
+        name: np.ascontiguousarray(np.concatenate([getattr(one, name) for one in drawn], axis=1)) for name in BY_DAY
+    }
     return replace(
         first,
-        **{name: np.ascontiguousarray(np.concatenate([getattr(one, name) for one in drawn], axis=1)) for name in names},
+        **skies,
         labels=tuple(label for one in drawn for label in one.labels),
         start_years=tuple(year for one in drawn for year in one.start_years),
         led_in_by_itself=tuple(flag for one in drawn for flag in one.led_in_by_itself),
@@ -144,11 +148,11 @@ def chain_forcing(ground: Ground, seed: int, chains: Sequence[int], years: int, 
 
 def some_lanes(lanes: Forcing, which: Sequence[int]) -> Forcing:
     """Some of the lanes of a forcing."""
-    names = ("tmin_c", "tmax_c", "rain_mm", "rad_mj_m2", "eto_mm", "daylength_h", "twilight_daylength_h")
     index = np.array(which, dtype=np.int64)
+    skies: dict[str, Any] = {name: np.ascontiguousarray(getattr(lanes, name)[:, index]) for name in BY_DAY}
     return replace(
         lanes,
-        **{name: np.ascontiguousarray(getattr(lanes, name)[:, index]) for name in names},
+        **skies,
         labels=tuple(lanes.labels[lane] for lane in which),
         start_years=tuple(lanes.start_years[lane] for lane in which),
         led_in_by_itself=tuple(lanes.led_in_by_itself[lane] for lane in which),

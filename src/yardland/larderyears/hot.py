@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larder.model import LarderError, must, quiet_highs
-from yardland.years.stack import Stack
+from yardland.larderyears.stack import Stack
 
 if TYPE_CHECKING:
     import highspy
@@ -47,7 +47,7 @@ TRIES: tuple[dict[str, Any], ...] = (
 def merged(columns: I64, values: F64) -> tuple[I64, F64]:
     """A row's entries with doubled columns added up."""
     unique, inverse = np.unique(columns, return_inverse=True)
-    return unique, np.bincount(inverse, weights=values, minlength=len(unique))
+    return unique, np.asarray(np.bincount(inverse, weights=values, minlength=len(unique)), dtype=np.float64)
 
 
 def eased(lower: F64, upper: F64, slack: float) -> tuple[F64, F64]:
@@ -65,7 +65,7 @@ class Hot:
     def __init__(self, stack: Stack, basis: highspy.HighsBasis | None = None) -> None:
         """Give the solver the stack, and a basis to begin with."""
         self.stack = stack
-        self.solver = quiet_highs()
+        self.solver: Any = quiet_highs()
         self.set_options(SIMPLEX)
         must(self.solver.passModel(stack.lp()), "take the model")
         self.lower, self.upper = stack.lower.copy(), stack.upper.copy()
@@ -200,4 +200,5 @@ class Hot:
     @property
     def basis(self) -> highspy.HighsBasis:
         """The basis of the last answer."""
-        return self.solver.getBasis()
+        basis: highspy.HighsBasis = self.solver.getBasis()
+        return basis

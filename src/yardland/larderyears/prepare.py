@@ -13,21 +13,22 @@ import numpy.typing as npt
 
 from yardland.larder.catalogue import describe
 from yardland.larder.needs import household_need
-from yardland.years.chains import Ground, grow_chains
-from yardland.years.frame import Frame, make_frame
-from yardland.years.prune import Kept, pruned
-from yardland.years.sides import Brought, brought, expected, joined
-from yardland.years.stack import stacked
-from yardland.years.template import template_production
-from yardland.years.training import train
-from yardland.years.walk import Policy, started
+from yardland.larderyears.chains import Ground, grow_chains
+from yardland.larderyears.frame import Frame, make_frame
+from yardland.larderyears.prune import Kept, pruned
+from yardland.larderyears.sides import Brought, brought, expected, joined
+from yardland.larderyears.stack import stacked
+from yardland.larderyears.template import template_production
+from yardland.larderyears.training import train
+from yardland.larderyears.walk import Policy, started
 
 F64 = npt.NDArray[np.float64]
 TRAINING_SEED = 20_011
 """Training is the same for every seed that is asked for, so that two runs differ by their years alone."""
 TRAINING_CHAINS, TRAINING_YEARS = 4, 6
-SOLVED, WALKED = 4, 6
+SOLVED, WALKED = 3, 4
 """Training years that are solved with all that is known of them, and that are walked."""
+PROGRAMS = SOLVED + 1 + WALKED
 HEDGE = 0.9
 """Share of the normal harvest and grass that is counted on beforehand (docs/years-policy.md compares shares)."""
 BLOCKS = {"shipped": 2, "quick": 1}

@@ -16,14 +16,14 @@ from yardland.larder.build import Build
 from yardland.larder.description import MONTHS, Larder
 from yardland.larder.model import highs, run
 from yardland.larder.program import build_program
+from yardland.larderyears.frame import Frame
+from yardland.larderyears.hot import Hot
+from yardland.larderyears.openings import SHELF_LAIN, Lying, a_year_on, lain_at_end
+from yardland.larderyears.prune import everything
+from yardland.larderyears.sides import Brought
+from yardland.larderyears.stack import Stack, stacked
+from yardland.larderyears.walk import Policy, Walker, started
 from yardland.ledger.production import Production
-from yardland.years.frame import Frame
-from yardland.years.hot import Hot
-from yardland.years.openings import SHELF_LAIN, Lying, a_year_on, lain_at_end
-from yardland.years.prune import everything
-from yardland.years.sides import Brought
-from yardland.years.stack import Stack, stacked
-from yardland.years.walk import Policy, Walker, started
 
 F64 = npt.NDArray[np.float64]
 Bool = npt.NDArray[np.bool_]

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from yardland.larder.build_table import FIRST_AIMS
 from yardland.larder.description import MONTHS
-from yardland.years.frame import ENERGY, Frame, Sparse
-from yardland.years.stack import Stack
-from yardland.years.walk import Walked
+from yardland.larderyears.frame import ENERGY, Frame, Sparse
+from yardland.larderyears.stack import Stack
+from yardland.larderyears.walk import Walked
 
 F64 = npt.NDArray[np.float64]
 Bool = npt.NDArray[np.bool_]
@@ -20,17 +21,20 @@ Bool = npt.NDArray[np.bool_]
 class ChainTold:
     """One chain, burn-in and last year included.
 
-    coverage [year, nutrient, 12] : eaten / needed ; stock_days [year, 12] : edible energy on the shelves at each month's end, in days
+    coverage [year, nutrient, 12] : eaten / needed ; least [year, 2, 12] : of energy and of protein, 1 at most, of the worst fed
+    diet ; stock_days [year, 12] : edible energy on the shelves at each month's end, in days
     of need ; feed_short [year, herd, 12] : share of the energy need not met ; lacking_kg [year, 12] : what people lack, as
     emergency food ; bought_kg [year, good] ; bought_share [year] : most of the food energy that can have been bought
-    seed_kg [year] : seed that had to be got ; arrived_kg [year, good] ; pivots, solves : of the solver
+    shortfall [year] : sum over months of the shares of energy and of protein that lack ; seed_kg [year] : seed that had to be got ; arrived_kg [year, good] ; pivots, solves : of the solver
     """
 
     chain: int
     coverage: F64
+    least: F64
     stock_days: F64
     feed_short: F64
     lacking_kg: F64
+    shortfall: F64
     bought_kg: F64
     bought_share: F64
     seed_kg: F64
@@ -54,6 +58,8 @@ class Teller:
     buys: Sparse
     edible_bought: Sparse
     lacking: Sparse
+    hunger: Sparse
+    lacks: tuple[tuple[int, int, int, float], ...]
     seed: Sparse
 
 
@@ -101,6 +107,12 @@ def teller(frame: Frame, stack: Stack) -> Teller:
                 for arc, month, column, kg in flows
                 if (arc.kind, arc.target) == ("emergency", "people")
             ],
+        ),
+        hunger=in_stack(stack, [(0, column, 1.0) for column in build.short.values()]),
+        lacks=tuple(
+            (FIRST_AIMS.index(name.partition("@")[0]), month, int(stack.column_at[column]), float(frame.upper[column]))
+            for (name, month), column in build.short.items()
+            if frame.upper[column] > 0.0
         ),
         seed=in_stack(
             stack, [(0, column, kg) for arc, _, column, kg in flows if (arc.kind, arc.target) == ("emergency", "seed")]
@@ -150,12 +162,17 @@ def tell_chain(tell: Teller, chain: int, walked: Walked, arrived_kg: F64) -> Cha
     a_day = np.where(tell.need[ENERGY] > 0.0, tell.need[ENERGY] / tell.days, 1.0)
     edible = times(tell.edible_bought, x, 1)[:, 0]
     whole = float(tell.need[ENERGY].sum())
+    least = np.ones((len(x), len(FIRST_AIMS), MONTHS))
+    for aim, month, column, share in tell.lacks:
+        least[:, aim, month] = np.minimum(least[:, aim, month], 1.0 - np.clip(x[:, column] / share, 0.0, 1.0))
     return ChainTold(
         chain=chain,
         coverage=np.where(tell.need > 0.0, amounts / need, 1.0),
+        least=least,
         stock_days=times(tell.stock, x, MONTHS) / a_day,
         feed_short=times(tell.short, x, len(tell.herds) * MONTHS).reshape(len(x), len(tell.herds), MONTHS),
         lacking_kg=times(tell.lacking, x, MONTHS),
+        shortfall=times(tell.hunger, x, 1)[:, 0],
         bought_kg=times(tell.buys, x, len(tell.bought)),
         bought_share=np.clip(edible / whole if whole > 0.0 else edible, 0.0, 1.0),
         seed_kg=times(tell.seed, x, 1)[:, 0],

@@ -8,20 +8,18 @@ lies; and the reserve. What a month decides, and which rows it closes, are known
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from yardland.larder.build import Build, availability
-from yardland.larder.build_feed import herd_month
-from yardland.larder.build_table import FIRST_AIMS
 from yardland.larder.description import MONTHS, Larder
 from yardland.larder.feed_rows import standing
 from yardland.larder.program import build_program
 from yardland.larder.weights import WEIGHTS, Weights
-from yardland.years.openings import SHELF_LAIN, Lying, a_year_on, lain_at_end, openings
+from yardland.larderyears.openings import SHELF_LAIN, Lying, a_year_on, lain_at_end, openings
 
 F64 = npt.NDArray[np.float64]
 I64 = npt.NDArray[np.int64]
@@ -44,6 +42,15 @@ class Sparse:
     row: I64
     column: I64
     value: F64
+
+
+def sparse(entries: Sequence[tuple[int, int, float]]) -> Sparse:
+    """Entries as arrays."""
+    return Sparse(
+        np.array([row for row, _, _ in entries], dtype=np.int64),
+        np.array([column for _, column, _ in entries], dtype=np.int64),
+        np.array([value for _, _, value in entries], dtype=np.float64),
+    )
 
 
 @dataclass(frozen=True)
@@ -221,12 +228,11 @@ def eaten(build: Build) -> Sparse:
         per_kg = build.good(good).per_kg
         if per_kg is not None:
             entries += [
-                (index * MONTHS + month, column, float(per_kg[index, month]))
+                (int(index) * MONTHS + month, column, float(per_kg[index, month]))
                 for index in np.flatnonzero(per_kg[:, month])
                 for column in columns
             ]
-    rows, columns, values = zip(*entries, strict=True) if entries else ((), (), ())
-    return Sparse(np.array(rows, dtype=np.int64), np.array(columns, dtype=np.int64), np.array(values, dtype=np.float64))
+    return sparse(entries)
 
 
 def decided_months(build: Build) -> I64:
@@ -270,10 +276,7 @@ def arrivals(build: Build, goods: tuple[str, ...]) -> Sparse:
         for (good, month), sides in build.sides.items()
         for row, factor in sides
     ]
-    rows, columns, factors = zip(*entries, strict=True) if entries else ((), (), ())
-    return Sparse(
-        np.array(rows, dtype=np.int64), np.array(columns, dtype=np.int64), np.array(factors, dtype=np.float64)
-    )
+    return sparse(entries)
 
 
 def arriving(build: Build, goods: tuple[str, ...]) -> F64:
@@ -327,9 +330,12 @@ def windows(build: Build, accounts: tuple[str, ...], names: tuple[str, ...]) -> 
 
 def as_windows(found: list[tuple[int, int, int, float]]) -> Windows:
     """The entries as arrays."""
-    at, sward, month, window = zip(*found, strict=True) if found else ((), (), (), ())
-    whole = (np.array(part, dtype=np.int64) for part in (at, sward, month))
-    return Windows(*whole, np.array(window, dtype=np.float64))
+    return Windows(
+        np.array([at for at, _, _, _ in found], dtype=np.int64),
+        np.array([sward for _, sward, _, _ in found], dtype=np.int64),
+        np.array([month for _, _, month, _ in found], dtype=np.int64),
+        np.array([window for _, _, _, window in found], dtype=np.float64),
+    )
 
 
 def left_rows(build: Build) -> Iterator[tuple[int, int]]:
@@ -355,8 +361,8 @@ def left_over(build: Build, lying: tuple[Lying, ...]) -> Left:
     for shelf in build.shelves:
         key = Lying(shelf.keeping.good, shelf.keeping.method, SHELF_LAIN)
         entries.append((shelf.on_shelf[MONTHS - 1], 1.0, place.get(key, -1)))
-    columns, kg, openings_ = zip(*entries, strict=True) if entries else ((), (), ())
-    return Left(np.array(columns, dtype=np.int64), np.array(kg, dtype=np.float64), np.array(openings_, dtype=np.int64))
+    found = sparse([(opening, column, kg) for column, kg, opening in entries])
+    return Left(found.column, found.value, found.row)
 
 
 def stock(build: Build) -> Sparse:
@@ -368,29 +374,10 @@ def stock(build: Build) -> Sparse:
     for shelf in build.shelves:
         kcal = kcal_per_kg(build, shelf.keeping.gives)
         entries += [(month, column, kcal[month]) for month, column in enumerate(shelf.on_shelf) if kcal[month] > 0.0]
-    months, columns, values = zip(*entries, strict=True) if entries else ((), (), ())
-    return Sparse(
-        np.array(months, dtype=np.int64), np.array(columns, dtype=np.int64), np.array(values, dtype=np.float64)
-    )
+    return sparse(entries)
 
 
 def kcal_per_kg(build: Build, good: str) -> F64:
     """Energy that people get from a kilogram of a good by month; 0 for what they do not eat."""
     per_kg = build.good(good).per_kg
     return np.zeros(MONTHS) if per_kg is None else np.asarray(per_kg[ENERGY], dtype=np.float64)
-
-
-def short_columns(frame: Frame) -> dict[str, I64]:
-    """Aim ("energy_kcal", "protein_g") -> column of the short share of each month, [12]; -1 where nothing is needed."""
-    return {
-        aim: np.array([frame.build.short.get((aim, month), -1) for month in range(MONTHS)], dtype=np.int64)
-        for aim in FIRST_AIMS
-    }
-
-
-def fed_months(frame: Frame) -> Iterator[tuple[str, int]]:
-    """Every herd and month that eats from the larder."""
-    for herd in frame.larder.production.herds:
-        for month in range(MONTHS):
-            if herd_month(herd, month):
-                yield herd.account, month

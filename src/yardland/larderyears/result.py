@@ -1,0 +1,141 @@
+"""What many years come to: reliability with both its ranges, short months, depth, worst years, stores, coverage, terms."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.larderyears.run import BURN_IN, Years, short_years
+from yardland.ledger.months import Month
+from yardland.odds.knowledge import KnowledgeRange, knowledge_range
+from yardland.odds.reliability import reliability, reliability_by_year, short_by_month, short_within
+from yardland.odds.share import Share
+from yardland.odds.spells import Shortage, SpellSummary, WorstYear, shortage, spells, summary, worst_years
+
+F64 = npt.NDArray[np.float64]
+BANDS = (5.0, 50.0, 95.0)
+TOLD_WORST = 3
+TOLD_HARVESTS = 4
+DIRE_BELOW = 0.80
+HUNGRY_STOCK = 0.05
+"""Share of a month's energy need from which a class of stock counts as short of feed."""
+FAR_OFF = 0.75
+"""Share of its mean under which a harvest is told in the story of a bad year."""
+
+
+@dataclass(frozen=True)
+class Story:
+    """A bad year: what came short before, and what followed.
+
+    harvests : (good, share of its mean) of the poorest harvests of that year and the one before ; hazards : that struck
+    """
+
+    year: WorstYear
+    harvests: tuple[tuple[str, float], ...]
+    hazards: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Odds:
+    """Everything that is told of a run.
+
+    months : of the larder year ; short_probability [12] ; coverage [3, nutrient, 12], stock_days [3, 12] : 5th, 50th and 95th in the hundred
+    hungry_stock : share of counted years in which some class is short of feed ; bought_share, seed_kg : means a year
+    person_days_short, person_days_dire : means a year
+    """
+
+    years: Years
+    months: tuple[Month, ...]
+    reliability: Share
+    knowledge: KnowledgeRange | None
+    ten_years: Share | None
+    by_year: tuple[Share, ...]
+    short_probability: tuple[Share, ...]
+    shortage: Shortage
+    spells: SpellSummary
+    worst: tuple[Story, ...]
+    coverage: F64
+    stock_days: F64
+    hungry_stock: float
+    bought_share: float
+    seed_kg: float
+    person_days_short: float
+    person_days_dire: float
+
+
+def odds_of(run: Years) -> Odds:
+    """Count a run.
+
+    Raises:
+        ValueError: no chain was finished.
+    """
+    ground = run.prepared.ground
+    holding, months = ground.holding, ground.months
+    least = run.stacked("least")
+    days = np.array([month.days for month in months], dtype=np.float64) * len(holding.people)
+    found = shortage(
+        least[:, :, 0], least[:, :, 1], days, holding.goal.short_below, min(DIRE_BELOW, holding.goal.short_below)
+    )
+    short = found.short_years
+    years = short.size
+    return Odds(
+        years=run,
+        months=months,
+        reliability=reliability(short, level=run.level),
+        knowledge=knowledge_of(run),
+        ten_years=short_within(short),
+        by_year=reliability_by_year(short),
+        short_probability=short_by_month(found.short),
+        shortage=found,
+        spells=summary(spells(found), years),
+        worst=tuple(story(run, one) for one in worst_years(found, TOLD_WORST)),
+        coverage=np.percentile(run.stacked("coverage"), BANDS, axis=(0, 1)),
+        stock_days=np.percentile(run.stacked("stock_days"), BANDS, axis=(0, 1)),
+        hungry_stock=float((run.stacked("feed_short").max(axis=(2, 3), initial=0.0) > HUNGRY_STOCK).mean()),
+        bought_share=float(run.stacked("bought_share").mean()),
+        seed_kg=float(run.stacked("seed_kg").mean()),
+        person_days_short=float(found.short_days.sum() / years),
+        person_days_dire=float(found.dire_days.sum() / years),
+    )
+
+
+def knowledge_of(run: Years) -> KnowledgeRange | None:
+    """The range over drawn yields; None where they were not run."""
+    if not run.drawn:
+        return None
+    chains = tuple(one for _, one in run.drawn)
+    short = short_years(run.prepared.ground.holding, chains, run.asked)
+    good = (~short).sum(axis=1)
+    return knowledge_range(good, np.full(len(chains), short.shape[1]), [draw for draw, _ in run.drawn])
+
+
+def story(run: Years, year: WorstYear) -> Story:
+    """What failed before and in a bad year."""
+    goods = run.prepared.frame.goods
+    arrived = np.array([chain.arrived_kg for chain in run.chains])
+    mean = arrived.mean(axis=(0, 1))
+    at = BURN_IN + year.year
+    share = arrived[year.chain, at - 1 : at + 1].mean(axis=0) / np.where(mean > 0.0, mean, 1.0)
+    worth = mean * energy_of(run)
+    poor = [index for index in np.argsort(-worth * (1.0 - share)) if mean[index] > 0.0 and share[index] < FAR_OFF]
+    number = run.chains[year.chain].chain
+    hit = sorted(
+        (one for one in run.struck if one.chain == number and one.year in {at - 1, at}), key=lambda one: -one.lost_kg
+    )
+    return Story(
+        year,
+        tuple((goods[index], float(share[index])) for index in poor[:TOLD_HARVESTS]),
+        tuple(dict.fromkeys(f"{one.hazard} on {one.subject}" for one in hit))[:TOLD_HARVESTS],
+    )
+
+
+def energy_of(run: Years) -> F64:
+    """Energy of a kilogram of each good for people, kcal; a little for what only animals eat, so that hay is told too."""
+    larder = run.prepared.frame.larder
+    found = []
+    for good in run.prepared.frame.goods:
+        per_kg = larder.goods[good].per_kg if good in larder.goods else None
+        found.append(100.0 if per_kg is None else max(float(per_kg[0].mean()), 1.0))
+    return np.array(found)

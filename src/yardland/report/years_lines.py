@@ -1,0 +1,119 @@
+"""Many years on a terminal: the answer, its ranges, its terms, the short months, the worst years."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+
+from yardland.larderyears.compared import Compared
+from yardland.larderyears.result import Odds, Story
+from yardland.odds.share import Share
+
+PCT = 100.0
+Told = Iterator[tuple[str, str]]
+"""(line, style)."""
+SURE = 0.9995
+"""Share that is printed as 100 %."""
+
+
+def years_lines(
+    odds: Odds, terms: tuple[str, ...], standard: Odds | None, compared: Compared | None, width: int
+) -> Told:
+    """The lines of `yardland years`."""
+    name = odds.years.prepared.ground.holding.place.name
+    yield f"{name.upper()}: {odds.reliability.trials} YEARS, ONE BEHIND THE OTHER", "head"
+    yield from wrapped(answer(odds), width, "good" if odds.reliability.value >= SURE else "bad")
+    yield from wrapped(f"On these terms: {'; '.join(terms)}.", width)
+    if standard is not None:
+        words = f"On standard terms (nothing bought but salt, usual plates and hazards): {share(standard.reliability)} of years are without a short month."
+        yield from wrapped(words, width)
+    if odds.years.stopped:
+        yield from wrapped(f"Fewer years than asked: {odds.years.stopped}.", width)
+    yield "", ""
+    yield from months_table(odds)
+    yield "", ""
+    yield from shortages(odds, width)
+    for number, one in enumerate(odds.worst):
+        yield from wrapped(story(odds, one, number), width)
+    if compared is not None:
+        yield "", ""
+        yield from wrapped(against(compared), width, "head")
+    for words in [*odds.years.prepared.ground.notes][:2]:
+        yield from wrapped(words, width, "dim")
+
+
+def answer(odds: Odds) -> str:
+    """Reliability with its interval and its range."""
+    words = f"{share(odds.reliability)} of the years are without a short month"
+    words += f" (sampling: {PCT * odds.reliability.low:.0f} to {PCT * odds.reliability.high:.0f} %"
+    known = odds.knowledge
+    if known is None:
+        return words + "; what the handbooks leave open was not run)."
+    if not known.seen:
+        return words + "; what the handbooks leave open of yields does less than these chains can show)."
+    return (
+        words + f"; if yields are other than the handbooks' middle: {PCT * known.low:.0f} to {PCT * known.high:.0f} %)."
+    )
+
+
+def share(one: Share) -> str:
+    """A share in per cent; never 100 % where one is missing."""
+    value = PCT * one.value
+    return f"{value:.0f} %" if value in {0.0, 100.0} or 1.0 <= value <= 99.0 else f"{value:.1f} %"
+
+
+def months_table(odds: Odds) -> Told:
+    """Odds of a short month, and food in store at the months' ends."""
+    yield "Month     " + "".join(f"{month.name:>6}" for month in odds.months), "head"
+    yield "% short   " + "".join(f"{PCT * one.value:>6.0f}" for one in odds.short_probability), ""
+    low, middle, high = odds.stock_days
+    yield "days' food" + "".join(f"{days:>6.0f}" for days in middle), ""
+    yield "  1 in 20 " + "".join(f"{days:>6.0f}" for days in low), "dim"
+    yield "  19 in 20" + "".join(f"{days:>6.0f}" for days in high), "dim"
+
+
+def shortages(odds: Odds, width: int) -> Told:
+    """How people, stock and seed go short."""
+    if odds.ten_years is not None:
+        words = f"At least one short month in ten years: {share(odds.ten_years)} of ten-year runs ({PCT * odds.ten_years.low:.0f} to {PCT * odds.ten_years.high:.0f} %)."
+        yield from wrapped(words, width)
+    if odds.spells.spells:
+        words = (
+            f"Short spells last {odds.spells.median_months:.0f} months in the middle, {odds.spells.longest_months} at most; the worst month lacks "
+            f"{PCT * odds.spells.greatest_depth:.0f} %. {odds.person_days_short:.0f} person-days a year in short months, {odds.person_days_dire:.0f} of them dire."
+        )
+        yield from wrapped(words, width)
+    if odds.hungry_stock > 0.0:
+        words = (
+            f"In {PCT * odds.hungry_stock:.0f} % of years some class of stock lacks over a twentieth of a month's feed."
+        )
+        yield from wrapped(words, width)
+    if odds.seed_kg >= 1.0:
+        yield from wrapped(f"Own seed runs short: {odds.seed_kg:.0f} kg a year must be got.", width)
+
+
+def story(odds: Odds, one: Story, number: int) -> str:
+    """A bad year in words."""
+    months = ", ".join(odds.months[month].name for month in one.year.short_months)
+    words = f"{'Worst year' if number == 0 else 'Next'} (chain {one.year.chain + 1}, year {one.year.year + 1}): {one.year.first_lacks} runs short in {months}, {PCT * one.year.depth:.0f} % at worst."
+    if one.harvests:
+        told = ", ".join(f"{good.replace('_', ' ')} {PCT * part:.0f} %" for good, part in one.harvests)
+        words += f" Before it came harvests of {told} of the mean."
+    if one.hazards:
+        words += f" Struck: {', '.join(hazard.replace('_', ' ') for hazard in one.hazards)}."
+    return words
+
+
+def against(compared: Compared) -> str:
+    """Two plans on the same years."""
+    difference = compared.difference
+    return (
+        f"{compared.name} on the same years: {share(compared.reliability)} without a short month, {PCT * difference.value:+.1f} points "
+        f"({PCT * difference.low:+.1f} to {PCT * difference.high:+.1f}); it mends {PCT * difference.mended:.1f} % of years and spoils {PCT * difference.spoilt:.1f} %."
+    )
+
+
+def wrapped(words: str, width: int, style: str = "") -> Told:
+    """A paragraph."""
+    for line in textwrap.wrap(words, width):
+        yield line, style
