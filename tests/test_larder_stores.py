@@ -33,6 +33,11 @@ def plan(**stores: Store):
     return yardland.load(EXAMPLES / "tarn-hollow").model_copy(update={"store": stores})
 
 
+def pace(store: str, temperatures: dict[str, np.ndarray]) -> tuple[float, ...]:
+    """Factors of one way of keeping."""
+    return warmth(TABLES, [store], temperatures)[store]
+
+
 def test_earth_damps_and_delays():
     """Deeper earth swings less, later, about the same mean; at the surface it is as warm as the air."""
     shallow, deep = ground_c(NORTH[0], 0.5, DIFFUSIVITY), ground_c(NORTH[0], 2.0, DIFFUSIVITY)
@@ -93,8 +98,8 @@ def test_a_kind_is_not_known_by_half_of_its_rooms():
 
 def test_a_southern_summer_has_no_cellar():
     """Roots lose over twice as fast in a dry southern summer as the table says, in a cool northern winter no faster."""
-    south = warmth(TABLES, "potato.root_cellar", {"cellar": place_c(TABLES, "cellar", SOUTH)})
-    north = warmth(TABLES, "potato.root_cellar", {"cellar": place_c(TABLES, "cellar", NORTH)})
+    south = pace("potato.root_cellar", {"cellar": place_c(TABLES, "cellar", SOUTH)})
+    north = pace("potato.root_cellar", {"cellar": place_c(TABLES, "cellar", NORTH)})
 
     assert south[0] > 2.0
     assert north[1] == 1.0
@@ -104,9 +109,9 @@ def test_nothing_keeps_longer_for_being_colder():
     """At and under the warmth that a row is made for there are no factors at all."""
     most_c = TABLES.row("stores", "potato.root_cellar").need("keeps_to_c")
 
-    assert warmth(TABLES, "potato.root_cellar", {"cellar": np.full(12, most_c)}) == ()
-    assert warmth(TABLES, "potato.root_cellar", {"cellar": np.full(12, 1.0)}) == ()
-    assert warmth(TABLES, "hay_grass.barn", {"barn": np.full(12, 30.0)}) == ()
+    assert pace("potato.root_cellar", {"cellar": np.full(12, most_c)}) == ()
+    assert pace("potato.root_cellar", {"cellar": np.full(12, 1.0)}) == ()
+    assert pace("hay_grass.barn", {"barn": np.full(12, 30.0)}) == ()
 
 
 @given(st.floats(-20, 45), st.floats(0.01, 20))

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from yardland.holding.model import Holding
     from yardland.reference.tables import Tables
 
+COLD = "freezer"
+"""The kind of place whose food a power cut spoils."""
 HOURS_A_DAY = 24.0
 MONTHS_A_YEAR = 12
 
@@ -64,7 +66,7 @@ def expected_thaw_loss(tables: Tables, days_a_year: float, fullness: float) -> f
 
 def monthly_thaw_loss(holding: Holding, tables: Tables) -> float:
     """Share of what lies in the freezers that is expected to be lost to power cuts in a month; 0 without a freezer."""
-    freezers = [store for store in holding.store.values() if store.kind == "freezer"]
+    freezers = [store for store in holding.store.values() if store.kind == COLD]
     if not freezers:
         return 0.0
     full = tables.row("storing", "freezer_full").need("number")
