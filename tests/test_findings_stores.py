@@ -18,6 +18,7 @@ from yardland.larder.program import solve_larder
 from yardland.larderyear.jsonable import year_json
 from yardland.larderyear.result import YearResult
 from yardland.reference import load_tables
+from yardland.report.keeping import preserving_table, warmth_table
 
 TABLES = load_tables()
 
@@ -176,3 +177,16 @@ def test_a_year_tells_its_stores() -> None:
     assert sum(told["preserving"]["jars"]) > 0
     assert sum(told["preserving"]["hours"]) <= sum(result.hours_week["preserving"]) + 1e-6
     assert "salt to put by with" in result.money
+
+
+def test_the_report_shows_the_stores_year() -> None:
+    """Tables of the page give each place its temperature by month, the days of food, and what putting by took."""
+    result = demo_year("tarn-hollow")
+    warm, took = warmth_table(result), preserving_table(result)
+    cellar = next(row for row in warm.rows if row[0].lower().startswith("cellar"))
+
+    assert [int(value) for value in cellar[1:]] == pytest.approx(result.kept.places_c["cellar"], abs=0.51)
+    assert len(warm.rows[-1]) == 13
+    assert any(row[0] == "jars of a litre" for row in took.rows)
+    assert not any(row[0] == "vinegar, l" for row in took.rows) or result.kept.preserving.vinegar_l.any()
+    assert not preserving_table(replace(result, kept=KeepingYear())).rows

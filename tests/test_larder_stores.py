@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from larder_kit import food, imbalance, keeping, larder, months, random_larder
 
 import yardland
-from yardland.holding.model import Store
+from yardland.holding.model import OwnRow, Store
 from yardland.larder.power import expected_thaw_loss, holds_h, monthly_thaw_loss, thaw_loss
 from yardland.larder.program import solve_larder
 from yardland.larder.warmth import ground_c, place_c, places_c, spoiling, warmth
@@ -215,6 +215,20 @@ def test_a_freezer_holds_by_how_full_it_is():
     assert thaw_loss(TABLES, 30.0, 1.0) == 1.0
     assert thaw_loss(TABLES, 30.0, 0.0) == 0.0
     assert holds_h(TABLES, 0.25) == 12.0
+
+
+def test_an_own_figure_of_no_hold_loses_all_at_once():
+    """A freezer that by the user's own figures holds no hour loses everything in any cut, and an empty one nothing."""
+    rows = [
+        OwnRow(line=line, key=f"storing.{key}.number", value=0.0, why="old box")
+        for line, key in enumerate(("thaw_half_h", "thaw_full_h"), 2)
+    ]
+    tables = load_tables(own=rows)
+
+    assert thaw_loss(tables, 0.1, 0.5) == 1.0
+    assert thaw_loss(tables, 0.0, 0.5) == 0.0
+    assert expected_thaw_loss(tables, 1.0, 0.5) == pytest.approx(1.0 - np.exp(-24.0 / 6.0))
+    assert expected_thaw_loss(tables, 1.0, 0.0) == 0.0
 
 
 @pytest.mark.parametrize("full", [0.3, 0.5, 0.9])

@@ -40,8 +40,10 @@ def thaw_loss(tables: Tables, days: float, fullness: float) -> float:
         fullness: share of the freezer's room that is filled, 0-1; an empty one has nothing to lose.
     """
     hours, hold = days * HOURS_A_DAY, holds_h(tables, fullness)
-    if hold <= 0.0:
+    if fullness <= 0.0 or hours <= 0.0:
         return 0.0
+    if hold <= 0.0:
+        return 1.0
     return min(max(hours / hold - 1.0, 0.0), 1.0)
 
 
@@ -57,10 +59,10 @@ def expected_thaw_loss(tables: Tables, days_a_year: float, fullness: float) -> f
         fullness: share of the freezer's room that is filled, 0-1.
     """
     mean, hold = tables.row("storing", "power_cut_h").need("number"), holds_h(tables, fullness)
-    if hold <= 0.0 or mean <= 0.0 or days_a_year <= 0.0:
+    if fullness <= 0.0 or mean <= 0.0 or days_a_year <= 0.0:
         return 0.0
     cuts = days_a_year * HOURS_A_DAY / mean
-    one = mean / hold * (math.exp(-hold / mean) - math.exp(-2.0 * hold / mean))
+    one = mean / hold * (math.exp(-hold / mean) - math.exp(-2.0 * hold / mean)) if hold > 0.0 else 1.0
     return 1.0 - math.exp(-cuts * one)
 
 
