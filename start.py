@@ -1,7 +1,8 @@
 """Set everything up in a private environment, then run the demonstration or the tests.
 
     python3 start.py demo     builds the demonstration year and shows its result
-    python3 start.py test     runs the checks: style, types, room contract, tests   (add --slow for all of them)
+    python3 start.py test     runs the checks: style, types, room contract, tests   (add --slow for all of them,
+                              -n 0 for one test after the other)
 
 Needs Python 3.11 or newer and pip; nothing else. The environment is the folder .venv beside this file; packages come
 pinned, with their hashes, from requirements/.
@@ -72,6 +73,12 @@ def demo(arguments: list[str]) -> int:
     return run(BIN / "yardland", "demo", *(arguments or ["--to", "out/tarn-hollow"]))
 
 
+def parallel() -> list[str]:
+    """Pytest's words for a worker on each core, four at most; a module's tests stay together, for they share what is dear."""
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return ["-n", str(min(cores, 4)), "--dist", "loadfile"] if cores > 1 else []
+
+
 def test(arguments: list[str]) -> int:
     """Run style, types, the contract between the rooms, and the tests; report every failure, not just the first."""
     set_up(dev=True)
@@ -82,7 +89,7 @@ def test(arguments: list[str]) -> int:
         (BIN / "ruff", "format", "--check", "."),
         (BIN / "mypy",),
         (BIN / "lint-imports",),
-        (PYTHON, "-m", "pytest", "-q", *(["-m", ""] if slow else []), *rest),
+        (PYTHON, "-m", "pytest", "-q", *parallel(), *(["-m", ""] if slow else []), *rest),
     ]
     return max(run(*check) for check in checks)
 

@@ -257,7 +257,12 @@ def random_round(dice: Dice, plots: dict[str, Any], groups: dict[str, Any]) -> d
 def random_stores(dice: Dice) -> dict[str, Any]:
     """Up to seven places to keep food, some as small as a jar."""
     kinds = dice.some(("cellar", "pantry", "clamp", "freezer", "loft", "barn", "fridge"), 7)
-    return {kind: {"kind": kind, "volume_l": dice.size(1, 50_000)} for kind in kinds}
+    places = {kind: {"kind": kind, "volume_l": dice.size(1, 50_000)} for kind in kinds}
+    if "cellar" in places and dice.chance(0.4):
+        places["cellar"]["temperature_c"] = dice.one((0, 9, 25))
+    if "freezer" in places and dice.chance(0.5):
+        places["freezer"]["power_cut_days_per_year"] = dice.one((0.5, 20, 365))
+    return places
 
 
 def random_plantings(dice: Dice, tables: Tables, plots: dict[str, Any]) -> Rows:

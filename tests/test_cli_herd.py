@@ -41,7 +41,7 @@ def test_a_group_is_shown_and_its_page_written(farm) -> None:
         "Wheat grain",
         "Eggs:",
         "under a roof",
-        "eggs a bird and year",
+        "eggs laid a bird and year",
         "Findings",
     ):
         assert words in said

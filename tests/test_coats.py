@@ -12,6 +12,7 @@ from yardland import load
 from yardland.findings.collect import judged_year
 from yardland.holding.model import Holding, MonthDay, OwnRow, TradeRow
 from yardland.ledger.months import larder_months
+from yardland.ledger.production import HerdNeed
 from yardland.reference import load_tables
 from yardland.stock.coats import fleece_kg, skin_of
 from yardland.works import events as work
@@ -21,7 +22,7 @@ EXAMPLES = Path(__file__).parents[1] / "examples"
 SHEEP = group(heads={"ewe": 4, "ram": 1}, born=[MonthDay(4, 10)], sire=None)
 
 
-def given(need: object) -> dict[str, float]:
+def given(need: HerdNeed) -> dict[str, float]:
     """Good -> kilograms of the year."""
     return {good: float(kg.sum()) for good, kg in need.products.items()}
 

@@ -6,6 +6,7 @@ import dataclasses
 import json
 import re
 from datetime import date
+from typing import Any
 
 import numpy as np
 import pytest
@@ -28,10 +29,16 @@ from yardland.report.crop_tables import SHORT_FACTORS
 from yardland.report.drawing import Table
 from yardland.report.figures import crop_days
 from yardland.report.words import FACTOR_WORDS
-from yardland.season.crop_limits import LIMITS, common_days, month_words, ten_key
-from yardland.season.crop_year import CropTold, rotation, tell_crop, usual_dressing, with_trial
+from yardland.season.crop_limits import LIMITS, DayByDay, common_days, month_words, ten_key
+from yardland.season.crop_year import CropPlanting, CropTold, rotation, tell_crop, usual_dressing, with_trial
 from yardland.weather.read import load_weather
 from yardland.weather.years import larder_years
+
+
+def days_of(planting: CropPlanting) -> DayByDay:
+    """The days of a planting that was sown."""
+    assert planting.day_by_day is not None
+    return planting.day_by_day
 
 
 def told(*rows, crop: str = "potato", lanes: int = 2, lane: int = 0, rain_mm: float = 3.0, **plot) -> CropTold:
@@ -62,7 +69,7 @@ def test_a_crop_told_alone_is_the_crop_of_the_year(name: str, crop: str) -> None
 def test_the_days_are_those_of_the_harvest() -> None:
     """The shown days begin with the sowing, and their stages end with the last gathering."""
     (planting,) = told(row("potato")).plantings
-    days = planting.day_by_day
+    days = days_of(planting)
 
     assert days.dates[0].isoformat() == planting.shown.sown
     assert days.stages[0] == ("sown", planting.shown.sown)
@@ -70,7 +77,7 @@ def test_the_days_are_those_of_the_harvest() -> None:
     assert len(days.dates) == len(days.trace.days["ks"])
     assert (
         planting.days_to_gather[0]
-        == (date.fromisoformat(planting.shown.first_gathered) - date.fromisoformat(planting.shown.sown)).days
+        == (date.fromisoformat(str(planting.shown.first_gathered)) - date.fromisoformat(str(planting.shown.sown))).days
     )
 
 
@@ -78,7 +85,7 @@ def test_the_days_are_those_of_the_harvest() -> None:
 def test_what_was_made_and_what_was_lost_are_the_whole(rain_mm: float) -> None:
     """By month, ten days and over all: made / (efficiency x light) + lost to each limit = 1; a dry summer loses more to drought."""
     planting = told(row("potato"), rain_mm=rain_mm).plantings[0]
-    months, tens = planting.day_by_day.months, planting.day_by_day.tens
+    months, tens = days_of(planting).months, days_of(planting).tens
     rue = tables().row("crops", "potato").need("rue_g_per_mj_par")
 
     for spell in (*months, *tens):
@@ -88,13 +95,13 @@ def test_what_was_made_and_what_was_lost_are_the_whole(rain_mm: float) -> None:
     assert (made, light) == pytest.approx(
         tuple(sum(getattr(ten, name) for ten in tens) for name in ("made_g_m2", "light_mj"))
     )
-    assert made / (rue * light) + sum(planting.day_by_day.lost.values()) == pytest.approx(1.0)
-    assert (planting.day_by_day.lost["water"] > 0.2) == (rain_mm < 1)
+    assert made / (rue * light) + sum(days_of(planting).lost.values()) == pytest.approx(1.0)
+    assert (days_of(planting).lost["water"] > 0.2) == (rain_mm < 1)
 
 
 def test_ten_days_have_eight_to_eleven_and_runs_cover_what_grew() -> None:
     """Ten-day spells begin on the 1st, 11th and 21st; runs of limits follow one another and hold every spell with light."""
-    days = told(row("winter_wheat"), crop="winter_wheat").plantings[0].day_by_day
+    days = days_of(told(row("winter_wheat"), crop="winter_wheat").plantings[0])
     runs = list(days.runs())
     held = [index for _, first, last in runs for index in range(first, last + 1)]
 
@@ -113,14 +120,15 @@ def test_a_dressed_crop_hungers_less_and_its_nitrogen_is_told() -> None:
     )
 
     assert bare.dressing is None
+    assert fed.dressing is not None
     assert fed.dressing.n_total_kg_ha == pytest.approx(150.0)
     assert fed.nitrogen.taken[0] > bare.nitrogen.taken[0] + 20.0
     assert fed.shown.factors["nitrogen"] > bare.shown.factors["nitrogen"]
-    assert fed.day_by_day.lost["nitrogen"] < bare.day_by_day.lost["nitrogen"]
+    assert days_of(fed).lost["nitrogen"] < days_of(bare).lost["nitrogen"]
     for planting in (bare, fed):
         n = planting.nitrogen
         assert np.all(n.removed <= n.taken + n.fixed)
-        assert n.taken[0] == pytest.approx(planting.day_by_day.trace.days["taken_n_kg_ha"].sum())
+        assert n.taken[0] == pytest.approx(days_of(planting).trace.days["taken_n_kg_ha"].sum())
         assert (
             f"{n.taken[0]:.0f} kg/ha from the soil"
             in dict(page.facts(planting, told(row("cabbage"), crop="cabbage")))["Nitrogen"]
@@ -135,7 +143,8 @@ def test_beans_are_told_with_what_they_fix() -> None:
     assert bean.plantings[0].nitrogen.fixed[0] > 20.0
     assert potato.plantings[0].nitrogen.fixed[0] == 0.0
     assert "from the air" in words
-    year = crop_json(bean)["plantings"][0]["years"]["cool 0"]["nitrogen_kg_ha"]
+    data: Any = crop_json(bean)
+    year = data["plantings"][0]["years"]["cool 0"]["nitrogen_kg_ha"]
     assert year["from_air"] == pytest.approx(bean.plantings[0].nitrogen.fixed[0], abs=0.01)
 
 
@@ -144,10 +153,8 @@ def test_heat_at_flowering_and_standing_loss_are_told() -> None:
     sky = weather(rain_mm=3.0)
     tmax = sky.tmax_c.copy()
     plan = holding(row("dry_bean"))
-    open_days = np.flatnonzero(
-        tell_crop(plan, tables(), sky, 0, "dry_bean").plantings[0].day_by_day.trace.days["flowering"]
-    )
-    sow = tell_crop(plan, tables(), sky, 0, "dry_bean").plantings[0].day_by_day.trace.sow_day
+    unhurt = days_of(tell_crop(plan, tables(), sky, 0, "dry_bean").plantings[0]).trace
+    open_days, sow = np.flatnonzero(unhurt.days["flowering"]), unhurt.sow_day
     tmax[sow + open_days] = 40.0
     hot = tell_crop(plan, tables(), dataclasses.replace(sky, tmax_c=tmax), 0, "dry_bean")
     planting = hot.plantings[0]
@@ -211,6 +218,7 @@ def test_a_trial_is_dressed_like_the_plans_crops_of_its_kind() -> None:
         == "it is given no dressing: the plan has no other leaf crops"
     )
     tried = told(row("potato", dressing="fertiliser 60 kg N/ha"), crop="carrot")
+    assert tried.plantings[0].dressing is not None
     assert tried.plantings[0].dressing.n_total_kg_ha == pytest.approx(60.0)
     assert "it is given fertiliser 60 kg N/ha, as most roots of the plan (potato)" in page.lead(tried)
 
@@ -253,7 +261,8 @@ def test_a_sowing_that_never_was_has_no_days() -> None:
     """A planting whose window is always too cold is told as not sown, without drawings of days, on page, terminal and JSON."""
     cold = told(row("maize_grain", "01-05/01-10"), crop="maize_grain")
     (planting,) = cold.plantings
-    out = crop_json(cold)["plantings"][0]
+    data: Any = crop_json(cold)
+    out = data["plantings"][0]
 
     assert planting.fates[0] == "not sown"
     assert planting.day_by_day is None
@@ -271,11 +280,13 @@ def test_a_frozen_crop_is_told_with_the_night() -> None:
     tmin[190 : tr.YEAR] = -6.0
     cold = tell_crop(holding(row("dry_bean")), tables(), dataclasses.replace(sky, tmin_c=tmin), 0, "dry_bean")
     (planting,) = cold.plantings
-    margin, day = planting.day_by_day.nearest_frost
+    nearest = days_of(planting).nearest_frost
+    assert nearest is not None
+    margin, day = nearest
 
     assert planting.shown.yield_t_ha == 0.0
     assert margin < 0
-    assert day == planting.day_by_day.dates[-1]
+    assert day == days_of(planting).dates[-1]
     assert f"It froze on {day.day} " in dict(page.facts(planting, cold))["Frost"]
 
 

@@ -12,6 +12,7 @@ from conftest import demo_year
 from hypothesis import given
 from hypothesis import strategies as st
 
+from yardland.accounts.ground_nitrogen import SoilNitrogen
 from yardland.accounts.ground_year import PlotSoil, SoilNutrient
 from yardland.findings import cautions, soil
 from yardland.findings.context import Context
@@ -300,6 +301,28 @@ def test_humus_that_goes_is_told(ahead: float, over_clay: float, grades: list[st
     before = replace(result.soils[0].carbon, stock=100.0, ahead=ahead, over_clay=over_clay, aim_over_clay=0.077)
 
     assert [one.grade for one in soil.carbon_falls(changed(result, carbon=before))] == grades
+
+
+def test_leaching_and_wet_ground_are_told_of_the_worst_plot() -> None:
+    """Over 80 kg/ha leached and over 20 waterlogged days are notes on all such plots with the worst one's figure; at them, none."""
+    result = demo_year("tarn-hollow")
+
+    def year(*plots: SoilNitrogen | None) -> Context:
+        soils = [replace(one, nitrogen=given) for one, given in zip(result.soils, plots, strict=False)]
+        return Context(replace(result, soils=tuple(soils)), load_tables())
+
+    first, second = (one.plot.replace("_", " ") for one in result.soils[:2])
+    calm = year(SoilNitrogen(leached=80.0, wet_days=20.0), None)
+    bad = year(SoilNitrogen(leached=81.0, wet_days=21.0), SoilNitrogen(leached=95.0, wet_days=30.0))
+    (washed,), (wet,) = soil.leaches(bad), soil.waterlogged(bad)
+
+    assert not [*soil.leaches(calm), *soil.waterlogged(calm)]
+    assert (washed.grade, wet.grade) == ("note", "note")
+    assert washed.title == f"Nitrogen is washed out of {first}, {second}"
+    assert washed.number == f"95 kg N/ha in the year from {result.soils[1].plot}"
+    assert wet.title.lower() == f"{first}, {second} stands wet".lower()
+    assert wet.number == f"30 days in the year on {result.soils[1].plot}"
+    assert washed.subject == wet.subject == f"soil.{result.soils[1].plot}.nitrogen"
 
 
 def test_sour_ground_lime_and_its_caution_are_told() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -17,6 +18,7 @@ from yardland.larder.program import solve_larder
 from yardland.larderyear.jsonable import year_json
 from yardland.larderyear.result import YearResult
 from yardland.reference import load_tables
+from yardland.report.keeping import preserving_table, warmth_table
 
 TABLES = load_tables()
 
@@ -160,20 +162,31 @@ def test_what_preserving_takes_costs_its_price() -> None:
     jar = TABLES.row("prices", "tool.jars_0_5_1_l")
 
     assert costs["salt to put by with"] == pytest.approx(np.full(12, 6.0))
-    assert costs["jars, their year's part"] == pytest.approx(
-        np.full(12, 5.0 * jar.need("eur_mid") / jar.need("life_years"))
-    )
-    assert set(costs) == {"salt to put by with", "jars, their year's part"}
+    assert costs["jars to put by in"] == pytest.approx(np.full(12, 5.0 * jar.need("eur_mid") / jar.need("life_years")))
+    assert set(costs) == {"salt to put by with", "jars to put by in"}
     assert preserving_costs(dear, TABLES, KeepingYear().preserving, MONTHS) == {}
 
 
 def test_a_year_tells_its_stores() -> None:
     """The JSON of a demonstration year has temperatures of its places, days of food and what putting by took."""
     result = demo_year("tarn-hollow")
-    told = year_json(result)
+    told: Any = year_json(result)
 
     assert set(told["places_c"]) >= {"cellar", "pantry", "loft", "freezer", "fridge", "in the ground"}
     assert len(told["food_days"]) == 12
     assert sum(told["preserving"]["jars"]) > 0
     assert sum(told["preserving"]["hours"]) <= sum(result.hours_week["preserving"]) + 1e-6
     assert "salt to put by with" in result.money
+
+
+def test_the_report_shows_the_stores_year() -> None:
+    """Tables of the page give each place its temperature by month, the days of food, and what putting by took."""
+    result = demo_year("tarn-hollow")
+    warm, took = warmth_table(result), preserving_table(result)
+    cellar = next(row for row in warm.rows if row[0].lower().startswith("cellar"))
+
+    assert [int(value) for value in cellar[1:]] == pytest.approx(result.kept.places_c["cellar"], abs=0.51)
+    assert len(warm.rows[-1]) == 13
+    assert any(row[0] == "jars of a litre" for row in took.rows)
+    assert not any(row[0] == "vinegar, l" for row in took.rows) or result.kept.preserving.vinegar_l.any()
+    assert not preserving_table(replace(result, kept=KeepingYear())).rows

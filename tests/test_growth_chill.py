@@ -64,8 +64,8 @@ def grown(species: str, forcing: Forcing) -> TreeYear:
 )
 def test_hours_lie_between_the_extremes(low: float, range_c: float, after: float, light: float, hour: float) -> None:
     """At no hour is it colder than the colder of two nights or warmer than the day's maximum or the night after."""
-    arrays = [np.array([value]) for value in (low, low + range_c, low + after, light)]
-    at = float(hourly_c(*arrays, hour)[0])
+    night, day, next_night, lit = (np.array([value]) for value in (low, low + range_c, low + after, light))
+    at = float(hourly_c(night, day, next_night, lit, hour)[0])
 
     assert min(low, low + after) - 1e-9 <= at <= max(low + range_c, low + after) + 1e-9
 

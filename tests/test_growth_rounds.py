@@ -8,6 +8,7 @@ from collections.abc import Callable
 from datetime import date
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -22,7 +23,8 @@ from yardland.growth.numba_path import run_numba
 from yardland.growth.numpy_path import run_numpy
 from yardland.growth.run import grow
 from yardland.growth.twin import run_twin
-from yardland.holding.model import MonthDay, Span, Sward
+from yardland.holding.model import Holding, MonthDay, Span, Sward
+from yardland.weather.types import Forcing
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "benchmarks"))
 from kernel_case import kernel_case
@@ -184,7 +186,7 @@ def test_a_herd_follows_one_that_stands_before_it() -> None:
             ahead(wrong)
 
 
-def mead(**more: object) -> tuple[KernelOutput, object]:
+def mead(**more: Any) -> tuple[Holding, Forcing]:
     """A tenth of a hectare of grass."""
     plan = holding(use="grass", sward=Sward(kind="permanent pasture"), **more)
     return plan, weather("cool", rain_mm=4.0)

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from larder_kit import food, imbalance, keeping, larder, months, random_larder
 
 import yardland
-from yardland.holding.model import Store
+from yardland.holding.model import OwnRow, Store
 from yardland.larder.power import expected_thaw_loss, holds_h, monthly_thaw_loss, thaw_loss
 from yardland.larder.program import solve_larder
 from yardland.larder.warmth import ground_c, place_c, places_c, spoiling, warmth
@@ -31,6 +31,11 @@ DIFFUSIVITY = 0.5e-6
 def plan(**stores: Store):
     """A demonstration holding with these stores and no others."""
     return yardland.load(EXAMPLES / "tarn-hollow").model_copy(update={"store": stores})
+
+
+def pace(store: str, temperatures: dict[str, np.ndarray]) -> tuple[float, ...]:
+    """Factors of one way of keeping."""
+    return warmth(TABLES, [store], temperatures)[store]
 
 
 def test_earth_damps_and_delays():
@@ -93,8 +98,8 @@ def test_a_kind_is_not_known_by_half_of_its_rooms():
 
 def test_a_southern_summer_has_no_cellar():
     """Roots lose over twice as fast in a dry southern summer as the table says, in a cool northern winter no faster."""
-    south = warmth(TABLES, "potato.root_cellar", {"cellar": place_c(TABLES, "cellar", SOUTH)})
-    north = warmth(TABLES, "potato.root_cellar", {"cellar": place_c(TABLES, "cellar", NORTH)})
+    south = pace("potato.root_cellar", {"cellar": place_c(TABLES, "cellar", SOUTH)})
+    north = pace("potato.root_cellar", {"cellar": place_c(TABLES, "cellar", NORTH)})
 
     assert south[0] > 2.0
     assert north[1] == 1.0
@@ -104,9 +109,9 @@ def test_nothing_keeps_longer_for_being_colder():
     """At and under the warmth that a row is made for there are no factors at all."""
     most_c = TABLES.row("stores", "potato.root_cellar").need("keeps_to_c")
 
-    assert warmth(TABLES, "potato.root_cellar", {"cellar": np.full(12, most_c)}) == ()
-    assert warmth(TABLES, "potato.root_cellar", {"cellar": np.full(12, 1.0)}) == ()
-    assert warmth(TABLES, "hay_grass.barn", {"barn": np.full(12, 30.0)}) == ()
+    assert pace("potato.root_cellar", {"cellar": np.full(12, most_c)}) == ()
+    assert pace("potato.root_cellar", {"cellar": np.full(12, 1.0)}) == ()
+    assert pace("hay_grass.barn", {"barn": np.full(12, 30.0)}) == ()
 
 
 @given(st.floats(-20, 45), st.floats(0.01, 20))
@@ -210,6 +215,20 @@ def test_a_freezer_holds_by_how_full_it_is():
     assert thaw_loss(TABLES, 30.0, 1.0) == 1.0
     assert thaw_loss(TABLES, 30.0, 0.0) == 0.0
     assert holds_h(TABLES, 0.25) == 12.0
+
+
+def test_an_own_figure_of_no_hold_loses_all_at_once():
+    """A freezer that by the user's own figures holds no hour loses everything in any cut, and an empty one nothing."""
+    rows = [
+        OwnRow(line=line, key=f"storing.{key}.number", value=0.0, why="old box")
+        for line, key in enumerate(("thaw_half_h", "thaw_full_h"), 2)
+    ]
+    tables = load_tables(own=rows)
+
+    assert thaw_loss(tables, 0.1, 0.5) == 1.0
+    assert thaw_loss(tables, 0.0, 0.5) == 0.0
+    assert expected_thaw_loss(tables, 1.0, 0.5) == pytest.approx(1.0 - np.exp(-24.0 / 6.0))
+    assert expected_thaw_loss(tables, 1.0, 0.0) == 0.0
 
 
 @pytest.mark.parametrize("full", [0.3, 0.5, 0.9])

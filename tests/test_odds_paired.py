@@ -42,9 +42,9 @@ def test_pairing_narrows_the_interval() -> None:
     """On common years the interval of the difference is under two thirds of that of two unpaired runs."""
     one, two = (short[0] for short in toy_pairs(np.random.default_rng(32), 1, 100, 0.8, 0.85, 0.5, 0.0))
     found = paired_difference(one, two)
-    apart = np.hypot(*(share.high - share.low for share in (reliability(one), reliability(two))))
+    first, second = (share.high - share.low for share in (reliability(one), reliability(two)))
 
-    assert (found.high - found.low) / apart < 0.67
+    assert (found.high - found.low) / np.hypot(first, second) < 0.67
     assert found.value == pytest.approx(reliability(two).value - reliability(one).value)
     assert found.value == pytest.approx(found.mended - found.spoilt)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -143,7 +144,7 @@ def test_skimmed_milk_reaches_the_trough_in_the_month_it_is_made() -> None:
 
 def test_the_year_in_json_has_feed_fodder_leavings_and_heap(year_result: YearResult) -> None:
     """The keys stand, hold what the result holds, and are finite JSON with units in their names."""
-    told = year_json(year_result)
+    told: Any = year_json(year_result)
     text = json.dumps({key: told[key] for key in KEYS}, allow_nan=False)
 
     assert "NaN" not in text

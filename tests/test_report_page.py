@@ -173,13 +173,13 @@ def test_every_drawing_is_xml_with_a_name_and_no_variables(result: YearResult, t
             svg = drawing.draw(theme, width)
             root = ET.fromstring(svg)  # noqa: S314 (our own output)
 
-            assert root.find(f"{SVG}title").text
-            assert root.find(f"{SVG}desc").text
-            assert float(root.get("width")) == width
+            assert root.findtext(f"{SVG}title")
+            assert root.findtext(f"{SVG}desc")
+            assert float(root.attrib["width"]) == width
             assert "var(" not in svg
             assert "nan" not in svg.lower().split()
             for box in root.iter(f"{SVG}rect"):
-                assert float(box.get("x")) + float(box.get("width")) <= width + 1.1
+                assert float(box.attrib["x"]) + float(box.attrib["width"]) <= width + 1.1
 
 
 @pytest.mark.parametrize("theme", ["dark", "print"])

@@ -52,6 +52,13 @@ def test_binomial_draws_are_whole_and_grow_with_the_chance(key, heads, one, othe
     assert binomial(key, heads, 1.0) == heads
 
 
+def test_the_least_number_of_all_is_a_number_too() -> None:
+    """A key of nothing hits many of a lot, not all of them, and no fewer where the chance is higher."""
+    hit = [binomial(0, 34, chance) for chance in (0.01, 0.03125, 0.0625, 0.1)]
+    assert hit == sorted(hit)
+    assert hit[-1] < 34
+
+
 @given(mean=st.floats(1.0, 14.0), sd=st.one_of(st.just(0.0), st.floats(0.1, 3.0)))
 def test_litters_have_the_tables_mean(mean, sd) -> None:
     """The mean of the drawn litter is the table's, whatever the spread."""

@@ -79,6 +79,25 @@ def test_a_late_sire_is_named():
     assert any("sire comes" in words for _, words in note_words(year))
 
 
+def test_nests_are_for_the_grown():
+    """Goslings ask for floor and ground, not for nests: two geese with their young want one nest."""
+    year = year_of({"geese": group(heads={"goose": 2}, born=[MonthDay(5, 5)], sire=BORROWED)})
+    room = year.events.housing["geese"]
+
+    assert room.nest_boxes == 1
+    assert room.floor_m2 > 2 * TABLES.row("stock", "goose").need("floor_area_m2")
+
+
+def test_ducks_beside_hens_with_a_cock_are_told_by_name():
+    """Of hens with a cock and ducks without a drake the ducks are named, in a note: the dates may be the hens' alone."""
+    year = year_of({"mixed": group(heads={"laying_hen": 8, "cockerel": 1, "duck_layer": 5}, born=[MonthDay(4, 20)])})
+    told = [note for note in year.events.notes if "no male" in note.words]
+
+    assert [(note.grade, note.subject) for note in told] == [("note", "mixed.duck_layer")]
+    assert "laying duck" in told[0].words
+    assert "milk" not in told[0].words
+
+
 def test_housing_adds_up_the_floor():
     """Floor, outdoor ground, nests and perches follow the heads; a home that is too small is a rule."""
     row = TABLES.row("stock", "laying_hen")

@@ -222,6 +222,21 @@ def test_hives_take_their_hours_where_the_days_are_long():
     assert weeks[list(weeks_of_month(MONTHS[8]))].sum() > 5 * weeks[list(weeks_of_month(MONTHS[2]))].sum()
 
 
+def test_nuts_are_cracked_in_the_months_in_which_they_are_eaten():
+    """Shelling takes its hours per kilogram eaten, in that month's weeks, for goods of the table alone."""
+    eaten = np.zeros(12)
+    eaten[4] = 10.0
+    events = work.shelling_events({"walnut": eaten, "potato": eaten}, MONTHS)
+    cracked = TABLES.row("tasks", "preserve.crack_nuts").need("typical")
+
+    assert total(events) == pytest.approx(10.0 * cracked)
+    assert {event.week for event in events} == set(weeks_of_month(MONTHS[4]))
+    assert {event.subject for event in events} == {"walnut"}
+    for good, task in work.shelled().items():
+        assert TABLES.has("goods", good)
+        assert TABLES.row("tasks", task).text("unit") == "h/kg"
+
+
 def test_hay_putting_by_making_moves_and_manure():
     """Each of them takes its figure times its amount, in its month."""
     one = np.zeros(12)

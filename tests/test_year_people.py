@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import numpy as np
 import pytest
@@ -63,7 +64,7 @@ def test_the_year_needs_what_its_people_and_guests_need(lively: YearResult) -> N
 
 def test_the_json_of_the_year_tells_people(lively: YearResult) -> None:
     """Both lines of adequacy, diets, guests, likes and upper levels stand in the JSON under stable keys."""
-    told = year_json(lively)
+    told: Any = year_json(lively)
     average, asked = told["coverage_average"], told["coverage"]
 
     assert set(average) <= set(asked)

@@ -168,5 +168,5 @@ def preserving_costs(holding: Holding, tables: Tables, took: Preserving, months:
     costs = {f"{item.removeprefix('buy ')} to put by with": -spent for item, spent in priced.by_item.items()}
     if took.jars.any():
         jar = tables.row("prices", JAR)
-        costs["jars, their year's part"] = took.jars * jar.need("eur_mid") / jar.need("life_years")
+        costs["jars to put by in"] = took.jars * jar.need("eur_mid") / jar.need("life_years")
     return costs

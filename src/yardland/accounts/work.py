@@ -12,17 +12,21 @@ from yardland.larder.plan import Plan
 from yardland.ledger.arcs import Arc
 from yardland.ledger.months import Month
 from yardland.reference import Tables
-from yardland.works.events import making_events, mowing_events, putting_by_events
+from yardland.works.events import making_events, mowing_events, putting_by_events, shelling_events
 from yardland.works.hours import Event, hours
 
 F64 = npt.NDArray[np.float64]
 
 
 def hours_by_week(events: Iterable[Event], plan: Plan, tables: Tables, months: tuple[Month, ...]) -> dict[str, F64]:
-    """Hours of each group of tasks, [52]: the season's events, and what the plan decides: putting by, making, cutting."""
+    """Hours of each group of tasks, [52]: the season's events, and what the plan decides: putting by, making, shelling, cutting."""
     put_by = {f"{good}.{method}": kg for (good, method), kg in put_in_kg(plan).items()}
     rows = {key: kg for key, kg in put_by.items() if tables.has("stores", key)}
-    kitchen = [*putting_by_events(tables, rows, months), *making_events(makings_taken_kg(plan, tables), months)]
+    kitchen = [
+        *putting_by_events(tables, rows, months),
+        *making_events(makings_taken_kg(plan, tables), months),
+        *shelling_events(plan.eaten_kg, months),
+    ]
     return hours([*events, *kitchen, *cutting_events(plan, months)], tables)
 
 

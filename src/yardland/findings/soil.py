@@ -122,45 +122,51 @@ def carbon_falls(context: Context) -> Iterator[Finding]:
         )
 
 
-def _over(context: Context, amount: Callable[[SoilNitrogen], float], least: float) -> list[tuple[PlotSoil, float]]:
-    """Plots with more of something in the year than `least`, and how much, in the order of the plan."""
+def _too_much(
+    context: Context, amount: Callable[[SoilNitrogen], float], most: float, title: str, number: str, **words: str
+) -> Iterator[Finding]:
+    """A note on the plots with more of something in the year than `most`: {plots} in the title, {worst} of {plot} as number."""
     known = [(soil, amount(soil.nitrogen)) for soil in context.result.soils if soil.nitrogen is not None]
-    return [(soil, held) for soil, held in known if held > least]
+    over = [(soil, held) for soil, held in known if held > most]
+    if not over:
+        return
+    worst, held = max(over, key=lambda one: one[1])
+    yield Finding(
+        grade="note",
+        title=upper_first(title.format(plots=listed([soil for soil, _ in over]))),
+        number=number.format(worst=held, plot=worst.plot),
+        subject=f"soil.{worst.plot}.nitrogen",
+        **words,
+    )
 
 
 def leaches(context: Context) -> Iterator[Finding]:
     """Plots from which the year's water took much nitrogen."""
-    lost = _over(context, lambda nitrogen: nitrogen.leached, MUCH_LEACHED_KG_HA)
-    if not lost:
-        return
-    worst, leached_kg_ha = max(lost, key=lambda one: one[1])
-    yield Finding(
-        grade="note",
-        title=f"Nitrogen is washed out of {listed([soil for soil, _ in lost])}",
+    yield from _too_much(
+        context,
+        lambda nitrogen: nitrogen.leached,
+        MUCH_LEACHED_KG_HA,
+        title="Nitrogen is washed out of {plots}",
+        number="{worst:.0f} kg N/ha in the year from {plot}",
         what="Rain that drains takes along what no root has taken up; it is lost to the crops and ends in wells and streams.",
-        number=f"{leached_kg_ha:.0f} kg N/ha in the year from {worst.plot}",
         cause="Ground without living roots while it rains, or dung and manure ahead of what grows.",
         remedy="Sow a catch crop or winter cover behind early crops, dig in green stuff and manure in spring, undersow.",
         source="docs/growth-nitrogen.md; band: our choice, from memory of usual losses of 20 to 80 kg",
-        subject=f"soil.{worst.plot}.nitrogen",
     )
 
 
 def waterlogged(context: Context) -> Iterator[Finding]:
     """Plots whose top soil stood full of water for long."""
-    wet = _over(context, lambda nitrogen: nitrogen.wet_days, MANY_WET_DAYS)
-    if not wet:
-        return
-    worst, days = max(wet, key=lambda one: one[1])
-    yield Finding(
-        grade="note",
-        title=f"{upper_first(listed([soil for soil, _ in wet]))} stands wet",
+    yield from _too_much(
+        context,
+        lambda nitrogen: nitrogen.wet_days,
+        MANY_WET_DAYS,
+        title="{plots} stands wet",
+        number="{worst:.0f} days in the year on {plot}",
         what="Roots want air: crops suffer on such days, and the yields here do not count it.",
-        number=f"{days:.0f} days in the year on {worst.plot}",
         cause="More rain than the soil lets through.",
         remedy="Raise beds, keep ditches and drains open, do not work or graze it wet; give such ground to grass or willow.",
         source="docs/growth-water.md",
-        subject=f"soil.{worst.plot}.nitrogen",
     )
 
 

@@ -96,7 +96,7 @@ def thaw(context: Context) -> Iterator[Finding]:
             "Meat, eggs, milk and cooked food that were over 4 C for two hours are thrown away, never tasted; what still "
             "holds ice, or is at 4 C or below, may be frozen again, or is cooked at once."
         ),
-        number=f"{kg:.1f} kg a year expected to be lost, at {days:g} days without power",
+        number=f"{kg:.1f} kg a year expected to be lost, {days:g} d without power in it",
         cause=f"{', '.join(sorted(cuts))}: power_cut_days_per_year of the plan; one year takes the mean, a real cut takes all or nothing.",
         remedy=(
             "Keep the freezer full (jugs of water count), put a thermometer in, have jars and salt ready, keep what the "

@@ -22,11 +22,9 @@ LANED = (*SKY_FIELDS, "daylength_h", "twilight_h", "rate_m3", "inflow_m3")
 
 
 class Step(NamedTuple):
-    """One day of a sowing that stands.
+    """One day of a sowing that stands, or of a sward.
 
-    tmean_c, tmin_c, tmax_c : of the day under its cover ; cold_c : what its kill limit is held against (the night, or the
-    mean of three days at the crown, under snow if any) ; kill_c : that limit ; degree_days : of this day ; ripeness :
-    share of the development reached
+    tmean_c : of the day under its cover ; degree_days : of this day
     cover : share of the light that green leaves catch ; light_mj : caught, MJ/m2 (0 when it makes nothing)
     cold, heat : share of the pace left by cold, by heat
     ks : water stress coefficient ; n_index : nitrogen in it over its critical amount, in the morning ; dm_g_m2 : made
@@ -36,16 +34,10 @@ class Step(NamedTuple):
     the air, out of the ground
     depletion_mm, readily_mm, available_mm : root zone after rain and watering ; irrigation_mm, rain_mm, et_mm,
     drainage_mm : of this day
-    set_share, heat_share : of a full crop that frosts and heat at flowering left ; emerged, flowering, gathering : 0 or 1
     """
 
     tmean_c: float
-    tmin_c: float
-    tmax_c: float
-    cold_c: float
-    kill_c: float
     degree_days: float
-    ripeness: float
     cover: float
     light_mj: float
     cold: float
@@ -66,6 +58,21 @@ class Step(NamedTuple):
     rain_mm: float
     et_mm: float
     drainage_mm: float
+
+
+class CropStep(NamedTuple):
+    """What a sowing has besides on the day.
+
+    tmin_c, tmax_c : under its cover ; cold_c : what its kill limit is held against (the night, or the mean of three days at
+    the crown, under snow if any) ; kill_c : that limit ; ripeness : share of the development reached
+    set_share, heat_share : of a full crop that frosts and heat at flowering left ; emerged, flowering, gathering : 0 or 1
+    """
+
+    tmin_c: float
+    tmax_c: float
+    cold_c: float
+    kill_c: float
+    ripeness: float
     set_share: float
     heat_share: float
     emerged: float
@@ -74,42 +81,20 @@ class Step(NamedTuple):
 
 
 class SwardStep(NamedTuple):
-    """One day of a sward: names as in `Step`.
+    """What a sward has besides on the day.
 
-    dm_g_m2 : made by the model ; grew_t_ha : the same as real growth ; mass_t_ha : standing in the morning, dry matter
+    grew_t_ha : dm_g_m2 of the model as real growth ; mass_t_ha : standing in the morning, dry matter
     """
 
-    tmean_c: float
-    degree_days: float
-    cover: float
-    light_mj: float
-    cold: float
-    heat: float
-    ks: float
-    n_index: float
-    crop_n_kg_ha: float
-    critical_n_kg_ha: float
-    soil_n_kg_ha: float
-    taken_n_kg_ha: float
-    fixed_n_kg_ha: float
-    leached_n_kg_ha: float
-    dm_g_m2: float
     grew_t_ha: float
     mass_t_ha: float
-    depletion_mm: float
-    readily_mm: float
-    available_mm: float
-    irrigation_mm: float
-    rain_mm: float
-    et_mm: float
-    drainage_mm: float
 
 
 @dataclass(frozen=True)
 class Trace:
     """A sowing from the day it was sown to its last in the ground; a sward from the first day of the axis to the last.
 
-    sow_day : on the 730-day axis ; days : Step (or SwardStep) by name, arrays [day] ; stages : name -> day on the axis, in
+    sow_day : on the 730-day axis ; days : Step, and CropStep or SwardStep, by name, arrays [day] ; stages : name -> day on the axis, in
     order, none of a sward
     """
 
@@ -152,7 +137,7 @@ class _Watch(twin.Lane):
 
     def __init__(self, given: KernelInput, out: KernelOutput, sowings: frozenset[int]) -> None:
         super().__init__(given, out, 0)
-        self.steps: dict[int, list[Step | SwardStep]] = {sowing: [] for sowing in sowings}
+        self.steps: dict[int, list[tuple[Step, CropStep | SwardStep]]] = {sowing: [] for sowing in sowings}
         self._given_mm = dict.fromkeys(range(given.strips), 0.0)
         self._root_zone = (0.0, 0.0, 0.0, 0.0)
         self._n_index, self._caught, self._made = 1.0, 0.0, 0.0
@@ -191,8 +176,8 @@ class _Watch(twin.Lane):
             return super()._crop(strip, ground, day)
         gathering, fixed = ground.phase != GROW, ground.fixed_n_kg_ha
         dead = super()._crop(strip, ground, day)
-        step = self._step(ground, day, self._common(strip, ground, day, fixed), gathering=gathering)
-        self.steps[ground.sowing].append(step)
+        own, cover = self._crop_step(ground, day, gathering=gathering)
+        self.steps[ground.sowing].append((self._step(strip, ground, day, fixed, cover), own))
         return dead
 
     def _sward(self, strip: int, ground: Ground, day: Day) -> None:
@@ -202,63 +187,59 @@ class _Watch(twin.Lane):
         crop = [float(value) for value in self.given.traits[:, ground.sowing]]
         mass, fixed = ground.mass_g_m2, ground.fixed_n_kg_ha
         super()._sward(strip, ground, day)
-        self.steps[ground.sowing].append(
-            SwardStep(
-                cover=crops.sward_cover(crop, mass),
-                grew_t_ha=crop[tr.TONNES] * self._made,
-                mass_t_ha=mass / G_M2_PER_T_HA,
-                **self._common(strip, ground, day, fixed),
-            )
-        )
+        own = SwardStep(grew_t_ha=crop[tr.TONNES] * self._made, mass_t_ha=mass / G_M2_PER_T_HA)
+        step = self._step(strip, ground, day, fixed, crops.sward_cover(crop, mass))
+        self.steps[ground.sowing].append((step, own))
 
-    def _common(self, strip: int, ground: Ground, day: Day, fixed_before: float) -> dict[str, float]:
-        """What crops and swards have in common on a day."""
+    def _step(self, strip: int, ground: Ground, day: Day, fixed_before: float, cover: float) -> Step:
         crop = [float(value) for value in self.given.traits[:, ground.sowing]]
         depletion, readily, available, ks = self._root_zone
         cold, heat = _paces(crop, day.tmean_c)
-        return {
-            "tmean_c": day.tmean_c,
-            "degree_days": max(min(day.tmean_c, crop[tr.PLATEAU_C]) - crop[tr.BASE_C], 0.0),
-            "light_mj": self._caught,
-            "cold": cold,
-            "heat": heat,
-            "ks": ks,
-            "n_index": self._n_index,
-            "crop_n_kg_ha": ground.crop_n_kg_ha,
-            "critical_n_kg_ha": ground.critical_n_kg_ha,
-            "soil_n_kg_ha": sum(ground.n_kg_ha),
-            "taken_n_kg_ha": self._nitrogen.get(tr.N_UPTAKE, 0.0),
-            "fixed_n_kg_ha": ground.fixed_n_kg_ha - fixed_before,
-            "leached_n_kg_ha": self._nitrogen.get(tr.N_LEACHED, 0.0),
-            "dm_g_m2": self._made,
-            "depletion_mm": depletion,
-            "readily_mm": readily,
-            "available_mm": available,
-            "irrigation_mm": self._given_mm[strip],
-            "rain_mm": day.rain_mm,
-            "et_mm": self._water.get(tr.ET, 0.0),
-            "drainage_mm": self._water.get(tr.DRAINAGE, 0.0),
-        }
+        return Step(
+            tmean_c=day.tmean_c,
+            degree_days=max(min(day.tmean_c, crop[tr.PLATEAU_C]) - crop[tr.BASE_C], 0.0),
+            cover=cover,
+            light_mj=self._caught,
+            cold=cold,
+            heat=heat,
+            ks=ks,
+            n_index=self._n_index,
+            crop_n_kg_ha=ground.crop_n_kg_ha,
+            critical_n_kg_ha=ground.critical_n_kg_ha,
+            soil_n_kg_ha=sum(ground.n_kg_ha),
+            taken_n_kg_ha=self._nitrogen.get(tr.N_UPTAKE, 0.0),
+            fixed_n_kg_ha=ground.fixed_n_kg_ha - fixed_before,
+            leached_n_kg_ha=self._nitrogen.get(tr.N_LEACHED, 0.0),
+            dm_g_m2=self._made,
+            depletion_mm=depletion,
+            readily_mm=readily,
+            available_mm=available,
+            irrigation_mm=self._given_mm[strip],
+            rain_mm=day.rain_mm,
+            et_mm=self._water.get(tr.ET, 0.0),
+            drainage_mm=self._water.get(tr.DRAINAGE, 0.0),
+        )
 
-    def _step(self, ground: Ground, day: Day, common: dict[str, float], *, gathering: bool) -> Step:
+    def _crop_step(self, ground: Ground, day: Day, *, gathering: bool) -> tuple[CropStep, float]:
+        """What a sowing alone has, and the share of the light that its leaves catch."""
         crop = [float(value) for value in self.given.traits[:, ground.sowing]]
         growth = max(ground.heat - crop[tr.HEAT_EMERGE], 0.0) / crop[tr.TARGET]
         ripeness = ground.units / crop[tr.TARGET]
         emerged = ground.heat >= crop[tr.HEAT_EMERGE]
-        return Step(
+        cover = crops.canopy(ground, crop, growth, ripeness)[1] if emerged else 0.0
+        own = CropStep(
             tmin_c=day.tmin_c,
             tmax_c=day.tmax_c,
             cold_c=day.tmin_c if crop[tr.KILL_BY_MEAN] == 0.0 else day.crown_c,
             kill_c=crops.kill_limit_c(ground, crop, ripeness),
             ripeness=min(ripeness, 1.0),
-            cover=crops.canopy(ground, crop, growth, ripeness)[1] if emerged else 0.0,
             set_share=ground.set_share,
             heat_share=crops.heat_share(ground.scorched, crop),
             emerged=float(emerged),
             flowering=float(crop[tr.FLOWER_FROM] <= ripeness < crop[tr.FLOWER_UNTIL]),
             gathering=float(gathering),
-            **common,
         )
+        return own, cover
 
 
 def _paces(crop: list[float], tmean_c: float) -> tuple[float, float]:
@@ -268,8 +249,10 @@ def _paces(crop: list[float], tmean_c: float) -> tuple[float, float]:
     return min(max(rise, 0.0), 1.0), min(max(fall, 0.0), 1.0)
 
 
-def _trace(crop: F64, out: KernelOutput, sowing: int, steps: list[Step | SwardStep]) -> Trace:
-    days = {name: np.array([getattr(step, name) for step in steps]) for name in steps[0]._fields}
+def _trace(crop: F64, out: KernelOutput, sowing: int, steps: list[tuple[Step, CropStep | SwardStep]]) -> Trace:
+    names = [name for part in steps[0] for name in part._fields]
+    table = np.array([[value for part in step for value in part] for step in steps])
+    days = dict(zip(names, np.ascontiguousarray(table.T), strict=True))
     if crop[tr.SWARD] > 0.0:
         return Trace(0, days, {})
     sow_day = int(out.sow_day[sowing, 0])

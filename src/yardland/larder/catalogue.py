@@ -20,7 +20,7 @@ from yardland.larder.feed_law import feed_law
 from yardland.larder.feed_leavings import cuts_for, with_leavings
 from yardland.larder.needs import MEAN_YEAR_DAYS, NUTRIENTS, REPORTED_ONLY, within
 from yardland.larder.plates import floors_for, plates_for
-from yardland.larder.power import monthly_thaw_loss
+from yardland.larder.power import COLD, monthly_thaw_loss
 from yardland.larder.unshelved import unshelved
 from yardland.larder.warmth import places_c, warmth
 from yardland.ledger.months import Month
@@ -219,15 +219,24 @@ def keepings_for(
     have = rooms(holding)
     found = []
     needless = made_when_wanted(tables, keys, arriving)
-    degrees, thaw = places_c(holding, tables, air_c), monthly_thaw_loss(holding, tables)
     for key in tables.keys("stores"):
         row = tables.row("stores", key)
         if row.text("good") in keys and row.text("good") not in needless:
             keeping = keeping_for(row, have, holding.kitchen.methods)
             if keeping is not None:
-                cut = thaw if keeping.place == "freezer" else 0.0
-                found.append(replace(keeping, warmth=warmth(tables, key, degrees), thaw_loss=cut))
-    return tuple(sorted(found, key=lambda keeping: (keeping.good, keeping.method)))
+                found.append(keeping)
+    thaw = monthly_thaw_loss(holding, tables)
+    paces = warmth(tables, (store_key(keeping) for keeping in found), places_c(holding, tables, air_c))
+    warmed = (
+        replace(keeping, warmth=paces[store_key(keeping)], thaw_loss=thaw if keeping.place == COLD else 0.0)
+        for keeping in found
+    )
+    return tuple(sorted(warmed, key=lambda keeping: (keeping.good, keeping.method)))
+
+
+def store_key(keeping: Keeping) -> str:
+    """The key in table stores of a way of keeping."""
+    return f"{keeping.good}.{keeping.method}"
 
 
 def keeping_for(row: Row, have: dict[str, float], methods: tuple[str, ...]) -> Keeping | None:

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from yardland.holding.model import Holding
     from yardland.reference.tables import Tables
 
+COLD = "freezer"
+"""The kind of place whose food a power cut spoils."""
 HOURS_A_DAY = 24.0
 MONTHS_A_YEAR = 12
 
@@ -38,8 +40,10 @@ def thaw_loss(tables: Tables, days: float, fullness: float) -> float:
         fullness: share of the freezer's room that is filled, 0-1; an empty one has nothing to lose.
     """
     hours, hold = days * HOURS_A_DAY, holds_h(tables, fullness)
-    if hold <= 0.0:
+    if fullness <= 0.0 or hours <= 0.0:
         return 0.0
+    if hold <= 0.0:
+        return 1.0
     return min(max(hours / hold - 1.0, 0.0), 1.0)
 
 
@@ -55,16 +59,16 @@ def expected_thaw_loss(tables: Tables, days_a_year: float, fullness: float) -> f
         fullness: share of the freezer's room that is filled, 0-1.
     """
     mean, hold = tables.row("storing", "power_cut_h").need("number"), holds_h(tables, fullness)
-    if hold <= 0.0 or mean <= 0.0 or days_a_year <= 0.0:
+    if fullness <= 0.0 or mean <= 0.0 or days_a_year <= 0.0:
         return 0.0
     cuts = days_a_year * HOURS_A_DAY / mean
-    one = mean / hold * (math.exp(-hold / mean) - math.exp(-2.0 * hold / mean))
+    one = mean / hold * (math.exp(-hold / mean) - math.exp(-2.0 * hold / mean)) if hold > 0.0 else 1.0
     return 1.0 - math.exp(-cuts * one)
 
 
 def monthly_thaw_loss(holding: Holding, tables: Tables) -> float:
     """Share of what lies in the freezers that is expected to be lost to power cuts in a month; 0 without a freezer."""
-    freezers = [store for store in holding.store.values() if store.kind == "freezer"]
+    freezers = [store for store in holding.store.values() if store.kind == COLD]
     if not freezers:
         return 0.0
     full = tables.row("storing", "freezer_full").need("number")

@@ -7,6 +7,7 @@ Rain or Shine, eqs 13-4 and 13-5). Each harmonic of the twelve monthly means of 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -103,21 +104,28 @@ def spoiling(tables: Tables, degrees: npt.ArrayLike) -> F64:
     return np.exp(power)
 
 
-def warmth(tables: Tables, store: str, temperatures: dict[str, F64]) -> tuple[float, ...]:
-    """Times that a way of keeping loses and ages faster in each month than its row of table stores says.
+def warmth(tables: Tables, stores: Iterable[str], temperatures: dict[str, F64]) -> dict[str, tuple[float, ...]]:
+    """Times that ways of keeping lose and age faster in each month than their rows of table stores say.
 
     Args:
         tables: stores, storing.
-        store: key of table stores.
+        stores: keys of table stores.
         temperatures: kind of place -> [12], C.
 
     Returns:
-        Twelve factors of at least 1 (colder than the row asks for keeps no longer); empty if all are 1, or not known.
+        Key -> twelve factors of at least 1 (colder than the row asks for keeps no longer); empty if all are 1, or not known.
     """
-    row = tables.row("stores", store)
-    place = row.text("place")
-    degrees, most_c = temperatures.get(LIES_IN.get(place, place)), row["keeps_to_c"]
-    if degrees is None or most_c is None or float(degrees.max()) <= most_c:
-        return ()
-    factors = np.maximum(spoiling(tables, degrees) / spoiling(tables, most_c), 1.0)
-    return tuple(float(factor) for factor in factors)
+    speeds = {place: spoiling(tables, degrees) for place, degrees in temperatures.items()}
+    asked: dict[float, float] = {}
+    found: dict[str, tuple[float, ...]] = {}
+    for store in stores:
+        row = tables.row("stores", store)
+        place = LIES_IN.get(row.text("place"), row.text("place"))
+        most_c = row["keeps_to_c"]
+        if most_c is None or place not in temperatures or float(temperatures[place].max()) <= most_c:
+            found[store] = ()
+            continue
+        if most_c not in asked:
+            asked[most_c] = float(spoiling(tables, most_c))
+        found[store] = tuple(np.maximum(speeds[place] / asked[most_c], 1.0).tolist())
+    return found

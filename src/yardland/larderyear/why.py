@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from yardland.larder.warmth import LIES_IN
 from yardland.larderyear.result import YearResult
 from yardland.larderyear.strikes import strike_words
 from yardland.larderyear.why_ground import soils
@@ -177,7 +178,7 @@ def stores(result: YearResult, tables: Tables) -> Iterator[tuple[str, str]]:
         good, _, method = name.partition(", ")
         row = f"stores.{good}.{method}"
         keeps = (
-            f" It keeps {row}.shelf_life_months months and loses {row}.monthly_loss_fraction of itself a month."
+            f" It keeps {row}.shelf_life_months months and loses {row}.monthly_loss_fraction of itself a month{warm_words(result, good, method, tables)}."
             if tables.has("stores", f"{good}.{method}")
             else ""
         )
@@ -187,6 +188,19 @@ def stores(result: YearResult, tables: Tables) -> Iterator[tuple[str, str]]:
             f"{float(np.min(kg)):,.0f} kg (end of {result.months[int(np.argmin(kg))].name}), as the larder's program decides."
             + keeps,
         )
+
+
+def warm_words(result: YearResult, good: str, method: str, tables: Tables) -> str:
+    """The warmth up to which that holds, and how warm the place gets; nothing where it follows no warmth."""
+    row = tables.row("stores", f"{good}.{method}")
+    degrees = result.kept.places_c.get(LIES_IN.get(row.text("place"), row.text("place")))
+    if degrees is None or row["keeps_to_c"] is None:
+        return ""
+    warmest = int(np.argmax(degrees))
+    return (
+        f" up to stores.{good}.{method}.keeps_to_c C, faster beyond; its place is at {float(degrees[warmest]):.0f} C in "
+        f"{result.months[warmest].name}, the warmest month"
+    )
 
 
 def herds(result: YearResult, tables: Tables) -> Iterator[tuple[str, str]]:

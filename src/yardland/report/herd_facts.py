@@ -252,6 +252,7 @@ def _asked(told: HerdTold) -> float:
 def product_facts(told: HerdTold) -> Facts:
     """Eggs by number; what the herd gives in the drawn years is on full feed."""
     tables, facts = told.years.tables, []
+    layers = sum(tables.row("stock", need.klass).text("egg_good") in need.products for need in told.needs)
     for need in told.needs:
         good = tables.row("stock", need.klass).text("egg_good")
         if good in need.products and need.products[good].any():
@@ -260,7 +261,7 @@ def product_facts(told: HerdTold) -> Facts:
             low = int(np.argmin(given))
             facts.append(
                 (
-                    "Eggs",
+                    "Eggs" if layers < 2 else f"Eggs of {told_klass(told, need.klass)}",
                     f"{figure(float(given.sum()) / each_kg)} in the year, {figure(float(given[low]) / each_kg)} in {told.months[low].name}.",
                 )
             )

@@ -11,6 +11,7 @@ from yardland.report import answer as answers
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
 from yardland.report.figures import flows, ground, heat, plate, stock, stores, timetable
 from yardland.report.folding import fold
+from yardland.report.keeping import preserving_table, warmth_table
 from yardland.report.lookup import Lookup
 from yardland.report.palette import recolouring
 from yardland.report.soil import READING, soil_table
@@ -162,6 +163,8 @@ def _tables(result: YearResult, lookup: Lookup) -> dict[str, Table]:
         "money": _monthly(currency, {lookup.item(item): values for item, values in result.money.items()}, months, show=coins),
         "dry": _monthly("days", result.water_dry_days, months),
         "litres": _litres(result, months),
+        "warmth": warmth_table(result),
+        "preserving": preserving_table(result),
         "fences": _fences(result),
         "soil": soil_table(result),
         "need": Table(("A day, household", *months), tuple(need)),

@@ -88,6 +88,11 @@ class GroupYear:
     replaced: dict[str, float] = field(default_factory=dict)
     sire_missing: tuple[str, ...] = ()
 
+    @property
+    def grown(self) -> dict[str, int]:
+        """Adult heads by class."""
+        return {key: count for key, (_, count) in self.adults.items()}
+
     def note(self, kind: str, day: int, klass: str, heads: int, *, live_kg: float = 0.0, cost: float = 0.0) -> None:
         """Write an event down, unless it concerns no animal and no money."""
         if heads or cost:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,6 +17,9 @@ from yardland.stock.kinds import Husbandry, Klass, kinds, load_klass
 from yardland.stock.sky import Sky, change_h_month
 
 HeadsByClass = dict[tuple[str, str], npt.NDArray[np.int64]]
+SIRE_REMEDY = (
+    "Add a male to the heads or a sire to the group, or keep the class in a group of its own without dates of birth."
+)
 SOCIAL = {"chicken", "duck", "muscovy", "goose", "turkey", "goat", "sheep", "pig", "cattle"}
 
 
@@ -64,6 +67,10 @@ class Look:
         """Classes of dams with their heads."""
         return [(klass, count) for klass, count in self.year.adults.values() if klass.kind.role == "dam"]
 
+    def dams_by_key(self) -> list[tuple[str, Klass]]:
+        """Classes of dams by their keys."""
+        return [(key, klass) for key, (klass, _) in self.year.adults.items() if klass.kind.role == "dam"]
+
 
 def stock_notes(holding: Holding, year: GroupYear, heads: HeadsByClass, tables: Tables, sky: Sky) -> list[StockNote]:
     """Every note on one group, in the order of `CHECKS`."""
@@ -71,8 +78,8 @@ def stock_notes(holding: Holding, year: GroupYear, heads: HeadsByClass, tables: 
     return [note for check in CHECKS for note in check(look)]
 
 
-def housing(group: str, heads: HeadsByClass, tables: Tables) -> Housing:
-    """Room for the most animals of each class that stand on one day."""
+def housing(group: str, heads: HeadsByClass, tables: Tables, grown: Mapping[str, int]) -> Housing:
+    """Room for the most animals of each class that stand on one day; nests for the grown ones among them alone."""
     floor = outdoor = perch = 0.0
     nests = 0
     for (name, key), days in heads.items():
@@ -81,24 +88,30 @@ def housing(group: str, heads: HeadsByClass, tables: Tables) -> Housing:
         row, most = tables.row("stock", key), int(days.max())
         floor += most * (row["floor_area_m2"] or 0.0)
         outdoor += most * (row["outdoor_area_m2"] or 0.0)
-        nests += int(np.ceil(most * (row["nest_boxes_per_bird"] or 0.0) - 1e-9))
+        nests += int(np.ceil(min(most, grown.get(key, 0)) * (row["nest_boxes_per_bird"] or 0.0) - 1e-9))
         perch += most * (row["perch_cm_per_bird"] or 0.0) / 100.0
     return Housing(floor, outdoor, nests, perch)
 
 
 def _no_sire(look: Look) -> list[StockNote]:
     """Young are planned, but nothing can father them: there are then no young and no milk."""
-    return [
-        StockNote(
-            "short",
-            look.subject(key),
-            "Young are planned, but there is no male in the group and no sire is hired, borrowed or bought: "
-            "no young are born, and without young there is no milk.",
-            f"{len(look.group.born)} dates of birth",
-            f"stock.{key}.gestation_or_incubation_d",
+    notes = []
+    for key in look.year.sire_missing:
+        klass, _ = look.year.adults[key]
+        milked = bool(klass.good("milk")) and look.group.milk_share != "none"
+        # The dates may be meant for another class of the group, which has its male.
+        others = any(other not in look.year.sire_missing for other, _ in look.dams_by_key())
+        name = klass.row.text("common_name").partition(" (")[0].partition(",")[0]
+        words = (
+            f"Young of {name} are planned, but there is no male of their kind in the group and no sire is hired, borrowed or "
+            f"bought: none are born{', and without young there is no milk' if milked else ''}."
         )
-        for key in look.year.sire_missing
-    ]
+        number = f"{len(look.group.born)} {'date' if len(look.group.born) == 1 else 'dates'} of birth"
+        grade = "note" if others and not milked else "short"
+        notes.append(
+            StockNote(grade, look.subject(key), words, number, f"stock.{key}.gestation_or_incubation_d", SIRE_REMEDY)
+        )
+    return notes
 
 
 def _ratio(look: Look) -> list[StockNote]:
@@ -302,7 +315,7 @@ def _room(look: Look) -> list[StockNote]:
     plot = look.holding.plot.get(look.group.home)
     if plot is None:
         return []
-    need = housing(look.year.name, look.heads, look.tables)
+    need = housing(look.year.name, look.heads, look.tables, look.year.grown)
     if need.floor_m2 <= plot.area_m2:
         return []
     words = f"The greatest number asks for {need.floor_m2:.3g} m2 of floor; {look.group.home} has {plot.area_m2:.3g} m2 in all."

@@ -79,7 +79,7 @@ def herd_year(
             heads[year.name, key] = np.rint(days.heads).astype(np.int64)
     events = tuple(event for year in years for event in sorted(year.events, key=lambda item: item.day))
     notes = tuple(note for year in years for note in stock_notes(holding, year, heads, tables, sky))
-    rooms = {year.name: housing(year.name, heads, tables) for year in years}
+    rooms = {year.name: housing(year.name, heads, tables, year.grown) for year in years}
     weeks = {key: value[: WEEKS * 7 : 7] for key, value in heads.items()}
     return HerdYear(tuple(needs), HerdEvents(events, heads, weeks, notes, rooms))
 

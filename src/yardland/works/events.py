@@ -18,6 +18,7 @@ from yardland.works.weeks import WEEKS, days_in_week, week_of, weeks_between, we
 
 F64 = npt.NDArray[np.float64]
 STOCK_TASKS = Path(__file__).parent / "data" / "stock_tasks.csv"
+SHELLED = Path(__file__).parent / "data" / "shelled.csv"
 BED_BEFORE_D = (28, 7)
 """Beds are made in the month before sowing, the last of them a week before (common practice)."""
 GATHERING_D = 14
@@ -242,6 +243,22 @@ def putting_by_events(tables: Tables, put_by_kg: Mapping[str, npt.ArrayLike], mo
         task = tables.row("stores", key).text("task")
         for month, mass in zip(months, np.asarray(masses, dtype=np.float64), strict=True):
             events += spread(weeks_of_month(month), task, float(mass), "kg", key)
+    return events
+
+
+@lru_cache(maxsize=1)
+def shelled() -> dict[str, str]:
+    """Good -> task of shelling, hulling or peeling it before it is eaten (data/shelled.csv)."""
+    with SHELLED.open(encoding="utf-8", newline="") as file:
+        return {cells["good"]: cells["task"] for cells in csv.DictReader(file)}
+
+
+def shelling_events(eaten_kg: Mapping[str, npt.ArrayLike], months: tuple[Month, ...]) -> list[Event]:
+    """Work of shelling, hulling and peeling what people eat in each month: good -> kg as it lies in store, [12]."""
+    events: list[Event] = []
+    for good, task in shelled().items():
+        for month, mass in zip(months, np.asarray(eaten_kg.get(good, np.zeros(12)), dtype=np.float64), strict=True):
+            events += spread(weeks_of_month(month), task, float(mass), "kg", good)
     return events
 
 

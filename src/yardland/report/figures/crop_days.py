@@ -13,6 +13,7 @@ from yardland.report.figures.crop_frame import (
     HEIGHT,
     LEFT,
     LESS_STAGES,
+    LIGHT_ROWS,
     TOP,
     Frame,
     by_month,
@@ -57,8 +58,7 @@ def _growth(told: DayByDay, uid: str) -> Drawing:
     table = by_month(
         told,
         (
-            ("Leaves catch, mean %", lambda m: f"{100 * m.cover:.0f}"),
-            ("Light caught, MJ/m²", lambda m: f"{m.light_mj:.0f}"),
+            *LIGHT_ROWS,
             ("Dry matter made, t/ha", lambda m: f"{m.made_g_m2 / G_M2_PER_T_HA:.2f}"),
         ),
     )
@@ -117,10 +117,8 @@ def water(told: DayByDay, uid: str) -> Drawing:
 
     def draw(canvas: Canvas) -> None:
         frame = Frame(canvas, told)
-        top, step = scale_top(float(days["available_mm"].max()))
-        level = frame.marks(top, step, "mm")
-        frame.area(days["depletion_mm"], level, 0.3)
-        frame.curve(days["depletion_mm"], level)
+        highest = float(days["available_mm"].max())
+        level = frame.filled(days["depletion_mm"], "mm", 0.3, highest=highest, least=0.0)
         frame.curve(days["readily_mm"], level, dash="5 4", width=1.2)
         frame.curve(days["available_mm"], level, width=0.7)
         frame.key((("lacking", "area"), ("free to draw", "5 4")))
@@ -192,10 +190,7 @@ def _heat(told: DayByDay, uid: str) -> Drawing:
 
     def draw(canvas: Canvas) -> None:
         frame = Frame(canvas, told)
-        top, step = scale_top(max(float(summed[-1]), 1.0))
-        level = frame.marks(top, step, "°C d")
-        frame.area(summed, level, 0.15)
-        frame.curve(summed, level)
+        frame.filled(summed, "°C d", 0.15)
         frame.months()
         stages(frame)
         frame.tell(lambda i: f"{summed[i]:.0f} degree-days, {100 * days['ripeness'][i]:.0f} % of the way")

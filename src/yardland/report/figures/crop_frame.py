@@ -10,6 +10,7 @@ import numpy as np
 from yardland.growth.io import F64
 from yardland.ledger.months import MONTH_NAMES
 from yardland.report.drawing import Table
+from yardland.report.figures.bars import scale_top
 from yardland.report.figures.weather_months import small
 from yardland.report.svg import Canvas, num, text_width
 from yardland.report.words import figure
@@ -20,6 +21,13 @@ G_M2_PER_T_HA = 100.0
 ACCENT = " accent"
 LESS_STAGES = {"sown", "planted out", "growing on", "gathering begins", "gathered"}
 """Stages that the ends of the drawing show already."""
+
+
+LIGHT_ROWS: tuple[tuple[str, Callable[[Spell], str]], ...] = (
+    ("Leaves catch, mean %", lambda month: f"{100 * month.cover:.0f}"),
+    ("Light caught, MJ/m²", lambda month: f"{month.light_mj:.0f}"),
+)
+"""Rows of a drawing's table: what the leaves caught."""
 
 
 def by_month(told: DayByDay, rows: Sequence[tuple[str, Callable[[Spell], str]]]) -> Table:
@@ -83,6 +91,16 @@ class Frame:
         base = num(level(floor))
         d = f"M{num(self.x[0])} {base}L{points}L{num(self.x[-1])} {base}Z"
         self.canvas.raw(f'<path d="{d}" fill="{self.canvas.theme.accent}" fill-opacity="{share:g}"/>')
+
+    def filled(
+        self, values: F64, unit: str, share: float, *, highest: float = 0.0, least: float = 1.0
+    ) -> Callable[[float], float]:
+        """A line over its area, on a scale that reaches the `highest` of it and of what is drawn beside it."""
+        top, step = scale_top(max(float(values.max()), highest, least))
+        level = self.marks(top, step, unit)
+        self.area(values, level, share)
+        self.curve(values, level)
+        return level
 
     def tell(self, words: Callable[[int], str]) -> None:
         """What a pointer is told over each week."""

@@ -6,9 +6,9 @@ import numpy as np
 
 from yardland.growth.io import F64
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
-from yardland.report.figures.bars import Chart, Series, draw_bars, scale_top
+from yardland.report.figures.bars import Chart, Series, draw_bars
 from yardland.report.figures.crop_days import water
-from yardland.report.figures.crop_frame import HEIGHT, TOP, Frame, by_month, day_words
+from yardland.report.figures.crop_frame import HEIGHT, LIGHT_ROWS, TOP, Frame, by_month, day_words
 from yardland.report.figures.crop_wants import limits, nitrogen
 from yardland.report.figures.weather_months import drawing
 from yardland.report.palette import styles
@@ -81,18 +81,14 @@ def _standing(told: DayByDay, uid: str) -> Drawing:
     table = by_month(
         told,
         (
-            ("Leaves catch, mean %", lambda m: f"{100 * m.cover:.0f}"),
-            ("Light caught, MJ/m²", lambda m: f"{m.light_mj:.0f}"),
+            *LIGHT_ROWS,
             ("Rain, mm", lambda m: f"{m.rain_mm:.0f}"),
         ),
     )
 
     def draw(canvas: Canvas) -> None:
         frame = Frame(canvas, told)
-        top, step = scale_top(max(float(mass.max()), 1.0))
-        level = frame.marks(top, step, "t/ha")
-        frame.area(mass, level, 0.2)
-        frame.curve(mass, level)
+        frame.filled(mass, "t/ha", 0.2)
         frame.months()
         frame.tell(lambda i: f"{mass[i]:.1f} t/ha stand, leaves catch {100 * days['cover'][i]:.0f} % of the light")
 

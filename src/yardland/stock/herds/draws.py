@@ -18,6 +18,8 @@ FIRST = 0xBF58476D1CE4E5B9
 SECOND = 0x94D049BB133111EB
 CHUNK = 64
 """Heads that one number decides on; of more, each further 64 have a number of their own."""
+LEAST_NUMBER = 2.0**-48
+"""Numbers are taken no smaller: sums of chances near one are not known more exactly, and none might be the fewest."""
 
 
 def mix(key: int) -> int:
@@ -111,7 +113,7 @@ def _count(number: float, heads: int, chance: float) -> int:
     """Fewest d with P(more than d) <= number, for a chance up to a half."""
     stays = 1.0 - chance
     here = power(stays, heads)
-    below, found = here, 0
+    below, found, number = here, 0, max(number, LEAST_NUMBER)
     while found < heads and 1.0 - below > number:
         here *= (heads - found) / (found + 1.0) * (chance / stays)
         below += here

@@ -13,28 +13,29 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-import numba as nb
 import numpy as np
 
 from yardland.stock.herds import layout as at
-from yardland.stock.herds.draws import CHUNK, FIRST, GOLDEN, HALF, SECOND
+from yardland.stock.herds.draws import CHUNK
+from yardland.stock.herds.kernel_draws import (
+    ONE,
+    binomial,
+    cohort_key,
+    event_key,
+    jit,
+    mix,
+    uniform,
+    woven,
+)
 from yardland.stock.herds.layout import F64, I64, U64
 from yardland.stock.herds.opening import ROUND
 
-U_GOLDEN, U_FIRST, U_SECOND = np.uint64(GOLDEN), np.uint64(FIRST), np.uint64(SECOND)
-U_27, U_30, U_31, U_11, ONE = np.uint64(27), np.uint64(30), np.uint64(31), np.uint64(11), np.uint64(1)
-U_8, U_32 = np.uint64(8), np.uint64(32)
 K_STRIKE, K_SHARE = np.uint64(at.DRAW_STRIKE), np.uint64(at.DRAW_SHARE)
 K_LITTER, K_SEX, K_HATCH = np.uint64(at.DRAW_LITTER), np.uint64(at.DRAW_SEX), np.uint64(at.DRAW_HATCH)
 K_BEARS, K_SPLIT = np.uint64(at.DRAW_BEARS), np.uint64(at.DRAW_SPLIT)
 K_SWARM, K_HONEY = np.uint64(at.DRAW_SWARM), np.uint64(at.DRAW_HONEY)
 T, YEAR, WEEK, MONTH, COUNT, FULL, NEXT, LOST, CLOCKS = range(9)
 ADULTS, LAYERS, BESIDE, ALONE, TO_YOUNG, SUCKING, GIVEN = range(7)
-jit = nb.njit(error_model="numpy", no_cpython_wrapper=True, no_cfunc_wrapper=True, _nrt=False)
-"""Functions that only compiled ones call: without the doors to Python, which cost more to compile than they do."""
-woven = nb.njit(error_model="numpy", no_cpython_wrapper=True, no_cfunc_wrapper=True, _nrt=False, inline="always")
-"""Functions of every week, woven into their caller: handing over a plan's arrays costs more than their work."""
-entry = nb.njit(cache=True, error_model="numpy", _nrt=False)
 
 
 class State(NamedTuple):
@@ -55,75 +56,6 @@ class State(NamedTuple):
     week_sums: F64
     given: F64
     take: I64
-
-
-@woven
-def mix(key):
-    value = key + U_GOLDEN
-    value = (value ^ (value >> U_30)) * U_FIRST
-    value = (value ^ (value >> U_27)) * U_SECOND
-    return value ^ (value >> U_31)
-
-
-@woven
-def uniform(key):
-    return np.float64(key >> U_11) * 2.0**-53
-
-
-@woven
-def event_key(week_key, subject, kind):
-    return mix(mix(week_key ^ subject) ^ kind)
-
-
-@jit
-def power(base, times):
-    made = 1.0
-    while times > 0:
-        if times & 1:
-            made *= base
-        base *= base
-        times >>= 1
-    return made
-
-
-@jit
-def fewest(number, heads, chance):
-    stays = 1.0 - chance
-    here = power(stays, heads)
-    below, found = here, 0
-    while found < heads and 1.0 - below > number:
-        here *= (heads - found) / (found + 1.0) * (chance / stays)
-        below += here
-        found += 1
-    return found
-
-
-@jit
-def binomial(key, heads, chance):
-    total, chunk, own = 0, 0, key
-    while heads > 0:
-        some = min(heads, CHUNK)
-        number = uniform(own)
-        if number < some * chance:
-            if chance >= 1.0:
-                total += some
-            elif chance > 0.5:
-                total += some - fewest(1.0 - number, some, 1.0 - chance)
-            else:
-                total += fewest(number, some, chance)
-        heads -= some
-        chunk += 1
-        if heads > 0:
-            own = mix(key + np.uint64(chunk))
-    return total
-
-
-@jit
-def cohort_key(row_hash, c):
-    traits = c[at.SEX] + 2 * c[at.STAGE] + 8 * c[at.OWN] + 16 * c[at.BARREN]
-    born = (np.uint64(c[at.BIRTH] & HALF) << U_8) + np.uint64(traits)
-    terms = (np.uint64(c[at.DUE] & HALF) << U_32) + np.uint64(c[at.SINCE] & HALF)
-    return mix(mix(row_hash[c[at.ROW]] ^ born) ^ terms)
 
 
 @woven
@@ -295,6 +227,26 @@ def bear(p, z, o, i):
     like(p, z, c, heads, at.NEVER, z.now[T], 0)
 
 
+@jit
+def dry_off(p, z, o, i):
+    c = z.c[i]
+    row, heads = c[at.ROW], c[at.HEADS]
+    spent = c[at.BARREN] > 0 or z.now[T] - c[at.BIRTH] >= p.row[row, at.CULL_W]
+    if p.row[row, at.GOES_DRY] and c[at.DUE] == at.NEVER and spent:
+        cull(p, z, o, i, heads)
+        buy_adults(p, z, o, row, p.row[row, at.TARGET] - standing(z, row, -1))
+    else:
+        c[at.HEADS] = 0
+        like(p, z, c, heads, c[at.DUE], at.NEVER, c[at.BARREN])
+
+
+@woven
+def parting(p, z, c):
+    if not p.row[c[at.ROW], at.GOES_DRY] or c[at.DUE] != at.NEVER or c[at.SINCE] == at.NEVER:
+        return False
+    return c[at.BARREN] == at.PARTING or z.now[T] - c[at.BIRTH] >= p.row[c[at.ROW], at.CULL_W]
+
+
 @woven
 def births(p, z, o):
     t = z.now[T]
@@ -304,9 +256,7 @@ def births(p, z, o):
             bear(p, z, o, i)
         elif c[at.SINCE] > at.NEVER and c[at.HEADS] and p.row[c[at.ROW], at.PART] == at.DAM:
             if t - c[at.SINCE] >= p.row[c[at.ROW], at.LACT_W]:
-                heads = c[at.HEADS]
-                c[at.HEADS] = 0
-                like(p, z, c, heads, c[at.DUE], at.NEVER, c[at.BARREN])
+                dry_off(p, z, o, i)
 
 
 @woven
@@ -393,23 +343,41 @@ def end(p, z, o, i):
 
 
 @woven
-def buy(p, z, o, priced, heads, age, row, sex, stage, since, own):
+def buy(p, z, o, priced, heads, age, row, sex, stage, due, since, own):
     if heads <= 0:
         return
     o.counts[z.now[YEAR], row, at.BOUGHT] += heads
     o.money[z.now[YEAR], priced, at.SPENT] += heads * p.figure[priced, at.PRICE]
-    add(p, z, row, sex, stage, z.now[T] - age, heads, at.NEVER, since, 0, own)
+    add(p, z, row, sex, stage, z.now[T] - age, heads, due, since, 0, own)
+
+
+@woven
+def next_birth(p, row, week):
+    ahead = 0
+    for d in range(len(p.date)):
+        if p.date[d, at.DATE_ROW] == row:
+            weeks = (p.date[d, at.DATE_BIRTH] - week - 1) % at.WEEKS + 1
+            ahead = weeks if ahead == 0 else min(ahead, weeks)
+    return ahead
 
 
 @woven
 def buy_adults(p, z, o, row, heads):
     age = p.row[row, at.BUY_W]
     if p.row[row, at.PART] == at.SIRE:
-        buy(p, z, o, row, heads, age, row, at.MALE, at.ADULT, z.now[T], 0)
+        buy(p, z, o, row, heads, age, row, at.MALE, at.ADULT, at.NEVER, z.now[T], 0)
     elif age < p.row[row, at.JOIN_W] - at.SERVE_AFTER_TURN_W:
-        buy(p, z, o, row, heads, age, p.row[row, at.YOUNG_ROW], at.FEMALE, at.KEPT, at.NEVER, 0)
+        buy(p, z, o, row, heads, age, p.row[row, at.YOUNG_ROW], at.FEMALE, at.KEPT, at.NEVER, at.NEVER, 0)
     else:
-        buy(p, z, o, row, heads, age, row, at.FEMALE, at.ADULT, at.NEVER, 0)
+        due, since = at.NEVER, at.NEVER
+        ahead = next_birth(p, row, z.now[WEEK])
+        if p.row[row, at.GOES_DRY] and ahead:
+            if ahead < p.row[row, at.TERM_W]:
+                due = z.now[T] + ahead
+            if at.WEEKS - ahead < p.row[row, at.LACT_W]:
+                since = z.now[T] + ahead - at.WEEKS
+                age = max(age, p.row[row, at.JOIN_W] + p.row[row, at.TERM_W])
+        buy(p, z, o, row, heads, age, row, at.FEMALE, at.ADULT, due, since, 0)
 
 
 @jit
@@ -458,23 +426,31 @@ def turnover(p, z, o):
             spare = max(0, standing(z, row, -1) + soon - target)
         for i in range(z.now[COUNT]):
             c = z.c[i]
-            if c[at.ROW] == row and c[at.DUE] == at.NEVER:
+            if c[at.ROW] == row and c[at.DUE] == at.NEVER and not parting(p, z, c):
                 if 0 < most <= c[at.BARREN] or t - c[at.BIRTH] >= p.row[row, at.CULL_W]:
                     gone = min(c[at.HEADS], spare)
                     spare -= gone
                     cull(p, z, o, i, gone)
         surplus = standing(z, row, -1) + soon - target
+        for i in range(z.now[COUNT]):
+            if z.c[i, at.ROW] == row and parting(p, z, z.c[i]):
+                surplus -= z.c[i, at.HEADS]
         while surplus > 0:
             oldest = -1
             for i in range(z.now[COUNT]):
                 c = z.c[i]
-                if c[at.ROW] == row and c[at.HEADS] and c[at.DUE] == at.NEVER:
+                if c[at.ROW] == row and c[at.HEADS] and c[at.DUE] == at.NEVER and not parting(p, z, c):
                     if oldest < 0 or c[at.BIRTH] < z.c[oldest, at.BIRTH]:
                         oldest = i
             if oldest < 0:
                 break
             gone = min(surplus, z.c[oldest, at.HEADS])
             surplus -= gone
-            cull(p, z, o, oldest, gone)
+            if p.row[row, at.GOES_DRY] and z.c[oldest, at.SINCE] > at.NEVER:
+                c = z.c[oldest]
+                c[at.HEADS] -= gone
+                like(p, z, c, gone, c[at.DUE], c[at.SINCE], at.PARTING)
+            else:
+                cull(p, z, o, oldest, gone)
         if p.row[row, at.BUYS]:
             buy_adults(p, z, o, row, target - standing(z, row, -1) - soon)

@@ -22,6 +22,10 @@ SERVE_AFTER_TURN_W = 2
 NEVER = -1_000_000
 """A week that has not been: not in young, never born, no milk."""
 UNLIMITED = 1_000_000_000
+MOST_BARREN = 9
+"""Services without young are counted up to this."""
+PARTING = 10
+"""In the place of that count: a milker that is over the number, and goes when she dries off."""
 
 # Parts that a row can have.
 DAM, SIRE, YOUNG, LOT, COLONY = range(5)
@@ -57,8 +61,9 @@ SIRE_COMES, NO_SIRE = -1, -2
     BARREN_MOST,
     INCUBATOR,
     KEEP_BORN_W,
+    GOES_DRY,
     WHOLE_NUMBERS,
-) = range(23)
+) = range(24)
 
 # Figures of a row.
 (

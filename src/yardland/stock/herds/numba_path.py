@@ -10,8 +10,12 @@ chains run beside it.
 
 from __future__ import annotations
 
+import zlib
+from pathlib import Path
+
 import numpy as np
 
+from yardland.stock.herds import draws, kernel_draws, opening, twin
 from yardland.stock.herds import kernel as k
 from yardland.stock.herds import layout as at
 from yardland.stock.herds.kernel import (
@@ -31,13 +35,11 @@ from yardland.stock.herds.kernel import (
     WEEK,
     YEAR,
     State,
-    entry,
-    jit,
-    woven,
 )
 from yardland.stock.herds.kernel import T as NOW
+from yardland.stock.herds.kernel_draws import entry, jit, woven
 from yardland.stock.herds.layout import Outcome, PlanArrays, empty_outcome
-from yardland.stock.herds.twin import EVEN, MOST_BARREN
+from yardland.stock.herds.twin import EVEN
 
 SPARE_SLOTS = 24
 """Cohorts beyond those of the first day for which there is room at first; if they do not do, the run is made anew with more."""
@@ -83,7 +85,7 @@ def serve(p, z, o, row, quota):
     for i in range(count):
         c = z.c[i]
         z.take[i] = -1
-        if c[at.ROW] == row and c[at.HEADS] and c[at.DUE] == at.NEVER:
+        if c[at.ROW] == row and c[at.HEADS] and c[at.DUE] == at.NEVER and not k.parting(p, z, c):
             z.take[i] = 0
             many += c[at.HEADS]
     target = p.row[row, at.TARGET]
@@ -115,7 +117,7 @@ def serve(p, z, o, row, quota):
     for place in range(served):
         i = z.take[place + 2 * len(z.c)]
         c, holds = z.c[i], order[place]
-        due, barren = z.now[NOW] + p.row[row, at.TERM_W], min(c[at.BARREN] + 1, MOST_BARREN)
+        due, barren = z.now[NOW] + p.row[row, at.TERM_W], min(c[at.BARREN] + 1, at.MOST_BARREN)
         fails = z.take[i] - holds
         k.like(p, z, c, holds, due, c[at.SINCE], c[at.BARREN])
         k.like(p, z, c, fails, c[at.DUE], c[at.SINCE], barren)
@@ -177,7 +179,7 @@ def bees(p, z, o, todo):
         o.counts[year, row, at.SWARMED] += swarmed
         k.add(p, z, row, at.FEMALE, at.ADULT, 0, made, at.NEVER, at.NEVER, 0, 1)
         if there + made < p.odds[at.EMERGENCY] * target:
-            k.buy(p, z, o, row, target - there - made, z.now[NOW], row, at.FEMALE, at.ADULT, at.NEVER, 1)
+            k.buy(p, z, o, row, target - there - made, z.now[NOW], row, at.FEMALE, at.ADULT, at.NEVER, at.NEVER, 1)
 
 
 @woven
@@ -309,7 +311,7 @@ def arrivals(p, z, o):
     for lot in p.lot:
         if lot[at.LOT_WEEK] == z.now[WEEK]:
             row, heads, age = lot[at.LOT_ROW], lot[at.LOT_HEADS], lot[at.LOT_AGE]
-            k.buy(p, z, o, row, heads, age, row, at.FEMALE, at.GROWING, at.NEVER, 0)
+            k.buy(p, z, o, row, heads, age, row, at.FEMALE, at.GROWING, at.NEVER, at.NEVER, 0)
 
 
 @jit
@@ -359,43 +361,59 @@ def open_lane(p, z):
     look_ahead(p, z)
 
 
-@entry
-def run_lanes(p, z, out, lane_keys, week_keys, weeks):
-    # One function holds chains, weeks and steps: the compiler works through each level of calls anew.
-    for lane in range(len(lane_keys)):
-        o = Outcome(out.heads[lane], out.counts[lane], out.sums[lane], out.money[lane], out.close[lane])
-        open_lane(p, z)
-        year, week = 0, 0
-        for t in range(weeks):
-            z.now[YEAR], z.now[WEEK], z.now[NOW] = year, week, t
-            z.key[0] = k.mix(lane_keys[lane] ^ week_keys[t])
-            todo = p.calendar[week]
-            open_week(p, z, o)
-            k.strikes(p, z, o)
-            k.deaths(p, z, o)
-            if todo & at.BROOD or t >= z.now[NEXT]:
-                come_due(p, z, o)
-            if todo & at.ARRIVE:
-                arrivals(p, z, o)
-            if todo & at.LOOK and z.now[LOST]:
-                k.look(p, z, o)
-            if todo & at.TURN:
-                k.turnover(p, z, o)
-            if todo & at.SERVE:
-                services(p, z, o)
-            if todo & at.SIRE_COMING:
-                sire_comes(p, z, o)
-            if todo & (at.WINTER | at.SPRING | at.HONEY):
-                bees(p, z, o, todo)
-            needs(p, z, o)
-            if z.now[FULL]:
-                return False
-            week += 1
-            if week == at.WEEKS:
-                year, week = year + 1, 0
-        for i in range(z.now[COUNT]):
-            o.close[z.c[i, at.ROW]] += z.c[i, at.HEADS]
-    return True
+def woven_lanes(stamp):
+    """The compiled lanes. `stamp` is closed over, so that code on the disk made of other sources is not taken for these."""
+
+    def run_lanes(p, z, out, lane_keys, week_keys, weeks) -> bool:
+        _ = stamp
+        # One function holds chains, weeks and steps: the compiler works through each level of calls anew.
+        for lane in range(len(lane_keys)):
+            o = Outcome(out.heads[lane], out.counts[lane], out.sums[lane], out.money[lane], out.close[lane])
+            open_lane(p, z)
+            year, week = 0, 0
+            for t in range(weeks):
+                z.now[YEAR], z.now[WEEK], z.now[NOW] = year, week, t
+                z.key[0] = k.mix(lane_keys[lane] ^ week_keys[t])
+                todo = p.calendar[week]
+                open_week(p, z, o)
+                k.strikes(p, z, o)
+                k.deaths(p, z, o)
+                if todo & at.BROOD or t >= z.now[NEXT]:
+                    come_due(p, z, o)
+                if todo & at.ARRIVE:
+                    arrivals(p, z, o)
+                if todo & at.LOOK and z.now[LOST]:
+                    k.look(p, z, o)
+                if todo & at.TURN:
+                    k.turnover(p, z, o)
+                if todo & at.SERVE:
+                    services(p, z, o)
+                if todo & at.SIRE_COMING:
+                    sire_comes(p, z, o)
+                if todo & (at.WINTER | at.SPRING | at.HONEY):
+                    bees(p, z, o, todo)
+                needs(p, z, o)
+                if z.now[FULL]:
+                    return False
+                week += 1
+                if week == at.WEEKS:
+                    year, week = year + 1, 0
+            for i in range(z.now[COUNT]):
+                o.close[z.c[i, at.ROW]] += z.c[i, at.HEADS]
+        return True
+
+    return entry(run_lanes)
+
+
+def stamp_of_sources() -> int:
+    """A number of everything that is woven into `run_lanes`: what numba keeps on the disk it knows by this file alone."""
+    made = 0
+    for module in (kernel_draws, k, at, draws, opening, twin):
+        made = zlib.crc32(Path(str(module.__file__)).read_bytes(), made)
+    return made
+
+
+run_lanes = woven_lanes(stamp_of_sources())
 
 
 def state(plan: PlanArrays, slots: int) -> State:

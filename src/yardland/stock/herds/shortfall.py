@@ -12,7 +12,7 @@ OFF_BY = 0.25
 REASONS = (
     "",
     "a strike took many at once",
-    "young that join are over the number until the yearly change",
+    "young that join are over the number until the old leave",
     "old or barren ones left, and those that follow have not joined yet",
     "none of its own young followed, and none are bought",
     "it is growing towards its target",

@@ -90,6 +90,9 @@ def _bearing(room: Workroom, row: at.I64, figure: at.F64) -> dict[str, at.F64 | 
         pregnant[index] = figures.pregnancy_needs(dam, int(row[index, at.TERM_W]))
         milk[index] = _milk(room, dam, row[index + 1], float(figure[index, at.REARED]))
         row[index, at.LACT_W] = len(milk[index])
+        # In milk beyond the next service, so that drying off knows who holds.
+        known = row[index, at.LACT_W] > at.WEEKS - row[index, at.TERM_W] and row[index, at.SIRE_ROW] != at.NO_SIRE
+        row[index, at.GOES_DRY] = int(known and row[index, at.MILKED] and row[index, at.BUYS])
         mean, spread = dam.row.need("litter_or_clutch_size"), room.tables.row("breeding", dam.key).need("litter_sd")
         litter[index] = figures.litter_cumulative(mean, spread)
     return {

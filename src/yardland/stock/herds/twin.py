@@ -19,7 +19,6 @@ from yardland.stock.herds.twin_state import Cohort, Happening
 from yardland.stock.herds.twin_yields import HerdYields
 
 EVEN = 1e-9
-MOST_BARREN = 9
 
 
 class Herd(HerdYields):
@@ -124,11 +123,21 @@ class Herd(HerdYields):
                 self.bear(cohort)
             elif cohort.since > at.NEVER and self.t - cohort.since >= self.number(cohort.row, at.LACT_W):
                 self.note("dried off", cohort.row, cohort.heads)
-                heads, cohort.heads = cohort.heads, 0
-                self.add(replace(cohort, heads=heads, since=at.NEVER))
+                self.dry_off(cohort)
         for index, date in enumerate(self.plan.date):
             if self.nest[index] and date[at.DATE_BIRTH] == self.week:
                 self.hatch(index, int(date[at.DATE_ROW]))
+
+    def dry_off(self, cohort: Cohort) -> None:
+        """Dry from now on; a milker that is not in young, or past her years, goes, and one in young is bought for her."""
+        row, heads = cohort.row, cohort.heads
+        spent = cohort.barren > 0 or self.t - cohort.birth >= self.number(row, at.CULL_W)
+        if self.number(row, at.GOES_DRY) and cohort.due == at.NEVER and spent:
+            self.cull(cohort, heads)
+            self.buy_adults(row, self.number(row, at.TARGET) - self.standing(row))
+            return
+        cohort.heads = 0
+        self.add(replace(cohort, heads=heads, since=at.NEVER))
 
     def bear(self, cohort: Cohort) -> None:
         """A litter drawn for each female."""
@@ -245,7 +254,22 @@ class Herd(HerdYields):
         elif age < self.number(row, at.JOIN_W) - at.SERVE_AFTER_TURN_W:
             self.buy(row, heads, age, Cohort(young, at.FEMALE, at.KEPT, 0, 0, own=0))
         else:
-            self.buy(row, heads, age, Cohort(row, at.FEMALE, at.ADULT, 0, 0, own=0))
+            due, since = self.as_the_herd(row)
+            age = age if since == at.NEVER else max(age, self.number(row, at.JOIN_W) + self.number(row, at.TERM_W))
+            self.buy(row, heads, age, Cohort(row, at.FEMALE, at.ADULT, 0, 0, due=due, since=since, own=0))
+
+    def as_the_herd(self, row: int) -> tuple[int, int]:
+        """When a bought milker bears and has borne: as those do that bear on the herd's next date."""
+        ahead = [
+            (int(date[at.DATE_BIRTH]) - self.week - 1) % at.WEEKS + 1
+            for date in self.plan.date
+            if date[at.DATE_ROW] == row
+        ]
+        if not self.number(row, at.GOES_DRY) or not ahead:
+            return at.NEVER, at.NEVER
+        due, since = self.t + min(ahead), self.t + min(ahead) - at.WEEKS
+        in_young, in_milk = min(ahead) < self.number(row, at.TERM_W), self.t - since < self.number(row, at.LACT_W)
+        return due if in_young else at.NEVER, since if in_milk else at.NEVER
 
     def look(self) -> None:
         """Lost males are replaced; females are bought if under half of the target are there or coming."""
@@ -269,11 +293,12 @@ class Herd(HerdYields):
             self.come_of_age(row)
             soon = self.soon(row) if part == at.DAM else 0
             self.cull_spent(row, soon)
-            surplus = self.standing(row) + soon - self.number(row, at.TARGET)
+            parting = sum(c.heads for c in self.cohorts if c.row == row and self.parting(c))
+            surplus = self.standing(row) + soon - self.number(row, at.TARGET) - parting
             while surplus > 0 and (oldest := self.oldest(row)) is not None:
                 gone = min(surplus, oldest.heads)
                 surplus -= gone
-                self.cull(oldest, gone)
+                self.let_go(oldest, gone)
             if self.number(row, at.BUYS):
                 self.buy_adults(row, self.number(row, at.TARGET) - self.standing(row) - soon)
 
@@ -294,7 +319,7 @@ class Herd(HerdYields):
         if not self.number(row, at.BUYS):
             spare = max(0, self.standing(row) + soon - self.number(row, at.TARGET))
         for cohort in self.cohorts:
-            if cohort.row != row or cohort.due != at.NEVER or not cohort.heads:
+            if cohort.row != row or cohort.due != at.NEVER or not cohort.heads or self.parting(cohort):
                 continue
             if 0 < most <= cohort.barren or self.t - cohort.birth >= self.number(row, at.CULL_W):
                 gone = min(cohort.heads, spare)
@@ -305,9 +330,23 @@ class Herd(HerdYields):
         """The oldest cohort of a row that is not in young."""
         found = None
         for cohort in self.cohorts:
-            if cohort.row == row and cohort.heads and cohort.due == at.NEVER:
+            if cohort.row == row and cohort.heads and cohort.due == at.NEVER and not self.parting(cohort):
                 found = cohort if found is None or cohort.birth < found.birth else found
         return found
+
+    def parting(self, cohort: Cohort) -> bool:
+        """A milker past her years or over the number: not served again, milked until she dries off, and gone then."""
+        last = cohort.barren == at.PARTING or self.t - cohort.birth >= self.number(cohort.row, at.CULL_W)
+        milker = self.number(cohort.row, at.GOES_DRY) == 1 and cohort.since > at.NEVER
+        return milker and last and cohort.due == at.NEVER
+
+    def let_go(self, cohort: Cohort, heads: int) -> None:
+        """Heads over the number go now; a milker goes when she dries off."""
+        if self.number(cohort.row, at.GOES_DRY) and cohort.since > at.NEVER:
+            cohort.heads -= heads
+            self.add(replace(cohort, heads=heads, barren=at.PARTING))
+        else:
+            self.cull(cohort, heads)
 
     def cull(self, cohort: Cohort, heads: int) -> None:
         """Adults leave for the pot."""
@@ -344,7 +383,7 @@ class Herd(HerdYields):
 
     def serve(self, row: int, quota: int) -> None:
         """Females that are not in young are served, those longest since a birth first; each holds or not."""
-        free = [c for c in self.cohorts if c.row == row and c.heads and c.due == at.NEVER]
+        free = [c for c in self.cohorts if c.row == row and c.heads and c.due == at.NEVER and not self.parting(c)]
         many, adults, target = sum(c.heads for c in free), self.standing(row), self.number(row, at.TARGET)
         wanted = many if quota == 0 else min(many, max(1, (quota * adults + target // 2) // target))
         left = min(wanted, self.served_by_males(row))
@@ -361,7 +400,7 @@ class Herd(HerdYields):
             holds = binomial(key, heads, self.figure(row, at.BEARS))
             cohort.heads -= heads
             new.append(replace(cohort, heads=holds, due=self.t + self.number(row, at.TERM_W)))
-            new.append(replace(cohort, heads=heads - holds, barren=min(cohort.barren + 1, MOST_BARREN)))
+            new.append(replace(cohort, heads=heads - holds, barren=min(cohort.barren + 1, at.MOST_BARREN)))
         for cohort in new:
             self.add(cohort)
 
