@@ -37,4 +37,4 @@ def year_result(request: pytest.FixtureRequest) -> YearResult:
 @pytest.fixture
 def compiled(monkeypatch: pytest.MonkeyPatch) -> None:
     """Runs of any size take the compiled kernel: quicker by far once loaded, with the same results (test_growth_kernels)."""
-    monkeypatch.setattr(run, "NUMBA_FROM_DAY_STEPS", 0)
+    monkeypatch.setattr(run, "NUMBA_FROM_STRIPS", 0)

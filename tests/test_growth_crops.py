@@ -287,14 +287,14 @@ def test_demand_may_be_given_once_by_month_or_by_day(demand: Any) -> None:
     assert grown(holding(row("oats"), water=mains), weather(), demand).source_m3.sum() == pytest.approx(0.3 * 365)
 
 
-def test_large_runs_take_the_compiled_path_and_give_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_many_strips_take_the_compiled_path_and_give_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     """Above the threshold the compiled kernel runs; its yields are those of the NumPy path."""
     from yardland.growth import run as module
 
     plan, forcing = holding(row("oats", share=0.5), row("tomato", share=0.5)), weather("warm", lanes=3)
-    monkeypatch.setattr(module, "NUMBA_FROM_DAY_STEPS", 10**9)
+    monkeypatch.setattr(module, "NUMBA_FROM_STRIPS", 10**9)
     small = grown(plan, forcing)
-    monkeypatch.setattr(module, "NUMBA_FROM_DAY_STEPS", 0)
+    monkeypatch.setattr(module, "NUMBA_FROM_STRIPS", 0)
     large = grown(plan, forcing)
 
     np.testing.assert_allclose(small.yield_kg_ha, large.yield_kg_ha, rtol=1e-9)

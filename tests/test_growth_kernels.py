@@ -345,13 +345,13 @@ def test_operations_are_counted_in_the_source() -> None:
     assert operations("thinned") == 3 + operations("exp_of") + operations("log_of")
 
 
-def test_with_compiling_switched_off_large_runs_take_the_numpy_path(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_with_compiling_switched_off_holdings_take_the_numpy_path(monkeypatch: pytest.MonkeyPatch) -> None:
     """NUMBA_DISABLE_JIT=1 does not leave the compiled kernel to the interpreter, which would take hours."""
     import numba
 
     taken: list[KernelInput] = []
     monkeypatch.setattr(numba.config, "DISABLE_JIT", 1)
-    monkeypatch.setattr(growth_run, "NUMBA_FROM_DAY_STEPS", 0)
+    monkeypatch.setattr(growth_run, "NUMBA_FROM_STRIPS", 0)
     monkeypatch.setattr(growth_run, "run_numpy", taken.append)
     given = kernel_case(3, 1, 2)
     growth_run.run_kernel(given)

@@ -1,6 +1,7 @@
 """yardland: will this piece of ground feed this household, month by month, all year?
 
-`load(path)` reads a holding folder; `year(holding)` computes one larder year. Heavy imports happen inside them.
+`load(path)` reads a holding folder; `year(holding)` computes one larder year, `years(holding)` many. Heavy imports happen
+inside them.
 """
 
 from __future__ import annotations
@@ -14,9 +15,10 @@ if TYPE_CHECKING:
 
     from yardland.holding.model import Holding
     from yardland.larderyear.result import YearResult
+    from yardland.larderyears.result import Odds
 
 
-__all__ = ["__version__", "load", "year"]
+__all__ = ["__version__", "load", "year", "years"]
 
 
 def load(path: str | Path) -> Holding:
@@ -45,3 +47,24 @@ def year(
     from yardland.findings.collect import judged_year
 
     return judged_year(holding, weather_year=weather_year, seed=seed, from_stores=from_stores)
+
+
+def years(holding: Holding, *, count: int = 50, seed: int = 1, quick: bool = False, jobs: int = 1) -> Odds:
+    """Run many larder years, one behind the other in chains of ten, without foresight, and count them.
+
+    Args:
+        holding: what `load` gave.
+        count: years that are counted.
+        seed: of weather and hazards.
+        quick: look to the end of each larder year only, not to the end of the next.
+        jobs: processes.
+
+    Raises:
+        InputFaults: weather that cannot be used.
+        ValueError: no year asked.
+    """
+    from yardland.larderyears.result import odds_of
+    from yardland.larderyears.run import Asked, run_years
+    from yardland.reference import load_tables
+
+    return odds_of(run_years(holding, load_tables(own=holding.own), Asked(count, seed, quick=quick, jobs=jobs)))

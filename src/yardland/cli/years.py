@@ -28,7 +28,7 @@ def years(
     *,
     count: Annotated[
         int, typer.Option("--count", metavar="N", min=2, max=MOST_COUNT, help="Count so many larder years.")
-    ] = 100,
+    ] = 50,
     seed: Annotated[int, typer.Option("--seed", min=0, help="Draw weather and hazards with this seed.")] = 1,
     chain: Annotated[
         int, typer.Option("--chain", metavar="Y", min=1, max=MOST_CHAIN, help="Years counted in a chain.")

@@ -27,10 +27,10 @@ from yardland.ledger.months import larder_months, month_of_day
 from yardland.reference.tables import Tables
 from yardland.weather.types import Forcing
 
-NUMBA_FROM_DAY_STEPS = 20_000
-"""The compiled kernel costs about a second to load from its cache, once a process; a day of NumPy some two milliseconds,
-however few its lanes: below this many day-steps (a bed or two over a record) NumPy is done sooner. On a new machine the first
-run compiles for some twenty seconds."""
+NUMBA_FROM_STRIPS = 3
+"""The compiled kernel costs about a second to load from its cache, once a process (some twenty to compile, once a machine);
+a year of NumPy's days one or two, however few strips and lanes it has. The path hangs on the plan alone, never on how many
+years run together, so that a year is the same to the last bit whatever runs beside it."""
 FALLOW_DAYS = 30
 """Days that ground lies between the crop before and the earliest sowing, where the plan does not say (own choice)."""
 
@@ -64,8 +64,8 @@ def grow(
 
 
 def run_kernel(given: KernelInput) -> KernelOutput:
-    """The NumPy path for small runs, the compiled one for large: the same algorithm, the same results."""
-    if given.day_steps < NUMBA_FROM_DAY_STEPS:
+    """The NumPy path for a bed or two, the compiled one for a holding: the same algorithm, the same results to 1e-9."""
+    if given.strips < NUMBA_FROM_STRIPS:
         return run_numpy(given)
     try:
         import numba

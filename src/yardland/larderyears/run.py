@@ -47,7 +47,7 @@ class Asked:
     jobs : processes
     """
 
-    count: int = 100
+    count: int = 50
     seed: int = 1
     chain_years: int = 10
     quick: bool = False

@@ -1,0 +1,117 @@
+"""`yardland years`: the answer with its ranges and terms, as words and as JSON; what it refuses."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+import yardland
+from yardland.cli.main import app
+from yardland.larderyears.run import Asked, run_years
+from yardland.larderyears.standard import is_standard, on_standard_terms
+from yardland.reference import load_tables
+
+ARGS = ["--name", "Brook", "--place", "54.4,-2.9", "--country", "GB", "--people", "f38,m40", "--area", "0.4 ha"]
+SMALL = ["--count", "4", "--chain", "2", "--jobs", "1", "--quick", "--no-standard"]
+
+
+def call(*words: str) -> tuple[int, str, str]:
+    """Run the command: exit code, standard output, standard error."""
+    answer = CliRunner().invoke(app, ["years", *words])
+    return answer.exit_code, answer.stdout, answer.stderr
+
+
+@pytest.fixture(scope="session")
+def brook(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder that `yardland new` writes for two people on 0.4 ha."""
+    place = tmp_path_factory.mktemp("odds") / "brook"
+    assert CliRunner().invoke(app, ["new", str(place), *ARGS]).exit_code == 0
+    return place
+
+
+@pytest.fixture(scope="session")
+def told(brook: Path) -> dict[str, object]:
+    """Four years of it as JSON, beside the same plan under another name."""
+    other = brook.parent / "twin"
+    other.mkdir()
+    for file in brook.iterdir():
+        if file.is_file():
+            (other / file.name).write_bytes(file.read_bytes())
+    code, out, err = call(str(brook), *SMALL, "--against", str(other), "--json")
+    assert code == 0, err
+    found: dict[str, object] = json.loads(out)
+    return found
+
+
+def test_the_object_has_its_stable_keys(told: dict[str, object]) -> None:
+    """Reliability with both ranges, terms, the months' odds and bands are there, shares between 0 and 1."""
+    assert told["schema"] == "yardland.years/1"
+    assert told["count"] == 4
+    assert told["chains"] == 2
+    low, high = told["reliability_interval"]  # type: ignore[misc]
+    assert 0.0 <= low <= told["reliability"] <= high <= 1.0  # type: ignore[operator]
+    assert low < high
+    from_knowledge = told["reliability_range"]
+    assert 0.0 <= from_knowledge[0] <= from_knowledge[1] <= 1.0  # type: ignore[index]
+    assert len(told["short_probability"]) == 12  # type: ignore[arg-type]
+    assert len(told["store_days_bands"]) == 3  # type: ignore[arg-type]
+    assert any("seed 1" in term for term in told["terms"])  # type: ignore[union-attr,attr-defined]
+
+
+def test_a_plan_against_itself_differs_in_nothing(told: dict[str, object]) -> None:
+    """On the same years two equal plans mend and spoil none, and the interval still has a width."""
+    against = told["against"]
+    assert against["difference"] == 0.0  # type: ignore[index,call-overload]
+    low, high = against["difference_interval"]  # type: ignore[index,call-overload]
+    assert low < 0.0 < high
+
+
+def test_no_year_and_a_folder_that_is_not_there_are_refused(tmp_path: Path) -> None:
+    """0 and ten million years, chains of none, and a missing folder end in words and exit code 2."""
+    for words in (["--count", "0"], ["--count", "10000000"], ["--chain", "0"], ["--within", "0"]):
+        code, _, err = call(str(tmp_path), *words)
+        assert code == 2
+        assert words[0] in err
+    code, _, err = call(str(tmp_path / "nowhere"))
+    assert code == 2
+    assert "nowhere" in err
+
+
+def test_standard_terms_buy_nothing_but_salt(brook: Path) -> None:
+    """The plan on standard terms keeps its sales, loses its purchases, and is then standard."""
+    holding = yardland.load(Path(__file__).parent.parent / "examples" / "tarn-hollow")
+    plain = on_standard_terms(holding)
+
+    assert {row.item for row in plain.trades if row.do == "buy"} <= {"salt"}
+    assert [row for row in plain.trades if row.do == "sell"] == [row for row in holding.trades if row.do == "sell"]
+    assert not is_standard(holding)
+    assert is_standard(plain)
+    assert yardland.load(brook).place.name == "Brook"
+
+
+@pytest.mark.slow
+def test_two_processes_give_the_bits_of_one(brook: Path) -> None:
+    """Chains walked in two processes are those of one process, to the last bit; and a shorter run is the start of a longer."""
+    holding = yardland.load(brook)
+    tables = load_tables(own=holding.own)
+    one = run_years(holding, tables, Asked(count=6, chain_years=2, quick=True, jobs=1))
+    two = run_years(holding, tables, Asked(count=4, chain_years=2, quick=True, jobs=2))
+
+    for alone, beside in zip(one.chains, two.chains, strict=False):
+        assert (alone.coverage == beside.coverage).all()
+        assert (alone.stock_days == beside.stock_days).all()
+        assert (alone.bought_kg == beside.bought_kg).all()
+
+
+@pytest.mark.slow
+def test_looking_a_year_ahead_starves_nobody_more(brook: Path) -> None:
+    """The policy that looks to the next year's end is short of no more, in sum, than that which looks to this one's."""
+    holding = yardland.load(brook)
+    tables = load_tables(own=holding.own)
+    quick = run_years(holding, tables, Asked(count=6, chain_years=3, quick=True))
+    shipped = run_years(holding, tables, Asked(count=6, chain_years=3))
+
+    assert shipped.stacked("shortfall").sum() <= quick.stacked("shortfall").sum() + 0.05

@@ -1,0 +1,175 @@
+"""Chains of larder years: nothing is decided by what comes later, nothing comes from nowhere, and no policy beats foresight."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from typer.testing import CliRunner
+
+import yardland
+from yardland.cli.main import app
+from yardland.larder.description import MONTHS
+from yardland.larderyears.bound import SLACK, foresight
+from yardland.larderyears.chains import ground, grow_chains
+from yardland.larderyears.frame import OPEN, make_frame
+from yardland.larderyears.hot import Hot
+from yardland.larderyears.prepare import Prepared, prepare
+from yardland.larderyears.sides import Brought, brought
+from yardland.larderyears.stack import stacked
+from yardland.larderyears.told import teller
+from yardland.larderyears.walk import SLACK as SLACK_OF_CLOSED
+from yardland.larderyears.walk import Policy, Walked, Walker
+from yardland.reference import load_tables
+
+YEARS = 3
+ARGS = ["--name", "Brook", "--place", "54.4,-2.9", "--country", "GB", "--people", "f38,m40,f7", "--area", "0.6 ha"]
+
+
+@dataclass(frozen=True)
+class Run:
+    """A small holding made ready, what two chains bring, and the walk of the first."""
+
+    prepared: Prepared
+    chains: tuple[Brought, Brought]
+    walked: Walked
+
+
+@pytest.fixture(scope="session")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder that `yardland new` writes for a household of three on 0.6 ha."""
+    place = tmp_path_factory.mktemp("years") / "brook"
+    answer = CliRunner().invoke(app, ["new", str(place), *ARGS])
+    assert answer.exit_code == 0, answer.output
+    return place
+
+
+@pytest.fixture(scope="session")
+def run(folder: Path) -> Run:
+    """The policy that looks to the year's end, walked over three years."""
+    holding = yardland.load(folder)
+    prepared = prepare(ground(holding, load_tables(own=holding.own)), quick=True)
+    grown = grow_chains(prepared.ground, 5, [0, 1], YEARS)
+    one, two = (brought(prepared.frame, chain)[0] for chain in grown.productions)
+    return Run(prepared, (one, two), Walker(prepared.policy).walk(one, prepared.opening_kg))
+
+
+@pytest.mark.parametrize(("year", "month"), [(0, 4), (1, 9), (2, 0)])
+def test_what_comes_later_moves_no_decision(run: Run, year: int, month: int) -> None:
+    """With other weather and hazards after a month, all that was decided up to it is the same to the last bit."""
+    one, two = run.chains
+
+    def shuffled(own: np.ndarray, other: np.ndarray) -> np.ndarray:
+        later = own.copy()
+        later[year, :, month + 1 :] = other[year, :, month + 1 :]
+        later[year + 1 :] = other[year + 1 :]
+        return later
+
+    future = Brought(
+        shuffled(one.arriving_kg, two.arriving_kg),
+        shuffled(one.given_kg, two.given_kg),
+        shuffled(one.growth_kg_dm, two.growth_kg_dm),
+    )
+    again = Walker(run.prepared.policy).walk(future, run.prepared.opening_kg)
+    stack, decided = run.prepared.policy.stack, run.prepared.frame.decided
+    done = stack.column_at[np.flatnonzero((decided <= month) & (stack.column_at >= 0))]
+
+    assert not np.array_equal(future.arriving_kg, one.arriving_kg) or year == YEARS - 1
+    assert np.array_equal(again.x[:year], run.walked.x[:year])
+    assert np.array_equal(again.x[year, done], run.walked.x[year, done])
+
+
+def test_every_row_of_the_whole_program_holds_for_what_was_done(run: Run) -> None:
+    """Put back into the program with all its rows and columns, with what the year really brought, nothing is missed.
+
+    A good that nobody uses has no row in the policy's program: all of it goes to the soil, and there is never less than none.
+    """
+    frame, kept = run.prepared.frame, run.prepared.kept
+    whole = stacked(frame, 1)
+    walker, hot = Walker(Policy(frame, whole, run.prepared.policy.expected)), Hot(whole)
+    years, done = run.chains[0], run.walked
+    for year in range(YEARS):
+        walker.open_year(hot, done.opening_kg[year], year)
+        for month in range(MONTHS):
+            walker.reveal(hot, 0, years, year, month)
+        x = np.zeros(whole.width)
+        x[np.flatnonzero(kept.columns)] = done.x[year]
+        activity = whole.activity(x)
+        over = (activity - hot.row_upper) / (1.0 + np.abs(activity))
+        under = (hot.row_lower - activity) / (1.0 + np.abs(activity))
+        looked_at = kept.rows | kept.lazy
+        asked = np.array([not name.startswith(("reserve.", "laid.")) for name in frame.row_names])
+        only_trimmed = np.array([name.startswith("kitchen.") for name in frame.row_names]) & ~kept.rows
+
+        assert np.maximum(over, under)[asked & looked_at].max() < 2.0 * SLACK_OF_CLOSED
+        assert under[only_trimmed].max() < 1e-5
+        assert x.min() >= 0.0
+
+
+def test_what_one_year_leaves_opens_the_next(run: Run) -> None:
+    """Kilograms left over at the end of a year are those that the next one opens with, way by way and age by age."""
+    frame, stack = run.prepared.frame, run.prepared.policy.stack
+    there = stack.column_at[frame.left.column] >= 0
+    left = stack.columns(frame.left.column[there])
+    for year in range(YEARS):
+        kg = np.bincount(
+            frame.left.opening[there],
+            weights=run.walked.x[year, left] * frame.left.kg[there],
+            minlength=len(frame.lying),
+        )
+        assert run.walked.opening_kg[year + 1] == pytest.approx(kg, abs=1e-9)
+
+
+def test_no_policy_is_short_of_less_than_foresight(run: Run) -> None:
+    """Over the chain the summed shortage with everything known beforehand is no greater than what the policy did."""
+    hungry = replace(
+        run.chains[0],
+        arriving_kg=run.chains[0].arriving_kg * 0.55,
+        given_kg=run.chains[0].given_kg * 0.55,
+    )
+    walked = Walker(run.prepared.policy).walk(hungry, run.prepared.opening_kg)
+    tell = teller(run.prepared.frame, run.prepared.policy.stack)
+    lacks = sum(float(walked.x[:, column].sum()) for _, _, column, _ in tell.lacks)
+    bound = foresight(run.prepared, hungry, run.prepared.opening_kg)
+
+    assert lacks > 0.05
+    assert bound.shortfall <= lacks + SLACK
+
+
+def test_a_chain_is_the_same_whatever_others_are_grown_with_it(run: Run) -> None:
+    """The second chain alone brings what it brings beside the first, to the bit."""
+    alone = grow_chains(run.prepared.ground, 5, [1], YEARS)
+    years, _ = brought(run.prepared.frame, alone.productions[0])
+
+    assert np.array_equal(years.arriving_kg, run.chains[1].arriving_kg)
+    assert np.array_equal(years.growth_kg_dm, run.chains[1].growth_kg_dm)
+
+
+def test_what_arrives_has_a_place(run: Run) -> None:
+    """Of all that fresh chains bring, less than a thousandth finds no good or month in the template."""
+    grown = grow_chains(run.prepared.ground, 11, [7, 8], YEARS)
+    _, lost = brought(run.prepared.frame, [one for chain in grown.productions for one in chain])
+
+    assert lost.of_kg > 0.0
+    assert lost.kg < 1e-3 * lost.of_kg
+
+
+def test_each_column_is_decided_in_a_month_or_left_open(run: Run) -> None:
+    """Months 0 to 11 decide what moves matter; what is left over, and sums over months, stay open."""
+    frame = run.prepared.frame
+    left = set(frame.left.column.tolist())
+
+    assert set(np.unique(frame.decided)) <= {*range(MONTHS), OPEN}
+    assert all(frame.decided[column] == OPEN or column in left for column in left if frame.decided[column] == OPEN)
+    assert all(np.any(frame.decided == month) for month in range(MONTHS))
+
+
+def test_a_reserve_asks_for_days_of_food(run: Run) -> None:
+    """With a reserve each month has a row that asks for it; without, none."""
+    frame = run.prepared.frame
+    without = make_frame(frame.larder, 0.0)
+
+    assert len(frame.reserve_row) == MONTHS
+    assert len(without.reserve_row) == 0
