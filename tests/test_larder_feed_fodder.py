@@ -155,7 +155,7 @@ def ruminants(klass: str, heads: float, mj_month: float) -> HerdNeed:
         (0.0, []),
         (50.0, [("lamb", 1)]),
         (200.0, [("lamb", 2)]),
-        (450.0, [("lamb", 4), ("ewe", 1)]),
+        (450.0, [("lamb", 2), ("ewe", 1)]),
         (1e9, [("lamb", 4), ("ewe", 10), ("dairy_cow_small", 1)]),
     ],
 )
@@ -168,6 +168,30 @@ def test_lambs_go_before_ewes_and_the_cow_last(missing: float, sold: list[tuple[
 
     assert [(one.klass, one.heads) for one in found] == sold
     assert missing > 1e6 or sum(one.saves_mj for one in found) >= missing
+
+
+def test_only_what_stands_in_autumn_is_sold() -> None:
+    """Lambs to be born in the second month of the winter are not for sale: their need goes with the ewes that carry them."""
+    unborn = np.array([0.0, 10.0] + [0.0] * 10)
+    lambs = replace(ruminants("lamb", 1, 0.0), heads=unborn, energy_mj=10.0 * unborn)
+    winter = np.array([1.0, 1.0] + [0.0] * 10)
+
+    found = destock(TABLES, [lambs, ruminants("ewe", 10, 1500.0)], winter, 300.0)
+
+    assert [(one.klass, one.heads) for one in found] == [("ewe", 1)]
+    assert found[0].saves_mj == pytest.approx(310.0)
+
+
+def test_smaller_stock_stay_where_a_large_beast_goes() -> None:
+    """With 3,200 MJ lacking the ewes do not reach; the cow goes (4,000), and all of them stay."""
+    herds = [ruminants("dairy_cow_small", 1, 2000.0), ruminants("ewe", 10, 1500.0)]
+    winter = np.array([1.0, 1.0] + [0.0] * 10)
+
+    assert [(one.klass, one.heads) for one in destock(TABLES, herds, winter, 3200.0)] == [("dairy_cow_small", 1)]
+    assert [(one.klass, one.heads) for one in destock(TABLES, herds, winter, 4300.0)] == [
+        ("ewe", 1),
+        ("dairy_cow_small", 1),
+    ]
 
 
 def test_demo_counts_hang_together() -> None:

@@ -160,7 +160,7 @@ def test_days_of_the_law(outside: Outside) -> None:
 
 def test_room_of_hens_and_cattle(outside: Outside) -> None:
     """Room that thirty hens ask for; cattle at the greatest weight of their class by the rule a hundred kilograms."""
-    hens = housing("g", {("g", "laying_hen"): np.array([30])}, TABLES)
+    hens = housing("g", {("g", "laying_hen"): np.array([30])}, TABLES, {"laying_hen": 30})
     source = "EU Implementing Regulation 2020/464, annex I"
     cattle = [stock(key, f"{part}_area_m2") for key in ("calf", "beef_steer", "dairy_cow_small") for part in ("floor", "outdoor")]  # fmt: skip
     steer_kg = stock("beef_steer", "slaughter_weight_kg") / 100

@@ -348,15 +348,21 @@ def vitamin_c_loss(tables: Tables, keeping: Keeping) -> float:
 
 
 def feed_for(tables: Tables, key: str) -> Feed:
-    """A feed with its energy in each system, what it holds and its greatest shares; what is not known is not fed."""
+    """A feed with its energy in each system, what it holds and its greatest shares; what is not known is not fed.
+
+    Goats take the share of ruminants where they have none of their own.
+    """
     row = tables.row("feeds", key)
     systems = ("me_ruminant", "me_pig", "amen_poultry", "de_rabbit")
     columns = ("max_layer", "max_broiler", "max_pig_grower", "max_sow", "max_ruminant", "max_rabbit")
+    shares = {column: row[column] or 0.0 for column in columns}
+    goats = row["max_goat"]
+    shares["max_goat"] = shares["max_ruminant"] if goats is None else goats
     return Feed(
         key=key,
         energy_mj={system: row[f"{system}_mj_kgdm"] or 0.0 for system in systems},
         protein_kg=(row["cp_g_kgdm"] or 0.0) / G_PER_KG,
-        max_share={column: row[column] or 0.0 for column in columns},
+        max_share=shares,
         forage=row.text("kind") in FORAGE_KINDS,
         lysine_kg=(row["lysine_g_kgdm"] or 0.0) / G_PER_KG,
         calcium_kg=(row["ca_g_kgdm"] or 0.0) / G_PER_KG,

@@ -35,6 +35,8 @@ STRAW_SHARE = 0.4
 YEARS = 10
 SOLD_FIRST = ("grower", "sire", "breeder", "dairy")
 """Order in which stock go before a hungry winter: young for the table, sires, dams, and last whoever gives the milk."""
+DAMS = SOLD_FIRST[2:]
+"""Roles whose young may be born within the winter."""
 
 
 @dataclass(frozen=True)
@@ -122,7 +124,8 @@ def counted(
     fed_mj = float(np.dot(fed_beside(plan, herds), np.minimum(months, 1.0)))
     spent = np.cumsum(per_day[month])
     safe_months = np.bincount(month, minlength=MONTHS) / lengths
-    sold = destock(tables, herds, safe_months, float(spent[-1]) - stored_mj - fed_mj)
+    on = (int(month[0]), int(month[min(30, len(month) - 1)]))
+    sold = destock(tables, herds, safe_months, float(spent[-1]) - stored_mj - fed_mj, on)
     return FodderCount(
         housed_day=housed - DAYS_IN_YEAR,
         turn_out_day=int(turned.out[lane]) - DAYS_IN_YEAR,
@@ -198,22 +201,55 @@ def buyable(larder: Larder, months: F64) -> float | None:
     return whole if np.isfinite(whole) else None
 
 
-def destock(tables: Tables, herds: list[HerdNeed], months: F64, missing_mj: float) -> tuple[Sold, ...]:
-    """Who goes so that the rest come through: whole heads, class by class in the order of SOLD_FIRST."""
+def destock(
+    tables: Tables, herds: list[HerdNeed], months: F64, missing_mj: float, on: tuple[int, ...] = (0,)
+) -> tuple[Sold, ...]:
+    """Who goes so that the rest come through: whole heads, class by class in the order of SOLD_FIRST.
+
+    Only what stands on the day of the count can go, and young to be born later go with their dams. What a large beast's
+    going saves over what is missing lets smaller ones of the classes before her stay.
+
+    Args:
+        tables: stock.
+        herds: needs of the ruminants.
+        months: share of each month that lies in the winter, [12].
+        missing_mj: energy for which there is no fodder.
+        on: months about the day of the count: who stands in all of them stands on the day.
+    """
     role = {herd.klass: tables.row("stock", herd.klass).text("role") for herd in herds}
-    order = sorted(herds, key=lambda herd: (place(role[herd.klass]), herd.account))
-    sold = []
+    stand = {herd.account: int(np.min(herd.heads[list(on)])) for herd in herds}
+    one = {herd.account: need_of_one(herd, months) for herd in herds}
+    for herd in herds:
+        dams = [
+            other for other in herds if other.group == herd.group and role[other.klass] in DAMS and stand[other.account]
+        ]
+        later = float(np.dot(herd.energy_mj, months)) - one[herd.account] * stand[herd.account]
+        for dam in dams if role[herd.klass] == SOLD_FIRST[0] and later > 0.0 else ():
+            one[dam.account] += later / sum(stand[other.account] for other in dams)
+    going: dict[str, int] = {}
     left = missing_mj
+    order = sorted(herds, key=lambda herd: (place(role[herd.klass]), herd.account))
     for herd in order:
-        heads = int(np.max(herd.heads[months > 0.0], initial=0.0))
-        need = float(np.dot(herd.energy_mj, months))
-        if left <= 0.0 or heads <= 0 or need <= 0.0:
-            continue
-        going = min(heads, math.ceil(left / (need / heads) - 1e-9))
-        saves = need * going / heads
-        sold.append(Sold(herd.group, herd.klass, going, saves))
-        left -= saves
-    return tuple(sold)
+        each = one[herd.account]
+        if left > 0.0 and stand[herd.account] > 0 and each > 0.0:
+            going[herd.account] = min(stand[herd.account], math.ceil(left / each - 1e-9))
+            left -= each * going[herd.account]
+    for herd in reversed(order):
+        if going.get(herd.account) and left < 0.0:
+            stays = min(going[herd.account], math.floor(-left / one[herd.account] + 1e-9))
+            going[herd.account] -= stays
+            left += one[herd.account] * stays
+    return tuple(
+        Sold(herd.group, herd.klass, heads, one[herd.account] * heads)
+        for herd in order
+        if (heads := going.get(herd.account, 0))
+    )
+
+
+def need_of_one(herd: HerdNeed, months: F64) -> float:
+    """Energy that one head of a class asks for over the winter, MJ, in the months in which any stand."""
+    each = np.divide(herd.energy_mj, herd.heads, out=np.zeros(MONTHS), where=np.asarray(herd.heads) > 0.0)
+    return float(np.dot(each, months))
 
 
 def place(role: str) -> int:
