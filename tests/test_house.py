@@ -16,6 +16,7 @@ HEAVY = {"numba", "highspy", "pandas", "xarray", "shapely", "scipy", "jinja2", "
 NUMBA_AT_THE_DOOR = {
     "kernel.py",
     "kernel_crop.py",
+    "kernel_draws.py",
     "kernel_ground.py",
     "kernel_rounds.py",
     "kernel_seldom.py",
