@@ -204,7 +204,7 @@ def walked_over(context: Context) -> Iterator[Finding]:
             ),
             number=(
                 f"{many(sum(stay.last - stay.first for stay in walk.leavings), 'evening')}, {sum(float(np.sum(one.dm_kg)) for one in offered):.0f} kg of dry matter, "
-                f"{dropped_kg(context, walk.leavings):.1f} kg of nitrogen"
+                f"{dropped_kg(context, walk.leavings):.1f} kg of nitrogen{and_others(context, walk.groups, plots)}"
             ),
             cause="The round names the plots, and they lie free between two crops.",
             remedy="Let them come full, take them off before the bed is made, and bring water and fence along.",
@@ -232,6 +232,14 @@ def care(context: Context, offered: list[Grazing], species: set[str]) -> list[st
     if species & SCRATCHING:
         words.append("poultry scratch out what is newly sown beside them")
     return [one for one in words if one] or ["look at them each evening"]
+
+
+def and_others(context: Context, groups: tuple[str, ...], plots: list[str]) -> str:
+    """Who else drops on these plots in the year because their home is there: ", that of pigs with it"; else nothing."""
+    others = [
+        name for name, group in context.result.holding.group.items() if group.home in plots and name not in groups
+    ]
+    return f", that of {kept.spelled(others)} with it" if others else ""
 
 
 def dropped_kg(context: Context, stays: tuple[Stay, ...]) -> float:
