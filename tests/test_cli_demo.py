@@ -32,7 +32,7 @@ def shown(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
 
 
 def test_the_demonstration_prints_an_answer_and_writes_its_report(shown: tuple[Path, str]) -> None:
-    """The answer is yes or no in words, the months stand in a row, and the report, under 1 MB, is where it is said to be."""
+    """The answer is yes or no in words, the months stand in a row, and the report, under 1.05 MB, is where it is said to be."""
     folder, out = shown
     report = Path(out.strip().splitlines()[-1].removeprefix("Report: "))
 

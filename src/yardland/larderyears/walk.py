@@ -30,8 +30,9 @@ SLACK = 1e-5
 """How far the rows of a month that is over are opened, relative to their size: what was done holds them to the solver's rounding."""
 DUST = 1e-9
 """What is decided under this is the solver's rounding."""
-LAID_SLACK = 1e-7
-"""How far the sum of a batch's takings is opened with each month, so that roundings never add up to more than it allows."""
+LAID_SLACK = 1e-6
+"""How far the sum of a batch's takings is opened with each month, far over what the solver may miss,
+so that its roundings never add up to more than the row allows."""
 
 
 @dataclass(frozen=True)
