@@ -24,6 +24,12 @@ def num(value: float) -> str:
     return f"{value:.1f}".removesuffix(".0")
 
 
+FILLED = "f"
+"""What the name of a hatch ends in that has its style's fill under it."""
+LETTERS = 11
+"""Size of letters, px, where nothing else is said."""
+
+
 class Canvas:
     """One drawing of `width` x `height` px; `uid` keeps its ids apart from those of other drawings in a page."""
 
@@ -34,6 +40,7 @@ class Canvas:
         self.uid = slug(f"{uid}-{theme.name}-{round(width)}")
         self._parts: list[str] = []
         self._patterns: dict[str, Style] = {}
+        self._grounds: dict[str, Style] = {}
         self._clips: list[str] = []
 
     def raw(self, markup: str) -> None:
@@ -59,11 +66,11 @@ class Canvas:
         )
 
     def boxes(self, boxes: list[tuple[float, float, float, float]], style: Style) -> None:
-        """Many boxes (x, y, width, height) in one style: fill, outline and hatch in two paths."""
+        """Many boxes (x, y, width, height) in one style: fill, hatch and outline in one path."""
         d = _box_path(boxes)
         if d:
-            self.path(d, fill=style.fill, stroke=self.outline(style))
-            self.hatched(boxes, style)
+            self._grounds[style.code] = style
+            self.path(d, fill=f"url(#{self.uid}-{style.code}{FILLED})", stroke=self.outline(style))
 
     def tell(self, x: float, y: float, w: float, h: float, title: str) -> None:
         """An area that is not seen and tells a pointer its title."""
@@ -103,23 +110,26 @@ class Canvas:
         y: float,
         words: str,
         *,
-        size: float = 11,
+        size: float = LETTERS,
         fill: str = "",
         anchor: str = "start",
         bold: bool = False,
     ) -> None:
-        """Text whose baseline starts, ends or centres at x, y; size 0 and an empty anchor are those of `lettering`."""
+        """Text whose baseline starts, ends or centres at x, y; size 0 and an empty anchor are those of `lettering`.
+
+        Without a fill it has that of what stands round it: of `lettering`, or the theme's ink, said once on the drawing.
+        """
         weight = ' font-weight="700"' if bold else ""
         place = "" if anchor in {"start", ""} else f' text-anchor="{anchor}"'
-        large = f' font-size="{num(size)}"' if size else ""
-        self._parts.append(
-            f'<text x="{num(x)}" y="{num(y)}"{large} fill="{fill or self.theme.ink}"{place}{weight}>{escape(words)}</text>'
-        )
+        large = f' font-size="{num(size)}"' if size not in {0, LETTERS} else ""
+        ink = f' fill="{fill}"' if fill else ""
+        self._parts.append(f'<text x="{num(x)}" y="{num(y)}"{large}{ink}{place}{weight}>{escape(words)}</text>')
 
     @contextmanager
-    def lettering(self, size: float, anchor: str) -> Iterator[None]:
-        """Many texts of one size and anchor: said once around them."""
-        self.raw(f'<g font-size="{num(size)}" text-anchor="{anchor}">')
+    def lettering(self, size: float, anchor: str, fill: str = "") -> Iterator[None]:
+        """Many texts of one size, anchor and colour: said once around them."""
+        ink = f' fill="{fill}"' if fill else ""
+        self.raw(f'<g font-size="{num(size)}" text-anchor="{anchor}"{ink}>')
         yield
         self.raw("</g>")
 
@@ -158,22 +168,27 @@ class Canvas:
 
     def render(self, title: str, alt: str) -> str:
         """The whole SVG with its name and description."""
-        defs = "".join(self._clips) + "".join(self._pattern(style) for style in self._patterns.values())
+        patterns = [self._pattern(style) for style in self._patterns.values()]
+        patterns += [self._pattern(style, filled=True) for style in self._grounds.values()]
+        defs = "".join((*self._clips, *patterns))
         size = (
             f'viewBox="0 0 {num(self.width)} {num(self.height)}" width="{num(self.width)}" height="{num(self.height)}"'
         )
         names = f'role="img" aria-labelledby="{self.uid}-t {self.uid}-d"'
         head = f'<title id="{self.uid}-t">{escape(title)}</title><desc id="{self.uid}-d">{escape(alt)}</desc>'
         body = "".join(self._parts)
-        return f'<svg xmlns="http://www.w3.org/2000/svg" {size} {names} font-family={quoteattr(FONT)}>{head}<defs>{defs}</defs>{body}</svg>'
+        letters = f'fill="{self.theme.ink}" font-size="{LETTERS}" font-family={quoteattr(FONT)}'
+        return f'<svg xmlns="http://www.w3.org/2000/svg" {size} {names} {letters}>{head}<defs>{defs}</defs>{body}</svg>'
 
     def _shape(self, tag: str, title: str) -> None:
         name = tag.split(" ", 1)[0]
         self._parts.append(f"<{tag}><title>{escape(title)}</title></{name}>" if title else f"<{tag}/>")
 
-    def _pattern(self, style: Style) -> str:
+    def _pattern(self, style: Style, *, filled: bool = False) -> str:
+        ground = f'<rect x="0" width="8" height="8" fill="{style.fill}"/>' if filled else ""
+        name = f"{self.uid}-{style.code}{FILLED if filled else ''}"
         return (
-            f'<pattern id="{self.uid}-{style.code}" width="8" height="8" patternUnits="userSpaceOnUse">'
+            f'<pattern id="{name}" width="8" height="8" patternUnits="userSpaceOnUse">{ground}'
             f'<path d="{style.path}" fill="none" stroke="{style.ink}" stroke-width="1"/></pattern>'
         )
 

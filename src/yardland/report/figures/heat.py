@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from yardland.larderyear.result import YearResult
 from yardland.report.drawing import NARROW, WIDE, Drawing, Table
-from yardland.report.palette import heat, text_on, themes
+from yardland.report.palette import BLACK, heat, text_on, themes
 from yardland.report.svg import Canvas, num
 from yardland.report.words import nutrient, nutrient_order, percent
 
@@ -56,7 +56,7 @@ def draw_heat(result: YearResult, theme_name: str, width: int, alt: str = "") ->
         y = 20 + ROW * row
         bold = key in {"energy_kcal", "protein_g"}
         canvas.text(left - 6, y + 14.5, nutrient(key), size=10.5 if width < WIDE else 12, anchor="end", bold=bold)
-        with canvas.lettering(size, "middle"):
+        with canvas.lettering(size, "middle", BLACK):
             for index, month in enumerate(result.months):
                 name = f"{nutrient(key)}, {month.name}"
                 _cell(canvas, left + cell * index, y, cell, share=float(result.coverage[key][index]), name=name)
@@ -71,7 +71,7 @@ def _cell(canvas: Canvas, x: float, y: float, width: float, *, share: float, nam
     low = share < MARK_BELOW
     ink = text_on(fill)
     middle, foot = x + width / 2, y + (12.5 if low else 14.5)
-    canvas.text(middle, foot, f"{100 * share:.0f}", size=0, fill=ink, anchor="", bold=low)
+    canvas.text(middle, foot, f"{100 * share:.0f}", size=0, fill="" if ink == BLACK else ink, anchor="", bold=low)
     if low:
         canvas.path(f"M{num(middle - 3)} {num(y + 14.8)}h6l-3 4Z", fill=ink)
 
