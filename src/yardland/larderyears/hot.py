@@ -9,6 +9,7 @@ import numpy.typing as npt
 
 from yardland.larder.model import LarderError, must, quiet_highs
 from yardland.larderyears.stack import Stack
+from yardland.larderyears.tails import Solved
 
 if TYPE_CHECKING:
     import highspy
@@ -179,6 +180,19 @@ class Hot:
         if worst > WORST_MISS or dual > WORST_MISS:
             return f"a month's program misses its rows by {worst:.1e}, its duals by {dual:.1e}"
         return ""
+
+    def solved(self) -> Solved:
+        """The last answer with its duals, and the sides and bounds that it was found under."""
+        solution = self.solver.getSolution()
+        dual, rows = np.asarray(solution.row_dual, dtype=np.float64), len(self.row_lower)
+        return Solved(
+            x=np.asarray(solution.col_value, dtype=np.float64),
+            row_dual=dual[:rows],
+            sides=(self.row_lower, self.row_upper),
+            bounds=(self.lower, self.upper),
+            added=tuple(self.added),
+            added_dual=dual[rows:],
+        )
 
     def remember(self) -> None:
         """Keep the basis of the last answer, for a time when bounds go back to what they were."""

@@ -30,6 +30,7 @@ ALWAYS = (
     "hunger.",
     "reserve.",
     "seed.",
+    "seedstock.",
 )
 
 

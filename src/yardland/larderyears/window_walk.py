@@ -1,0 +1,157 @@
+"""A chain walked through windows: each month solves a program of a few months, with cuts for all that comes after them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from yardland.larder.description import MONTHS
+from yardland.larderyears.panes import Board, Pane, Statuses
+from yardland.larderyears.sides import Brought
+from yardland.larderyears.stack import Stack
+from yardland.larderyears.tails import ANY, Calendar, first_block, places
+from yardland.larderyears.walk import DUST, Policy, Walked, Walker
+from yardland.larderyears.windows import Row, Window
+
+F64 = npt.NDArray[np.float64]
+I64 = npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class View:
+    """What a policy by windows sees: plain arrays, so that it travels to workers.
+
+    windows [month] ; cuts [turn of the rotation][month] : rows ; bases [turn][month] : that a chain begins with
+    """
+
+    when: Calendar
+    windows: tuple[Window, ...]
+    cuts: tuple[tuple[tuple[Row, ...], ...], ...]
+    bases: tuple[tuple[Statuses | None, ...], ...]
+
+
+@dataclass(frozen=True)
+class Worst:
+    """Columns of the worst month, and by month the entries (row, column, value) that hold them up."""
+
+    columns: I64
+    by_month: tuple[tuple[I64, I64, F64], ...]
+    others: tuple[tuple[I64, I64, F64], ...]
+
+
+class WindowWalker(Walker):
+    """Walks chains through the windows of a view."""
+
+    def __init__(self, policy: Policy, view: View) -> None:
+        """Look up what a month's end touches; the policy's stack has one block."""
+        super().__init__(policy)
+        self.view = view
+        stack = policy.stack
+        self.worst = worst_of(stack, view.when)
+        self.normal = [self.normal_board(turn) for turn in range(len(policy.expected))]
+        self.opening_group = places(view.when.group_row, stack.height)[self.opening]
+        self.last = np.flatnonzero(view.when.month == MONTHS)
+
+    def normal_board(self, turn: int) -> Board:
+        """Sides and bounds of a normal year of the rotation."""
+        board = Board(self.policy.stack)
+        self.expect(board, 0, turn)
+        return board
+
+    def panes(self) -> list[list[Pane]]:
+        """Solvers of a chain, [turn][month]: no basis ever crosses from one chain to another."""
+        view, stack = self.view, self.policy.stack
+        return [
+            [
+                Pane(stack, view.when, own, rows, basis)
+                for own, rows, basis in zip(view.windows, cuts, bases, strict=True)
+            ]
+            for cuts, bases in zip(view.cuts, view.bases, strict=True)
+        ]
+
+    def walk(self, years: Brought, opening_kg: F64, first_turn: int = 0) -> Walked:
+        """One chain, as `Walker.walk`."""
+        return self.walk_with(self.panes(), years, opening_kg, first_turn)
+
+    def walk_with(self, panes: Sequence[Sequence[Pane]], years: Brought, opening_kg: F64, first_turn: int = 0) -> Walked:
+        """One chain in given solvers."""
+        stack = self.policy.stack
+        x = np.zeros((len(years), stack.width))
+        opened = np.zeros((len(years) + 1, len(opening_kg)))
+        opened[0] = opening_kg
+        board = Board(stack)
+        for year in range(len(years)):
+            turn = (first_turn + year) % len(self.normal)
+            board.take(self.normal[turn])
+            x[year] = self.walk_year(panes[turn], board, years, year, opened[year])
+            left = np.maximum(x[year, self.left], 0.0) * self.left_kg
+            opened[year + 1] = np.bincount(self.left_opening, weights=left, minlength=len(opening_kg))
+        every = [pane for row in panes for pane in row]
+        return Walked(x, opened, sum(one.pivots for one in every), sum(one.solves for one in every))
+
+    def walk_year(self, panes: Sequence[Pane], board: Board, years: Brought, year: int, opening_kg: F64) -> F64:
+        """What was done in a year, [column of the block]."""
+        when = self.view.when
+        kept = np.zeros(len(when.made))
+        kept[self.opening_group] = opening_kg[self.openings] / when.group_kg[self.opening_group]
+        done = np.zeros(self.policy.stack.width)
+        worst = np.zeros(len(self.worst.columns))
+        for month in range(MONTHS):
+            self.reveal(board, 0, years, year, month)
+            answer = panes[month].solve(board, done, kept, worst)
+            kept = self.close(panes[month], board, answer, done)
+            worst = self.worst_so_far(board, done, worst, month)
+            self.closed(board, years, year, month, done, kept, worst)
+        done[self.worst.columns] = worst
+        return done
+
+    def closed(self, board: Board, years: Brought, year: int, month: int, done: F64, kept: F64, worst: F64) -> None:
+        """A month is over: nothing more to do than to go on (training looks here)."""
+
+    def close(self, pane: Pane, board: Board, answer: F64, done: F64) -> F64:
+        """Hold what the month decided in `done`; returns the units of each batch that are still to be taken."""
+        own = pane.window
+        here = own.columns[pane.now]
+        amount = np.clip(answer[pane.now], board.lower[here], board.upper[here])
+        done[here] = np.where(amount < DUST, 0.0, amount)
+        if own.first == MONTHS - 1:
+            done[self.last] = np.maximum(answer[places(own.columns, len(done))[self.last]], 0.0)
+        kept = np.zeros(len(self.view.when.made))
+        np.add.at(kept, pane.kept_group, np.maximum(answer[pane.kept], 0.0))
+        kept[own.later] += np.maximum(answer[len(own.columns) : own.after], 0.0)
+        return np.where(kept < DUST, 0.0, kept)
+
+    def worst_so_far(self, board: Board, done: F64, worst: F64, month: int) -> F64:
+        """The worst months, this one included."""
+        rows, columns, values = self.worst.by_month[month]
+        if not len(rows):
+            return worst
+        row, column, value = self.worst.others[month]
+        activity = np.bincount(row, weights=value * done[column], minlength=len(board.row_lower))[rows]
+        asked = np.where(values < 0.0, activity - board.row_upper[rows], board.row_lower[rows] - activity)
+        found = np.zeros(len(done))
+        found[self.worst.columns] = worst
+        np.maximum.at(found, columns, asked / np.abs(values))
+        return np.asarray(found[self.worst.columns])
+
+
+def worst_of(stack: Stack, when: Calendar) -> Worst:
+    """The columns of the worst month, and the rows of each month that hold them up."""
+    row, column, value = first_block(stack)
+    columns = np.flatnonzero(when.month == ANY)
+    of_any = when.month[column] == ANY
+    own, others = [], []
+    for month in range(MONTHS):
+        mine = of_any & (when.row_month[row] == month)
+        rest = ~of_any & np.isin(row, row[mine])
+        own.append((row[mine], column[mine], value[mine]))
+        others.append((row[rest], column[rest], value[rest]))
+    return Worst(columns, tuple(own), tuple(others))
+
+
+def walker_of(policy: Policy, view: View | None) -> Walker:
+    """The walker of a policy: through windows, or the whole program kept hot."""
+    return Walker(policy) if view is None else WindowWalker(policy, view)
