@@ -167,7 +167,7 @@ class Walker:
         if len(closed.laid):
             laid = np.maximum(self.policy.stack.activity(answer)[closed.laid], 0.0)
             hot.bound_rows(closed.laid, laid, laid)
-        before = np.concatenate([self.closing[month].laid for month in range(closed.month + 1)])
+        before = np.concatenate([self.opening, *[self.closing[month].laid for month in range(closed.month + 1)]])
         give = LAID_SLACK * (1.0 + np.abs(hot.row_upper[before]))
         hot.bound_rows(before, hot.row_lower[before] - give, hot.row_upper[before] + give)
         hot.bound_rows(closed.rows, *eased(hot.row_lower[closed.rows], hot.row_upper[closed.rows], SLACK))
