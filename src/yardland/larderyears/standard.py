@@ -9,7 +9,7 @@ from yardland.holding.model import Holding
 
 LEVEL = "good smallholder"
 STAYS_BOUGHT = ("salt",)
-OWN_OF = ("hazards.", "drivers.", "odds.", "plates.")
+OWN_OF = ("hazards.", "drivers.", "odds.", "plates.", "herd_strikes.", "herd_odds.")
 """Figures of the user's own that standard terms do without."""
 
 
@@ -18,10 +18,16 @@ def on_standard_terms(holding: Holding) -> Holding:
     trades = tuple(row for row in holding.trades if row.do != "buy" or row.item in STAYS_BOUGHT)
     goal = holding.goal.model_copy(update={"level": LEVEL})
     own = tuple(row for row in holding.own if not row.key.startswith(OWN_OF))
-    return holding.model_copy(update={"trades": trades, "goal": goal, "own": own})
+    groups = {name: group.model_copy(update={"strike": {}}) for name, group in holding.group.items()}
+    return holding.model_copy(update={"trades": trades, "goal": goal, "own": own, "group": groups})
 
 
 def is_standard(holding: Holding) -> bool:
     """Whether the plan is on standard terms already."""
     plain = on_standard_terms(holding)
-    return (plain.trades, plain.goal, plain.own) == (holding.trades, holding.goal, holding.own)
+    return (plain.trades, plain.goal, plain.own, plain.group) == (
+        holding.trades,
+        holding.goal,
+        holding.own,
+        holding.group,
+    )

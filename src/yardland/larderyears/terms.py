@@ -29,8 +29,10 @@ def clauses(odds: Odds) -> Iterator[str]:
     looked = "to the end of this larder year" if asked.quick else "to the end of the next larder year"
     yield f"decided month by month, looking {looked}, counting on {PCT * HEDGE:.0f} % of a normal harvest"
     own = [row.key for row in holding.own if row.key.startswith(OWN_OF)]
+    own += [f"group.{name}.strike.{key}" for name, group in holding.group.items() for key in group.strike]
     yield "hail, pests and disease as the tables have them" if not own else f"own figures for {', '.join(own)}"
-    yield "herds at steady numbers, none struck"
+    if holding.group:
+        yield "herds drawn head by head: births, deaths, what strikes a group; today's heads when a chain begins"
     yield f"kept as a {holding.goal.level} would"
     warmer = f", {asked.warmer_c:+g} C" if asked.warmer_c else ""
     yield f"weather drawn from {ground.record_years} years of {ground.source}{warmer}"
