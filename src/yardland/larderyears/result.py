@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from yardland.larderyears.run import BURN_IN, Years, short_years
+from yardland.larderyears.asked import BURN_IN
+from yardland.larderyears.run import Years, short_years
 from yardland.ledger.months import Month
 from yardland.odds.knowledge import KnowledgeRange, knowledge_range
 from yardland.odds.reliability import reliability, reliability_by_year, short_by_month, short_within

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from yardland.larderyears.asked import BURN_IN
 from yardland.larderyears.prepare import HEDGE
 from yardland.larderyears.result import Odds
-from yardland.larderyears.run import BURN_IN
 from yardland.larderyears.standard import OWN_OF
 
 PCT = 100.0
