@@ -166,6 +166,20 @@ def test_each_column_is_decided_in_a_month_or_left_open(run: Run) -> None:
     assert all(np.any(frame.decided == month) for month in range(MONTHS))
 
 
+def test_hungry_people_may_heap_their_plates(run: Run) -> None:
+    """What is eaten of a food in one month may be eaten, up to the whole plate, in each in which it is in the kitchen."""
+    kept, build = run.prepared.kept, run.prepared.frame.build
+    eaten = {good for (good, _), columns in build.eat.items() if kept.columns[columns].any()}
+    meals = [
+        columns
+        for (good, month), columns in build.eat.items()
+        if good in eaten and kept.rows[build.kitchen[good, month]]
+    ]
+
+    assert len(meals) > MONTHS
+    assert all(kept.columns[columns].all() for columns in meals)
+
+
 def test_a_reserve_asks_for_days_of_food(run: Run) -> None:
     """With a reserve each month has a row that asks for it; without, none."""
     frame = run.prepared.frame

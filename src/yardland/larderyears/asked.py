@@ -23,6 +23,7 @@ class Asked:
 
     within : stop when the interval is no wider than this on either side, None for never ; warmer_c : added to every day
     jobs : processes ; scheduler : address of a Dask cluster that takes their place, "" for none
+    burn_in : years of a chain before the first that counts; a run sets it by how its plan starts
     """
 
     count: int = 50
@@ -33,6 +34,7 @@ class Asked:
     warmer_c: float = 0.0
     jobs: int = 1
     scheduler: str = ""
+    burn_in: int = BURN_IN
 
     @property
     def chains(self) -> int:
@@ -42,12 +44,12 @@ class Asked:
     @property
     def length(self) -> int:
         """Years of a chain, with those that do not count."""
-        return BURN_IN + self.chain_years + LAST
+        return self.burn_in + self.chain_years + LAST
 
     @property
     def counted(self) -> slice:
         """The years of a chain that count."""
-        return slice(BURN_IN, BURN_IN + self.chain_years)
+        return slice(self.burn_in, self.burn_in + self.chain_years)
 
     def of_a_chain(self) -> dict[str, object]:
         """All that a chain hangs on."""

@@ -65,8 +65,8 @@ def pruned(frame: Frame, used: Bool, reached: Bool, opens: Iterable[int] = ()) -
     keep &= ~opening_columns(frame)
     keep |= used & opening_columns(frame, opened)
     keep |= opening_columns(frame, opened, only_first=True)
-    firm = keep & ~slack & ~short & moved
-    rows = touched_rows(frame, firm)
+    keep |= whole_plates(frame, keep, touched_rows(frame, keep & ~slack & ~short & moved))
+    rows = touched_rows(frame, keep & ~slack & ~short & moved)
     named = [name.startswith(ALWAYS) for name in frame.row_names]
     rows |= np.array(named)
     rows[frame.opening_row] = opened
@@ -90,6 +90,20 @@ def kinds(frame: Frame) -> tuple[Bool, Bool, Bool]:
     moved[[batch.column for batch in build.batches]] = True
     short[[*build.feed_short.values(), *build.short.values()]] = True
     return slack, moved, short
+
+
+def whole_plates(frame: Frame, keep: Bool, rows: Bool) -> Bool:
+    """All that may be eaten of each good of which any is, in the months in which it is in the kitchen (by the rows).
+
+    A food's second half-plate has a cost, so that training years that had enough never took it: without it people are
+    short beside full shelves in a year that is worse than those.
+    """
+    build = frame.build
+    eaten = {good for (good, _), columns in build.eat.items() if keep[columns].any()}
+    found = np.zeros(len(frame.cost), dtype=np.bool_)
+    for (good, month), columns in build.eat.items():
+        found[columns] = good in eaten and rows[build.kitchen[good, month]]
+    return found
 
 
 def opening_columns(frame: Frame, opened: Bool | None = None, *, only_first: bool = False) -> Bool:

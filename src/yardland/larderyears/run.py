@@ -6,7 +6,7 @@ The chain is the unit: it is grown and walked the same whatever others run with 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -18,6 +18,7 @@ from yardland.larderyears.crew import Crew, Job
 from yardland.larderyears.kept import Kept
 from yardland.larderyears.places import Place, open_place
 from yardland.larderyears.prepare import Prepared, prepare
+from yardland.larderyears.start import burn_in_of
 from yardland.larderyears.told import ChainTold
 from yardland.larderyears.work import ready
 from yardland.odds.looks import Look, look_chains, narrow_enough, plan_looks
@@ -103,7 +104,8 @@ def run_years(
     check_asked(asked)
     telling = telling or Telling()
     telling.training(0)
-    shared = prepare(ground(holding, tables), quick=asked.quick, tell=telling.training)
+    asked = replace(asked, burn_in=burn_in_of(holding))
+    shared = prepare(ground(holding, tables), quick=asked.quick, tell=telling.training, years=asked.length)
     own = open_place(asked.jobs, asked.scheduler) if place is None else None
     try:
         return Run(shared, asked, telling, kept, own or place or open_place(1)).years()

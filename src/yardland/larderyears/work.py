@@ -22,6 +22,7 @@ from yardland.larderyears.levels import level_factors_of, with_levels
 from yardland.larderyears.marks import versions
 from yardland.larderyears.prepare import Prepared
 from yardland.larderyears.sides import Brought, brought
+from yardland.larderyears.start import calendar_of
 from yardland.larderyears.told import ChainTold, Teller, tell_chain, teller
 from yardland.larderyears.walk import Walker
 
@@ -62,7 +63,8 @@ def ready(shared: Prepared, asked: Asked) -> Ready:
 def grow(held: Ready, chains: Sequence[int]) -> list[GrownChain]:
     """What the years of some chains bring."""
     shared, asked = held.shared, held.asked
-    grown = grow_chains(shared.ground, asked.seed, list(chains), asked.length, asked.warmer_c)
+    calendar = calendar_of(shared.ground.holding, asked.length)
+    grown = grow_chains(shared.ground, asked.seed, list(chains), asked.length, asked.warmer_c, calendar)
     counted = range(asked.counted.start, asked.counted.stop)
     return [
         GrownChain(
