@@ -25,7 +25,8 @@ class ChainTold:
     diet ; stock_days [year, 12] : edible energy on the shelves at each month's end, in days
     of need ; feed_short [year, herd, 12] : share of the energy need not met ; lacking_kg [year, 12] : what people lack, as
     emergency food ; bought_kg [year, good] ; bought_share [year] : most of the food energy that can have been bought
-    shortfall [year] : sum over months of the shares of energy and of protein that lack ; seed_kg [year] : seed that had to be got ; arrived_kg [year, good] ; pivots, solves : of the solver
+    shortfall [year] : sum over months of the shares of energy and of protein that lack ; seed_kg [year] : seed that had to be got ; arrived_kg [year, good]
+    opening_kg [year + 1, opening] : what lay there as each year opened, and after the last ; pivots, solves : of the solver
     """
 
     chain: int
@@ -39,6 +40,7 @@ class ChainTold:
     bought_share: F64
     seed_kg: F64
     arrived_kg: F64
+    opening_kg: F64
     pivots: int
     solves: int
 
@@ -177,6 +179,7 @@ def tell_chain(tell: Teller, chain: int, walked: Walked, arrived_kg: F64) -> Cha
         bought_share=np.clip(edible / whole if whole > 0.0 else edible, 0.0, 1.0),
         seed_kg=times(tell.seed, x, 1)[:, 0],
         arrived_kg=arrived_kg.sum(axis=2),
+        opening_kg=walked.opening_kg,
         pivots=walked.pivots,
         solves=walked.solves,
     )
