@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import time
+from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -20,6 +21,13 @@ if TYPE_CHECKING:
 
 MOST_COUNT = 100_000
 MOST_CHAIN = 50
+
+
+class Start(StrEnum):
+    """How chains begin."""
+
+    STANDS = "it stands"
+    SETTLED = "settled"
 
 
 @guarded
@@ -39,6 +47,10 @@ def years(
     within: Annotated[
         float | None,
         typer.Option("--within", metavar="W", min=0.001, max=0.5, help="Stop when the interval is so narrow."),
+    ] = None,
+    start: Annotated[
+        Start | None,
+        typer.Option("--start", help="Begin chains as it stands today, or settled; as the plan says unless given."),
     ] = None,
     against: Annotated[
         Path | None, typer.Option("--against", metavar="DIR", help="Run another plan on the same years, and compare.")
@@ -67,8 +79,8 @@ def years(
     from yardland.larderyears.terms import terms_of
 
     begun = time.monotonic()
-    holding = load_holding(folder)
-    other_plan = None if against is None else load_holding(against)
+    holding = beginning(load_holding(folder), start)
+    other_plan = None if against is None else beginning(load_holding(against), start)
     cores = jobs if jobs is not None else os.cpu_count() or 1
     asked = Asked(count, seed, chain, quick, within, warmer, min(cores, max(1, -(-count // chain))))
     odds = run_odds(holding, asked, "years")
@@ -89,9 +101,16 @@ def years(
     print_lines(Line(line, style) for line, style in words)
 
 
+def beginning(holding: Holding, start: Start | None) -> Holding:
+    """The plan with the start that is asked for."""
+    from yardland.larderyears.start import started_as
+
+    return holding if start is None else started_as(holding, start.value)
+
+
 def run_odds(holding: Holding, asked: Asked, what: str) -> Odds:
     """Run and count one plan, with progress."""
-    from yardland.larderyears.prepare import PROGRAMS
+    from yardland.larderyears.prepare import programs_of
     from yardland.larderyears.result import odds_of
     from yardland.larderyears.run import CHAINS_OF_A_DRAW, DRAWS, run_years
     from yardland.reference import load_tables
@@ -99,7 +118,7 @@ def run_odds(holding: Holding, asked: Asked, what: str) -> Odds:
     tables = load_tables(own=holding.own)
     drawn = DRAWS * CHAINS_OF_A_DRAW * asked.chain_years
     with (
-        progress("training programs", PROGRAMS) as training,
+        progress("training programs", programs_of(holding)) as training,
         progress(what, asked.chains * asked.chain_years) as tell,
         progress(f"{what} under other yields", drawn) as drawing,
     ):

@@ -179,7 +179,14 @@ class Grown:
     struck: tuple[Struck, ...]
 
 
-def grow_chains(ground: Ground, seed: int, chains: Sequence[int], years: int, warmer_c: float = 0.0) -> Grown:
+def grow_chains(
+    ground: Ground,
+    seed: int,
+    chains: Sequence[int],
+    years: int,
+    warmer_c: float = 0.0,
+    calendar: Sequence[int] | None = None,
+) -> Grown:
     """Grow chains of years; the same chain is the same whatever others are grown with it.
 
     Args:
@@ -188,17 +195,20 @@ def grow_chains(ground: Ground, seed: int, chains: Sequence[int], years: int, wa
         chains: their numbers; negative ones are for training.
         years: in each, 1 to MOST_YEARS.
         warmer_c: added to every day.
+        calendar: of each year of a chain, the year by which trees are as old as they are; the plan's for all if None.
     """
+    dated = tuple(calendar) if calendar is not None else (plan_year(ground.holding),) * years
     whole = chain_forcing(ground, seed, chains, years, warmer_c)
     holding, tables = ground.holding, ground.tables
     found: dict[int, Production] = {}
     struck: list[Struck] = []
-    for turn in range(ground.rotation_years):
-        which = [lane for lane in range(len(whole.labels)) if lane % years % ground.rotation_years == turn]
-        if not which:
-            continue
+    for turn, trees_in in dict.fromkeys((year % ground.rotation_years, dated[year]) for year in range(years)):
+        alike = [year for year in range(years) if (year % ground.rotation_years, dated[year]) == (turn, trees_in)]
+        which = [chain * years + year for chain in range(len(chains)) for year in alike]
         sky = some_lanes(whole, which)
-        lanes = grow_lanes(ground.plans[turn], sky, ground.evenings, Chain(tables, sky, seed, DRAWN, ground.norms))
+        lanes = grow_lanes(
+            ground.plans[turn], sky, ground.evenings, Chain(tables, sky, seed, DRAWN, ground.norms), trees_in
+        )
         for place, lane in enumerate(which):
             found[lane] = make(lanes, place, weather_months(sky, place, ground.months)).production
         strikes = (*lanes.on_crops, *lanes.on_trees)

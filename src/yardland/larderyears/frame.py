@@ -8,7 +8,7 @@ lies; and the reserve. What a month decides, and which rows it closes, are known
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -124,16 +124,17 @@ class Frame:
         return self.build.larder
 
 
-def make_frame(larder: Larder, reserve_days: float, weights: Weights = WEIGHTS) -> Frame:
+def make_frame(larder: Larder, reserve_days: float, weights: Weights = WEIGHTS, today: Iterable[Lying] = ()) -> Frame:
     """The block of a described larder.
 
     Args:
         larder: with all that may ever arrive, month by month, as the template's production; cyclic or not.
         reserve_days: food that should lie on the shelves at the end of each month, in days of the household's energy need.
         weights: prices of the aims.
+        today: what lies there as a chain begins, beside all that its years may leave.
     """
     spread = replace(larder, cyclic=False, opening=())
-    lying = openings(spread, availability(replace(spread, cyclic=True)))
+    lying = tuple(sorted({*openings(spread, availability(replace(spread, cyclic=True))), *today}))
     held = replace(spread, opening=tuple((one.good, one.method, 1e-3, one.lain) for one in lying))
     build = build_program(held, weights)
     rows = {(good, method, lain): row for good, method, lain, row in build.opening_rows}
@@ -375,6 +376,14 @@ def stock(build: Build) -> Sparse:
         kcal = kcal_per_kg(build, shelf.keeping.gives)
         entries += [(month, column, kcal[month]) for month, column in enumerate(shelf.on_shelf) if kcal[month] > 0.0]
     return sparse(entries)
+
+
+def store_days(frame: Frame, opening_kg: F64) -> float:
+    """Edible energy of what lies there as a year opens, in days of the first month's need."""
+    gives = {(one.good, one.method): one.gives for one in frame.larder.keepings}
+    kcal = [kcal_per_kg(frame.build, gives[one.good, one.method])[0] for one in frame.lying]
+    a_day = float(frame.larder.need[ENERGY, 0]) / frame.larder.months[0].days
+    return float(opening_kg @ np.array(kcal)) / a_day if a_day > 0.0 and kcal else 0.0
 
 
 def kcal_per_kg(build: Build, good: str) -> F64:

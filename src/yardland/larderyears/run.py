@@ -8,7 +8,7 @@ from __future__ import annotations
 import multiprocessing
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -18,6 +18,7 @@ from yardland.larderyears.chains import MOST_YEARS, Struck, ground, grow_chains
 from yardland.larderyears.levels import level_factors_of, with_levels
 from yardland.larderyears.prepare import Prepared, prepare
 from yardland.larderyears.sides import Brought, brought
+from yardland.larderyears.start import BURN_IN, burn_in_of, calendar_of
 from yardland.larderyears.told import ChainTold, Teller, tell_chain, teller
 from yardland.larderyears.walk import Policy, Walker
 from yardland.odds.looks import narrow_enough, plan_looks
@@ -25,9 +26,6 @@ from yardland.odds.reliability import reliability
 from yardland.reference import Tables
 
 F64 = npt.NDArray[np.float64]
-BURN_IN = 2
-"""Years before the first that counts in a settled chain: by then stores move by under a twentieth of their spread
-(docs/years-policy.md measures it)."""
 LAST = 1
 """The last year never counts: a program empties the shelves at its horizon."""
 ROUNDING = 1e-6
@@ -44,7 +42,7 @@ class Asked:
     """What is asked: counted years, seed, years counted in a chain, whether to look only to the end of each year.
 
     within : stop when the interval is no wider than this on either side, None for never ; warmer_c : added to every day
-    jobs : processes
+    jobs : processes ; burn_in : years of a chain before the first that counts; a run sets it by how its plan starts
     """
 
     count: int = 50
@@ -54,6 +52,7 @@ class Asked:
     within: float | None = None
     warmer_c: float = 0.0
     jobs: int = 1
+    burn_in: int = BURN_IN
 
     @property
     def chains(self) -> int:
@@ -63,7 +62,12 @@ class Asked:
     @property
     def length(self) -> int:
         """Years of a chain, with those that do not count."""
-        return BURN_IN + self.chain_years + LAST
+        return self.burn_in + self.chain_years + LAST
+
+    @property
+    def counted(self) -> range:
+        """The years of a chain that count."""
+        return range(self.burn_in, self.burn_in + self.chain_years)
 
 
 @dataclass(frozen=True)
@@ -85,7 +89,7 @@ class Years:
     @property
     def counted(self) -> slice:
         """The years of a chain that count."""
-        return slice(BURN_IN, BURN_IN + self.asked.chain_years)
+        return slice(self.asked.burn_in, self.asked.burn_in + self.asked.chain_years)
 
     def stacked(self, name: str) -> F64:
         """An array of the chains' counted years, [chain, year, ...]."""
@@ -118,7 +122,8 @@ def run_years(
     """
     if asked.count < 1 or not 1 <= asked.chain_years <= MOST_YEARS - BURN_IN - LAST:
         raise ValueError(f"found {asked.count} years in chains of {asked.chain_years}")
-    shared = prepare(ground(holding, tables), quick=asked.quick, tell=training)
+    asked = replace(asked, burn_in=burn_in_of(holding))
+    shared = prepare(ground(holding, tables), quick=asked.quick, tell=training, years=asked.length)
     looks = plan_looks(look_chains_of(asked), asked.chains) if asked.within is not None else ()
     done: list[ChainTold] = []
     struck: list[Struck] = []
@@ -172,8 +177,7 @@ def look_chains_of(asked: Asked) -> Sequence[int]:
 
 def short_years(holding: Holding, chains: Sequence[ChainTold], asked: Asked) -> npt.NDArray[np.bool_]:
     """Whether each counted year has a short month in energy or protein, [chain, year]."""
-    counted = slice(BURN_IN, BURN_IN + asked.chain_years)
-    least = np.array([one.least[counted].min(axis=(1, 2)) for one in chains])
+    least = np.array([one.least[asked.burn_in : asked.burn_in + asked.chain_years].min(axis=(1, 2)) for one in chains])
     return np.asarray(least < holding.goal.short_below - ROUNDING)
 
 
@@ -193,11 +197,11 @@ def walked(shared: Prepared, asked: Asked) -> Iterator[Told]:
 
 def grown_block(shared: Prepared, asked: Asked, chains: range) -> Iterator[tuple[int, Brought, tuple[Struck, ...]]]:
     """What the years of some chains bring."""
-    grown = grow_chains(shared.ground, asked.seed, list(chains), asked.length, asked.warmer_c)
+    calendar = calendar_of(shared.ground.holding, asked.length)
+    grown = grow_chains(shared.ground, asked.seed, list(chains), asked.length, asked.warmer_c, calendar)
     for place, chain in enumerate(chains):
         years, _ = brought(shared.frame, grown.productions[place])
-        counted = range(BURN_IN, BURN_IN + asked.chain_years)
-        yield chain, years, tuple(one for one in grown.struck if one.chain == chain and one.year in counted)
+        yield chain, years, tuple(one for one in grown.struck if one.chain == chain and one.year in asked.counted)
 
 
 def one_chain(walker: Walker, tell: Teller, chain: int, years: Brought, opening_kg: F64) -> ChainTold:

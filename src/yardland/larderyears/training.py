@@ -46,11 +46,23 @@ class Trained:
     opening_kg: F64
 
 
+@dataclass(frozen=True)
+class Trial:
+    """Training years that are walked one behind the other.
+
+    opening_kg [opening] : what lies there first; None: a share of the settled stores ; first_turn : by which normal
+    """
+
+    years: Brought
+    opening_kg: F64 | None
+    first_turn: int
+
+
 def train(
     frame: Frame,
     larder: Larder,
     productions: Sequence[Production],
-    years: Brought,
+    trials: Sequence[Trial],
     expected: Brought,
     tell: Callable[[int], None] | None = None,
 ) -> Trained:
@@ -60,9 +72,9 @@ def train(
         frame: the block.
         larder: of the template.
         productions: of the training years that are solved settled; the first should be the mean year.
-        years: training years that are walked, [year].
+        trials: training years that are walked.
         expected: the normal that a walk goes by.
-        tell: is told how many of the `len(productions) + len(years)` years are done.
+        tell: is told how many of the `len(productions)` years and those of the trials are done.
     """
     place = column_keys(frame.build)
     used = np.zeros(len(frame.cost), dtype=np.bool_)
@@ -79,11 +91,13 @@ def train(
     stack = stacked(frame, 1, everything(frame))
     watch = Watch(stack)
     policy = started(Policy(frame, stack, expected), opening)
-    for year in range(len(years)):
-        walker = Walker(policy, solver=watch.solver)
-        walker.walk(years.of(slice(year, year + 1)), opening * SHELVES[year % len(SHELVES)])
+    done = len(productions)
+    for number, trial in enumerate(trials):
+        opens = opening * SHELVES[number % len(SHELVES)] if trial.opening_kg is None else trial.opening_kg
+        Walker(policy, solver=watch.solver).walk(trial.years, opens, trial.first_turn)
+        done += len(trial.years)
         if tell is not None:
-            tell(len(productions) + year + 1)
+            tell(done)
     return Trained(used | (watch.times >= OFTEN), watch.reached, opening)
 
 
