@@ -57,7 +57,11 @@ def foreseen(run: Years, tell: Callable[[int], None] | None = None) -> Foreseen:
     best = np.array([one.least.min(axis=(1, 2)) < below for one in seen])
     lacks = sum(float(one.shortfall[run.counted].sum()) for one in chains)
     return Foreseen(
-        reliability(best), reliability(own), len(chains), sum(one.shortfall for one in seen) / own.size, lacks / own.size
+        reliability(best),
+        reliability(own),
+        len(chains),
+        sum(one.shortfall for one in seen) / own.size,
+        lacks / own.size,
     )
 
 
@@ -81,9 +85,7 @@ def bound_of(run: Years, chain: ChainTold) -> Bound:
     """The bound of a chain's counted years."""
     counted = run.counted
     _, years, _ = next(grown_block(run.prepared, run.asked, range(chain.chain, chain.chain + 1)))
-    return foresight(
-        run.prepared, years.of(counted), chain.opening_kg[counted.start], chain.opening_kg[counted.stop]
-    )
+    return foresight(run.prepared, years.of(counted), chain.opening_kg[counted.start], chain.opening_kg[counted.stop])
 
 
 def programs(run: Years) -> int:
