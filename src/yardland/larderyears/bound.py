@@ -20,6 +20,7 @@ from yardland.larderyears.hot import PASSED, Hot, eased, merged
 from yardland.larderyears.prepare import Prepared
 from yardland.larderyears.sides import Brought
 from yardland.larderyears.stack import Stack, stacked
+from yardland.larderyears.told import unmade_columns
 from yardland.larderyears.walk import SLACK as SLACK_OF_CLOSED
 from yardland.larderyears.walk import Policy, Walker
 
@@ -43,7 +44,9 @@ class Bound:
     shortfall: float
 
 
-def foresight(shared: Prepared, years: Brought, opening_kg: F64, leaves_kg: F64 | None = None) -> Bound:
+def foresight(
+    shared: Prepared, years: Brought, opening_kg: F64, leaves_kg: F64 | None = None, unmade_kg: float = 0.0
+) -> Bound:
     """The bound of one chain.
 
     Args:
@@ -51,6 +54,7 @@ def foresight(shared: Prepared, years: Brought, opening_kg: F64, leaves_kg: F64 
         years: what the chain's years bring.
         opening_kg: what lies there as it begins.
         leaves_kg: least that lies there when it ends, [opening]: what the policy left; nothing if None.
+        unmade_kg: most that hunger of stock may take from gifts that were not there: what the policy took.
 
     Raises:
         LarderError: the program was not solved.
@@ -64,6 +68,7 @@ def foresight(shared: Prepared, years: Brought, opening_kg: F64, leaves_kg: F64 
     slack = np.tile(np.where(of_stores(frame), AS_THE_POLICY, ROUNDING)[shared.kept.rows], stack.blocks)
     every = np.arange(len(hot.row_lower))
     hot.bound_rows(every, *eased(hot.row_lower, hot.row_upper, slack))
+    limit_unmade(hot, frame, unmade_kg)
     if leaves_kg is not None:
         leave(hot, frame, leaves_kg)
     return told(frame, stack, solved(hot))
@@ -99,6 +104,19 @@ def leave(hot: Hot, frame: Frame, leaves_kg: F64) -> None:
         least = float(leaves_kg[index]) * (1.0 - AS_THE_POLICY) - AS_THE_POLICY
         if mine.any() and least > 0.0:
             add_row(hot, columns[mine], kg[mine], least, float("inf"))
+
+
+def limit_unmade(hot: Hot, frame: Frame, unmade_kg: float) -> None:
+    """Row: what hunger of stock takes from gifts that were not there, over all years, is no more than this.
+
+    It has a price in the policy's program and none here, where it would be food from nothing.
+    """
+    stack = hot.stack
+    columns = unmade_columns(frame)
+    columns = columns[stack.column_at[columns] >= 0]
+    if len(columns):
+        every = np.concatenate([stack.columns(columns, block) for block in range(stack.blocks)])
+        add_row(hot, every, np.ones(len(every)), -float("inf"), unmade_kg + AS_THE_POLICY)
 
 
 def add_row(hot: Hot, columns: npt.NDArray[np.int64], values: F64, lower: float, upper: float) -> None:

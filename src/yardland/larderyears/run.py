@@ -206,7 +206,7 @@ def grown_block(shared: Prepared, asked: Asked, chains: range) -> Iterator[tuple
 
 def one_chain(walker: Walker, tell: Teller, chain: int, years: Brought, opening_kg: F64) -> ChainTold:
     """Walk a chain and tell it."""
-    return tell_chain(tell, chain, walker.walk(years, opening_kg), years.arriving_kg)
+    return tell_chain(tell, chain, walker.walk(years, opening_kg), years)
 
 
 _WORKER: dict[str, tuple[Walker, Teller, F64]] = {}

@@ -157,6 +157,9 @@ class Walker:
         grazed = np.full(len(sides.graze_row), -INFINITY)
         hot.bound_rows(sides.graze_row, grazed, growth_kg_dm[sides.graze_sward])
         hot.bound_columns(sides.left_column, np.zeros(len(sides.left_column)), growth_kg_dm[sides.left_sward])
+        lower, upper, most = sides.herds.at(year.asked[at, :, :, month], year.spared_kg[at, :, month])
+        hot.bound_rows(sides.herds.row, lower, upper)
+        hot.bound_columns(np.concatenate([sides.herds.column, sides.herds.spared]), np.zeros(len(most)), most)
 
     def close_month(self, hot: Hot, closed: Closing, answer: F64) -> None:
         """Hold what the month decided; its rows are met and ask no more."""
