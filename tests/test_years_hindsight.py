@@ -10,21 +10,22 @@ from typer.testing import CliRunner
 
 import yardland
 from yardland.cli.main import app
+from yardland.larderyears.asked import Asked
 from yardland.larderyears.bound import SLACK
 from yardland.larderyears.foreseen import MOST_SOLVED, foreseen, programs
 from yardland.larderyears.hindsight import Hindsight
 from yardland.larderyears.hindsight_json import hindsight_json
-from yardland.larderyears.run import Asked, Years, run_years, short_years
+from yardland.larderyears.run import Years, run_years, short_years
 from yardland.larderyears.tenths import tenths, year_weather
 from yardland.reference import load_tables
 from yardland.report.hindsight_lines import hindsight_words
 
-ARGS = ["--name", "Rill", "--place", "54.4,-2.9", "--country", "GB", "--people", "f38,m40,f7,m9", "--area", "0.4 ha"]
+ARGS = ["--name", "Rill", "--place", "54.4,-2.9", "--country", "GB", "--people", "f38,m40,f7", "--area", "0.6 ha"]
 
 
 @pytest.fixture(scope="session")
 def hungry(tmp_path_factory: pytest.TempPathFactory) -> Years:
-    """Twelve years, in chains of two, of four people on too little ground."""
+    """Twelve years, in chains of two, of three people on too little ground."""
     place = tmp_path_factory.mktemp("hindsight") / "rill"
     assert CliRunner().invoke(app, ["new", str(place), *ARGS]).exit_code == 0
     holding = yardland.load(Path(place))

@@ -17,7 +17,7 @@ def looked_back(odds: Odds) -> Odds:
     from yardland.larderyears.hindsight import hindsight
 
     run = odds.years
-    if run.stopped.startswith("stopped by hand"):
+    if run.by_hand:
         return odds
     try:
         with progress("chains solved with foresight", programs(run)) as bounding:

@@ -13,7 +13,9 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larderyears.bound import Bound, check, foresight
-from yardland.larderyears.run import ROUNDING, Years, grown_block
+from yardland.larderyears.chains import grow_chains
+from yardland.larderyears.run import ROUNDING, Years
+from yardland.larderyears.sides import Brought, brought
 from yardland.larderyears.told import ChainTold
 from yardland.odds.reliability import reliability
 from yardland.odds.share import Share
@@ -84,8 +86,20 @@ def bounds(run: Years, tell: Callable[[int], None] | None) -> Iterator[Bound]:
 def bound_of(run: Years, chain: ChainTold) -> Bound:
     """The bound of a chain's counted years."""
     counted = run.counted
-    _, years, _ = next(grown_block(run.prepared, run.asked, range(chain.chain, chain.chain + 1)))
-    return foresight(run.prepared, years.of(counted), chain.opening_kg[counted.start], chain.opening_kg[counted.stop])
+    return foresight(
+        run.prepared,
+        grown_again(run, chain.chain).of(counted),
+        chain.opening_kg[counted.start],
+        chain.opening_kg[counted.stop],
+        float(chain.unmade_kg[counted].sum()),
+    )
+
+
+def grown_again(run: Years, chain: int) -> Brought:
+    """What the years of a chain brought: the same as when it was walked."""
+    asked, shared = run.asked, run.prepared
+    grown = grow_chains(shared.ground, asked.seed, [chain], asked.length, asked.warmer_c)
+    return brought(shared.frame, grown.productions[0])[0]
 
 
 def programs(run: Years) -> int:
