@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -12,11 +13,12 @@ import yardland
 from yardland.cli.main import app
 from yardland.larderyears.asked import Asked
 from yardland.larderyears.bound import SLACK
-from yardland.larderyears.foreseen import MOST_SOLVED, foreseen, programs
+from yardland.larderyears.foreseen import MOST_SOLVED, came_to, foreseen, programs
 from yardland.larderyears.hindsight import Hindsight
 from yardland.larderyears.hindsight_json import hindsight_json
 from yardland.larderyears.run import Years, run_years, short_years
 from yardland.larderyears.tenths import tenths, year_weather
+from yardland.larderyears.walk import Walker
 from yardland.reference import load_tables
 from yardland.report.hindsight_lines import hindsight_words
 
@@ -41,6 +43,21 @@ def test_foresight_is_short_of_no_more_on_the_same_years(hungry: Years) -> None:
     assert seen.policy.trials == seen.reliability.trials == 2 * MOST_SOLVED
     assert seen.policy_shortfall * 2 * MOST_SOLVED == pytest.approx(own)
     assert 0.0 < seen.shortfall <= seen.policy_shortfall + SLACK
+
+
+def test_what_a_chain_brought_is_found_again(hungry: Years) -> None:
+    """Grown again, less what hunger of stock cost by what was told of it, a chain's years bring what they did, to the bit."""
+    shared = hungry.prepared
+    one = hungry.chains[1]
+    came = came_to(hungry, one)
+    again = Walker(shared.policy).walk(
+        came_to(hungry, replace(one, feed_short=0.0 * one.feed_short)), shared.opening_kg
+    )
+
+    assert one.feed_short.max() > 0.0
+    assert np.array_equal(came.arriving_kg, again.came.arriving_kg)
+    assert np.array_equal(came.spared_kg, again.came.spared_kg)
+    assert np.array_equal(one.opening_kg, again.opening_kg)
 
 
 def test_the_driest_tenth_is_the_driest(hungry: Years) -> None:

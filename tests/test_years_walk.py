@@ -74,6 +74,7 @@ def test_what_comes_later_moves_no_decision(run: Run, year: int, month: int) -> 
         shuffled(one.given_kg, two.given_kg),
         shuffled(one.growth_kg_dm, two.growth_kg_dm),
         shuffled(one.asked, two.asked),
+        shuffled(one.gift_kg, two.gift_kg),
         shuffled(one.spared_kg, two.spared_kg),
     )
     again = Walker(run.prepared.policy).walk(future, run.prepared.opening_kg)
@@ -93,11 +94,11 @@ def test_every_row_of_the_whole_program_holds_for_what_was_done(run: Run) -> Non
     frame, kept = run.prepared.frame, run.prepared.kept
     whole = stacked(frame, 1)
     walker, hot = Walker(Policy(frame, whole, run.prepared.policy.expected)), Hot(whole)
-    years, done = run.chains[0], run.walked
+    done = run.walked
     for year in range(YEARS):
         walker.open_year(hot, done.opening_kg[year], year)
         for month in range(MONTHS):
-            walker.reveal(hot, 0, years, year, month)
+            walker.reveal(hot, 0, done.came, year, month)
         x = np.zeros(whole.width)
         x[np.flatnonzero(kept.columns)] = done.x[year]
         spare_the_rest(frame, kept, hot, x)

@@ -12,8 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from yardland.larder.description import MONTHS
 from yardland.larderyears.bound import Bound, check, foresight
 from yardland.larderyears.chains import grow_chains
+from yardland.larderyears.hunger import Hunger, own_copy
 from yardland.larderyears.run import ROUNDING, Years
 from yardland.larderyears.sides import Brought, brought
 from yardland.larderyears.told import ChainTold
@@ -88,18 +90,25 @@ def bound_of(run: Years, chain: ChainTold) -> Bound:
     counted = run.counted
     return foresight(
         run.prepared,
-        grown_again(run, chain.chain).of(counted),
+        came_to(run, chain).of(counted),
         chain.opening_kg[counted.start],
         chain.opening_kg[counted.stop],
         float(chain.unmade_kg[counted].sum()),
     )
 
 
-def grown_again(run: Years, chain: int) -> Brought:
-    """What the years of a chain brought: the same as when it was walked."""
+def came_to(run: Years, chain: ChainTold) -> Brought:
+    """What the years of a chain brought, less what hunger of stock cost: grown again, the same as when it was walked."""
     asked, shared = run.asked, run.prepared
-    grown = grow_chains(shared.ground, asked.seed, [chain], asked.length, asked.warmer_c)
-    return brought(shared.frame, grown.productions[0])[0]
+    grown = grow_chains(shared.ground, asked.seed, [chain.chain], asked.length, asked.warmer_c)
+    came = own_copy(brought(shared.frame, grown.productions[0])[0])
+    hunger = Hunger(shared.frame, shared.policy.stack)
+    lacked = hunger.none()
+    for year in range(len(came)):
+        for month in range(MONTHS):
+            hunger.lower(came, year, month, lacked)
+            lacked = chain.feed_short[year, :, month]
+    return came
 
 
 def programs(run: Years) -> int:

@@ -11,7 +11,6 @@ from yardland.larder.build_table import FIRST_AIMS
 from yardland.larder.description import MONTHS
 from yardland.larderyears.asks import ENERGY as FEED_ENERGY
 from yardland.larderyears.frame import ENERGY, Frame, Sparse
-from yardland.larderyears.sides import Brought
 from yardland.larderyears.stack import Stack
 from yardland.larderyears.walk import Walked
 
@@ -168,21 +167,20 @@ def times(matrix: Sparse, x: F64, rows: int) -> F64:
     ).reshape(len(x), rows)
 
 
-def hungry(tell: Teller, walked: Walked, years: Brought) -> F64:
+def hungry(tell: Teller, walked: Walked) -> F64:
     """Share of its energy need that each class lacks, [year, herd, 12]; the program counts in shares of the template's need."""
     lacks = times(tell.short, walked.x, len(tell.herds) * MONTHS).reshape(len(walked.x), len(tell.herds), MONTHS)
-    need = years.asked[:, :, FEED_ENERGY]
+    need = walked.came.asked[:, :, FEED_ENERGY]
     return np.clip(np.divide(lacks * tell.herd_mj, need, out=np.zeros_like(need), where=need > 0.0), 0.0, 1.0)
 
 
-def tell_chain(tell: Teller, chain: int, walked: Walked, years: Brought) -> ChainTold:
+def tell_chain(tell: Teller, chain: int, walked: Walked) -> ChainTold:
     """What a chain says.
 
     Args:
         tell: of the policy's frame and stack.
         chain: its number.
         walked: what was done in it.
-        years: what they brought.
     """
     x, nutrients = walked.x, len(tell.need)
     amounts = times(tell.eaten, x, nutrients * MONTHS).reshape(len(x), nutrients, MONTHS)
@@ -198,15 +196,15 @@ def tell_chain(tell: Teller, chain: int, walked: Walked, years: Brought) -> Chai
         coverage=np.where(tell.need > 0.0, amounts / need, 1.0),
         least=least,
         stock_days=times(tell.stock, x, MONTHS) / a_day,
-        feed_short=hungry(tell, walked, years),
+        feed_short=hungry(tell, walked),
         lacking_kg=times(tell.lacking, x, MONTHS),
         shortfall=times(tell.hunger, x, 1)[:, 0],
         bought_kg=times(tell.buys, x, len(tell.bought)),
         bought_share=np.clip(edible / whole if whole > 0.0 else edible, 0.0, 1.0),
         seed_kg=times(tell.seed, x, 1)[:, 0],
         unmade_kg=times(tell.unmade, x, 1)[:, 0],
-        arrived_kg=years.arriving_kg.sum(axis=2),
         opening_kg=walked.opening_kg,
+        arrived_kg=walked.came.arriving_kg.sum(axis=2),
         pivots=walked.pivots,
         solves=walked.solves,
     )
