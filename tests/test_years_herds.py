@@ -13,7 +13,7 @@ import yardland
 from yardland.cli.main import app
 from yardland.holding.model import Holding, Plot
 from yardland.larder.description import MONTHS
-from yardland.larderyears.asks import ENERGY, HEADS, spared_kg
+from yardland.larderyears.asks import ENERGY, HEADS, gift_kg, spared_kg
 from yardland.larderyears.chains import ground, grow_chains
 from yardland.larderyears.prepare import Prepared, prepare
 from yardland.larderyears.sides import Brought, brought, expected, herd_sides, stray
@@ -44,7 +44,7 @@ class Run:
     def walk(self, years: Brought) -> tuple[Walked, ChainTold]:
         """Walk other years from the same stores."""
         walked = Walker(self.prepared.policy).walk(years, self.prepared.opening_kg)
-        return walked, tell_chain(teller(self.prepared.frame, self.prepared.policy.stack), 0, walked, years)
+        return walked, tell_chain(teller(self.prepared.frame, self.prepared.policy.stack), 0, walked)
 
     def given(self, walked: Walked, good: str) -> np.ndarray:
         """Kilograms of a good that herds gave after hunger, [year, 12], from the columns of their arcs."""
@@ -84,7 +84,7 @@ def test_at_the_templates_herds_every_side_is_the_templates(run: Run) -> None:
     """Asked for exactly the template's needs, rows of feed have the sides they were built with, and nothing is spared."""
     frame = run.prepared.frame
     stack = stacked(frame, 1)
-    own = spared_kg(frame.asks, frame.asks.need[None], [frame.larder.production])
+    own = spared_kg(frame.asks, frame.asks.need[None], gift_kg(frame.asks, [frame.larder.production]))
     assert own.max() < 1e-9
     for month in range(MONTHS):
         sides = herd_sides(frame, stack, month, 0)
@@ -135,22 +135,54 @@ def test_twice_the_heads_eat_and_give_twice(run: Run) -> None:
 
 
 def test_hunger_takes_what_lacks_and_no_more_than_there_is(run: Run) -> None:
-    """Hens that ask for thirty times their feed go short; eggs are lost, and never more than were laid."""
+    """Of thirty times the hens most go hungry; eggs are lost, and never more than they would lay."""
     herd, place = run.herd(), run.prepared.frame.goods.index("egg_hen")
-    years = replace(run.years, asked=run.years.asked.copy(), spared_kg=run.years.spared_kg.copy())
-    years.asked[:, herd, :HEADS] *= 30.0
-    for number, gift in enumerate(run.prepared.frame.asks.gifts):
-        if gift.herd == herd:
-            need = years.asked[:, herd, ENERGY] / run.prepared.frame.asks.need[herd, ENERGY]
-            years.spared_kg[:, number] = np.maximum(gift.kg * need - run.years.given_kg[:, place], 0.0)
-    walked, told = run.walk(years)
+    asked, gifts, arriving = (one.copy() for one in (run.years.asked, run.years.gift_kg, run.years.arriving_kg))
+    asked[:, herd] *= 30.0
+    arriving[:, place] *= 30.0
+    gifts[:, [gift.herd == herd for gift in run.prepared.frame.asks.gifts]] *= 30.0
+    spared = spared_kg(run.prepared.frame.asks, asked, gifts)
+    walked, told = run.walk(replace(run.years, asked=asked, gift_kg=gifts, arriving_kg=arriving, spared_kg=spared))
     lost = -run.given(walked, "egg_hen")
 
-    assert told.feed_short[:, herd].max() > 0.5
+    assert told.feed_short[:, herd].max() > 0.3
     assert told.feed_short.max() <= 1.0
-    assert lost.max() > 0.0
-    assert np.all(lost <= run.years.given_kg[:, place] + 1e-6)
+    assert lost.max() > 1.0
+    assert np.all(lost <= walked.came.arriving_kg[:, place] + 1e-6)
     assert np.all(lost >= -1e-9)
+
+
+def starved(run: Run, month: int) -> Brought:
+    """The first year with hens that ask for thirty times their feed in one month."""
+    years, herd = run.years.of(slice(0, 1)), run.herd()
+    years = replace(years, asked=years.asked.copy(), spared_kg=years.spared_kg.copy())
+    years.asked[0, herd, :HEADS, month] *= 30.0
+    return replace(years, spared_kg=spared_kg(run.prepared.frame.asks, years.asked, years.gift_kg))
+
+
+def test_hunger_lowers_the_next_months_eggs_and_those_alone(run: Run) -> None:
+    """After a month in which hens lack nearly all of their feed, half as many eggs arrive as their heads would lay; later all."""
+    place, month = run.prepared.frame.goods.index("egg_hen"), 5
+    walked, told = run.walk(starved(run, month))
+    lacked = told.feed_short[0, run.herd(), month]
+    potential, came = run.years.arriving_kg[0, place], walked.came.arriving_kg[0, place]
+
+    assert lacked > 0.5
+    assert run.prepared.frame.asks.hunger_carried == 0.5
+    assert told.feed_short[0, run.herd(), month + 1] < 0.05
+    assert came[: month + 1] == pytest.approx(potential[: month + 1])
+    assert came[month + 1] == pytest.approx((1.0 - 0.5 * lacked) * potential[month + 1])
+    assert came[month + 2 :] == pytest.approx(potential[month + 2 :], rel=0.05)
+
+
+def test_hunger_is_not_foreseen(run: Run) -> None:
+    """Hens that will starve in a later month change no decision before it, to the bit."""
+    month = 5
+    walked, _ = run.walk(starved(run, month))
+    stack, decided = run.prepared.policy.stack, run.prepared.frame.decided
+    done = stack.column_at[np.flatnonzero((decided < month) & (stack.column_at >= 0))]
+
+    assert np.array_equal(walked.x[0, done], run.walked.x[0, done])
 
 
 def test_no_answer_uses_the_way_of_last_resort(run: Run) -> None:

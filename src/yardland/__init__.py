@@ -74,7 +74,10 @@ def years(
         InputFaults: weather that cannot be used; a cluster that is not there.
         ValueError: no year asked, or over 100,000.
     """
+    from dataclasses import replace
+
     from yardland.larderyears.asked import Asked
+    from yardland.larderyears.hindsight import hindsight
     from yardland.larderyears.kept import kept_of
     from yardland.larderyears.result import odds_of
     from yardland.larderyears.run import run_years
@@ -82,4 +85,5 @@ def years(
 
     asked = Asked(count, seed, quick=quick, jobs=jobs, scheduler=scheduler)
     kept = kept_of(holding, asked) if keep else None
-    return odds_of(run_years(holding, load_tables(own=holding.own), asked, kept=kept))
+    run = run_years(holding, load_tables(own=holding.own), asked, kept=kept)
+    return replace(odds_of(run), hindsight=hindsight(run))

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import typer
 
+from yardland.cli.hindsight import looked_back
 from yardland.cli.load import load_holding
 from yardland.cli.progress import progress
 from yardland.holding.model import Holding
@@ -70,7 +71,7 @@ class Runner:
         """
         holding = self.load(folder)
         other = None if against is None else self.load(against)
-        odds = self.run(holding, f"years{of}")
+        odds = looked_back(self.run(holding, f"years{of}"))
         if odds.years.by_hand:
             return Answer(odds, None, None)
         wanted = self.standard and not is_standard(holding)

@@ -23,6 +23,8 @@ from yardland.ledger.production import HerdNeed, Production
 F64 = npt.NDArray[np.float64]
 I64 = npt.NDArray[np.int64]
 ENERGY, PROTEIN, DRY_MATTER, HEADS = range(4)
+DAILY = ("egg_", "milk_")
+"""Goods that a class gives day by day out of that day's feed."""
 BY_PROTEIN = frozenset({"protein", "lysine"})
 """Bounds of a ration that go with the protein a class asks for; calcium and phosphorus go with its energy."""
 UNMADE = 1000.0
@@ -57,6 +59,11 @@ class Gift:
     share: F64
     column: I64
 
+    @property
+    def daily(self) -> bool:
+        """Whether it is given day by day (eggs, milk)."""
+        return self.good.startswith(DAILY)
+
 
 @dataclass(frozen=True)
 class Asks:
@@ -65,6 +72,7 @@ class Asks:
     accounts : order of the herds ; need [herd, 4, 12] : of the template (ENERGY MJ, PROTEIN kg, DRY_MATTER kg, HEADS)
     least, most : rows by their lower and upper side ; bound : columns by their upper bound ; gifts : spared when short
     spared [number] : columns that keep every month feasible
+    hunger_carried : share of what a class lacked in a month that lowers its eggs and milk of the next
     """
 
     accounts: tuple[str, ...]
@@ -74,9 +82,10 @@ class Asks:
     bound: Moved
     gifts: tuple[Gift, ...]
     spared: I64
+    hunger_carried: float
 
 
-def asks_of(build: Build) -> Asks:
+def asks_of(build: Build, hunger_carried: float = 0.0) -> Asks:
     """What moves with the herds of a built program; adds the rows and columns of what is spared."""
     herds = build.larder.production.herds
     open_shares(build)
@@ -107,6 +116,7 @@ def asks_of(build: Build) -> Asks:
         bound=moved_by(bound),
         gifts=gifts,
         spared=spared,
+        hunger_carried=hunger_carried,
     )
 
 
@@ -211,24 +221,24 @@ def asked(asks: Asks, productions: Sequence[Production]) -> F64:
     return found
 
 
-def spared_kg(asks: Asks, asked_for: F64, productions: Sequence[Production]) -> F64:
-    """The most that is spared of each gift, [year, gift, 12]: what hunger could take at the template's yield, over what there is."""
+def gift_kg(asks: Asks, productions: Sequence[Production]) -> F64:
+    """Kilograms of each gift in many years, [year, gift, 12]."""
     found = np.zeros((len(productions), len(asks.gifts), MONTHS))
-    portions = portion(asks, asked_for)
-    for number, gift in enumerate(asks.gifts):
-        most = gift.kg * (portions[:, gift.herd] @ gift.share.T)
-        found[:, number] = np.maximum(most - given(asks, gift, productions), 0.0)
+    for year, production in enumerate(productions):
+        products = {herd.account: herd.products for herd in production.herds}
+        for number, gift in enumerate(asks.gifts):
+            found[year, number] = products.get(asks.accounts[gift.herd], {}).get(gift.good, 0.0)
     return found
 
 
-def given(asks: Asks, gift: Gift, productions: Sequence[Production]) -> F64:
-    """Kilograms of a gift in many years, [year, 12]."""
-    kg = np.zeros((len(productions), MONTHS))
-    for year, production in enumerate(productions):
-        for herd in production.herds:
-            if herd.account == asks.accounts[gift.herd] and gift.good in herd.products:
-                kg[year] = herd.products[gift.good]
-    return kg
+def spared_kg(asks: Asks, asked_for: F64, given_kg: F64) -> F64:
+    """The most that is spared of each gift, [year, gift, 12]: what hunger could take at the template's yield, over what there is."""
+    found = np.zeros_like(given_kg)
+    portions = portion(asks, asked_for)
+    for number, gift in enumerate(asks.gifts):
+        most = gift.kg * (portions[:, gift.herd] @ gift.share.T)
+        found[:, number] = np.maximum(most - given_kg[:, number], 0.0)
+    return found
 
 
 def portion(asks: Asks, asked_for: F64) -> F64:

@@ -127,7 +127,14 @@ class Frame:
         return self.build.larder
 
 
-def make_frame(larder: Larder, reserve_days: float, weights: Weights = WEIGHTS, today: Iterable[Lying] = ()) -> Frame:
+def make_frame(
+    larder: Larder,
+    reserve_days: float,
+    weights: Weights = WEIGHTS,
+    today: Iterable[Lying] = (),
+    *,
+    hunger_carried: float = 0.0,
+) -> Frame:
     """The block of a described larder.
 
     Args:
@@ -135,12 +142,13 @@ def make_frame(larder: Larder, reserve_days: float, weights: Weights = WEIGHTS, 
         reserve_days: food that should lie on the shelves at the end of each month, in days of the household's energy need.
         weights: prices of the aims.
         today: what lies there as a chain begins, beside all that its years may leave.
+        hunger_carried: share of what a class of stock lacked in a month that lowers its eggs and milk of the next.
     """
     spread = replace(larder, cyclic=False, opening=())
     lying = tuple(sorted({*openings(spread, availability(replace(spread, cyclic=True))), *today}))
     held = replace(spread, opening=tuple((one.good, one.method, 1e-3, one.lain) for one in lying))
     build = build_program(held, weights)
-    asks = asks_of(build)
+    asks = asks_of(build, hunger_carried)
     rows = {(good, method, lain): row for good, method, lain, row in build.opening_rows}
     lying = tuple(one for one in lying if (one.good, one.method, one.lain) in rows)
     laid_row, laid_month = hold_batches(build)

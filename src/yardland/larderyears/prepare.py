@@ -86,7 +86,12 @@ def prepare(
     larder = describe(holding, tables, months, template_production(bare), day, from_stores=stands)
     stores = today(larder)
     larder = without_opening(larder)
-    frame = make_frame(larder, holding.goal.reserve_days, today=with_years_on(tuple(stores), larder.keepings))
+    frame = make_frame(
+        larder,
+        holding.goal.reserve_days,
+        today=with_years_on(tuple(stores), larder.keepings),
+        hunger_carried=tables.row("herd_odds", "hunger_carried").need("number"),
+    )
     learnt = [[one for chain in grown.productions for one in chain] for grown in phases]
     brings = [brought(frame, one)[0] for one in learnt]
     normal = normals(brings, ground.rotation_years, years + 1 if stands else 0, hedge)

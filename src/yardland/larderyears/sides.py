@@ -24,13 +24,14 @@ class Brought:
 
     arriving_kg [year, good, 12] : in the order of the frame's goods ; given_kg : of it, what the herds give
     growth_kg_dm [year, sward, 12] : what may be grazed ; asked [year, herd, 4, 12] : what the herds need (`larderyears.asks`)
-    spared_kg [year, gift, 12] : of what a herd gives, what hunger cannot take
+    gift_kg [year, gift, 12] : what each class gives of each good ; spared_kg : of it, what hunger cannot take
     """
 
     arriving_kg: F64
     given_kg: F64
     growth_kg_dm: F64
     asked: F64
+    gift_kg: F64
     spared_kg: F64
 
     def __len__(self) -> int:
@@ -81,8 +82,9 @@ def brought(frame: Frame, productions: Sequence[Production]) -> tuple[Brought, L
                 growth[year, sward[item.account]] += item.dm_kg
     asked = herds.asked(frame.asks, productions)
     stray(asked, frame.asks.need)
-    spared = herds.spared_kg(frame.asks, asked, productions)
-    return Brought(arriving, given, growth, asked, spared), Lost(lost, whole)
+    gifts = herds.gift_kg(frame.asks, productions)
+    spared = herds.spared_kg(frame.asks, asked, gifts)
+    return Brought(arriving, given, growth, asked, gifts, spared), Lost(lost, whole)
 
 
 def stray(asked: F64, need: F64) -> None:

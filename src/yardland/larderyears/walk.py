@@ -17,6 +17,7 @@ import numpy.typing as npt
 from yardland.larder.description import MONTHS
 from yardland.larderyears.frame import OPEN, Frame
 from yardland.larderyears.hot import EVERY, Hot, eased
+from yardland.larderyears.hunger import Hunger, own_copy
 from yardland.larderyears.sides import Brought, month_sides, sides_at
 from yardland.larderyears.stack import Stack
 
@@ -67,11 +68,13 @@ class Walked:
 
     x [year, column of the stack's block] : what each column of the first block was when its month was over
     opening_kg [year + 1, opening] : what lay there as each year opened, and after the last
+    came : what its years brought, less what the hunger of stock cost the months after
     pivots, solves : of the solver
     """
 
     x: F64
     opening_kg: F64
+    came: Brought
     pivots: int
     solves: int
 
@@ -94,6 +97,7 @@ class Walker:
         there = stack.column_at[frame.left.column] >= 0
         self.left = stack.columns(frame.left.column[there])
         self.left_kg, self.left_opening = frame.left.kg[there], frame.left.opening[there]
+        self.hunger = Hunger(frame, stack)
 
     def walk(self, years: Brought, opening_kg: F64, first_turn: int = 0) -> Walked:
         """One chain.
@@ -111,21 +115,24 @@ class Walker:
         x = np.zeros((len(years), stack.width))
         opened = np.zeros((len(years) + 1, len(opening_kg)))
         opened[0] = opening_kg
+        came, lacked = own_copy(years), self.hunger.none()
         for year in range(len(years)):
             self.open_year(hot, opened[year], first_turn + year)
             for month in range(MONTHS):
-                self.reveal(hot, 0, years, year, month)
+                self.hunger.lower(came, year, month, lacked)
+                self.reveal(hot, 0, came, year, month)
                 answer = hot.solve(month)
                 if month == 0:
                     hot.remember()
                 self.close_month(hot, self.closing[month], answer)
                 done = self.closing[month].columns
                 x[year, done] = answer[done]
+                lacked = self.hunger.lacked(answer, came.asked[year, :, :, month], month)
             open_columns = self.first[self.policy.frame.decided[stack.column_at >= 0] == OPEN]
             x[year, open_columns] = answer[open_columns]
             left = np.maximum(x[year, self.left], 0.0) * self.left_kg
             opened[year + 1] = np.bincount(self.left_opening, weights=left, minlength=len(opening_kg))
-        return Walked(x, opened, hot.pivots, hot.solves)
+        return Walked(x, opened, came, hot.pivots, hot.solves)
 
     def expect(self, hot: Hot, block: int, turn: int) -> None:
         """Set a block's sides to the normal of a year of the rotation."""

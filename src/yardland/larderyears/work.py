@@ -81,7 +81,7 @@ def walk(held: Ready, draw: int, grown: GrownChain) -> ChainTold:
     years = grown.years
     if draw:
         years = with_levels(years, level_factors_of(held.shared, held.asked.seed, draw))
-    return tell_chain(held.tell, grown.chain, held.walker.walk(years, held.shared.opening_kg), years)
+    return tell_chain(held.tell, grown.chain, held.walker.walk(years, held.shared.opening_kg))
 
 
 @dataclass(frozen=True)
