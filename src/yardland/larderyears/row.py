@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-SCHEMA = "yardland.years.rows/1"
+SCHEMA = "yardland.holdings/1"
 Cell = str | int | float | bool | None
 PLAIN: dict[str, type] = {
     "holding": str,
