@@ -16,6 +16,7 @@ from yardland.larder.catalogue import describe
 from yardland.larder.needs import household_need
 from yardland.larderyears.chains import Ground, Grown, grow_chains
 from yardland.larderyears.frame import Frame, make_frame
+from yardland.larderyears.mishaps import without_mean_thaw
 from yardland.larderyears.prune import Kept, pruned
 from yardland.larderyears.sides import Brought, brought, expected, joined
 from yardland.larderyears.stack import stacked
@@ -85,7 +86,7 @@ def prepare(
     _, day = household_need(holding, tables, months)
     larder = describe(holding, tables, months, template_production(bare), day, from_stores=stands)
     stores = today(larder)
-    larder = without_opening(larder)
+    larder = without_mean_thaw(without_opening(larder))
     frame = make_frame(
         larder,
         holding.goal.reserve_days,
