@@ -50,12 +50,13 @@ def merged(columns: I64, values: F64) -> tuple[I64, F64]:
     return unique, np.asarray(np.bincount(inverse, weights=values, minlength=len(unique)), dtype=np.float64)
 
 
-def eased(lower: F64, upper: F64, slack: float) -> tuple[F64, F64]:
-    """Sides opened by a slack, relative to their size."""
+def eased(lower: F64, upper: F64, slack: float | F64) -> tuple[F64, F64]:
+    """Sides opened by a slack (one, or one for each row), relative to their size; sides that are not there stay so."""
     low, high = lower.copy(), upper.copy()
+    each = np.broadcast_to(slack, lower.shape)
     below, above = np.isfinite(lower), np.isfinite(upper)
-    low[below] -= slack * (1.0 + np.abs(lower[below]))
-    high[above] += slack * (1.0 + np.abs(upper[above]))
+    low[below] -= each[below] * (1.0 + np.abs(lower[below]))
+    high[above] += each[above] * (1.0 + np.abs(upper[above]))
     return low, high
 
 

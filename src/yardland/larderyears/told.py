@@ -26,7 +26,9 @@ class ChainTold:
     diet ; stock_days [year, 12] : edible energy on the shelves at each month's end, in days
     of need ; feed_short [year, herd, 12] : share of the energy need not met ; lacking_kg [year, 12] : what people lack, as
     emergency food ; bought_kg [year, good] ; bought_share [year] : most of the food energy that can have been bought
-    shortfall [year] : sum over months of the shares of energy and of protein that lack ; seed_kg [year] : seed that had to be got ; arrived_kg [year, good] ; pivots, solves : of the solver
+    shortfall [year] : sum over months of the shares of energy and of protein that lack ; seed_kg [year] : seed that had to be got ; unmade_kg [year] : taken by
+    hunger of stock from gifts that were not there (`asks.UNMADE`) ; arrived_kg [year, good]
+    opening_kg [year + 1, opening] : what lay there as each year opened, and after the last ; pivots, solves : of the solver
     """
 
     chain: int
@@ -39,7 +41,9 @@ class ChainTold:
     bought_kg: F64
     bought_share: F64
     seed_kg: F64
+    unmade_kg: F64
     arrived_kg: F64
+    opening_kg: F64
     pivots: int
     solves: int
 
@@ -63,6 +67,7 @@ class Teller:
     hunger: Sparse
     lacks: tuple[tuple[int, int, int, float], ...]
     seed: Sparse
+    unmade: Sparse
 
 
 def teller(frame: Frame, stack: Stack) -> Teller:
@@ -120,7 +125,19 @@ def teller(frame: Frame, stack: Stack) -> Teller:
         seed=in_stack(
             stack, [(0, column, kg) for arc, _, column, kg in flows if (arc.kind, arc.target) == ("emergency", "seed")]
         ),
+        unmade=in_stack(stack, [(0, column, 1.0) for column in unmade_columns(frame).tolist()]),
     )
+
+
+def unmade_columns(frame: Frame) -> npt.NDArray[np.int64]:
+    """Columns of what hunger of stock takes from gifts that were not there."""
+    found = [
+        column
+        for (arc, _), terms in frame.build.flows.items()
+        if arc.kind == "emergency" and arc.target.startswith("kitchen:")
+        for column, _ in terms
+    ]
+    return np.array(found, dtype=np.int64)
 
 
 def energy_per_kg(frame: Frame, good: str) -> F64:
@@ -185,6 +202,8 @@ def tell_chain(tell: Teller, chain: int, walked: Walked) -> ChainTold:
         bought_kg=times(tell.buys, x, len(tell.bought)),
         bought_share=np.clip(edible / whole if whole > 0.0 else edible, 0.0, 1.0),
         seed_kg=times(tell.seed, x, 1)[:, 0],
+        unmade_kg=times(tell.unmade, x, 1)[:, 0],
+        opening_kg=walked.opening_kg,
         arrived_kg=walked.came.arriving_kg.sum(axis=2),
         pivots=walked.pivots,
         solves=walked.solves,
