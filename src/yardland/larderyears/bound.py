@@ -48,10 +48,11 @@ def foresight(shared: Prepared, years: Brought, opening_kg: F64) -> Bound:
     hunger = np.zeros(len(frame.cost))
     hunger[list(frame.build.short.values())] = 1.0
     stack = stacked(frame, len(years), shared.kept, hunger)
-    walker = Walker(Policy(frame, stack, shared.policy.expected))
+    walker = Walker(Policy(frame, stack, shared.policy.expected, household=shared.policy.household))
     hot = Hot(stack)
     hot.bound_rows(walker.opening, opening_kg[walker.openings], opening_kg[walker.openings])
     for year in range(len(years)):
+        walker.seat(hot, year, year)
         for month in range(MONTHS):
             walker.reveal(hot, year, years, year, month)
     hot.start()

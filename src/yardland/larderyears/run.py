@@ -187,7 +187,7 @@ def walked(shared: Prepared, asked: Asked) -> Iterator[Told]:
         range(first, min(first + CHAINS_AT_A_TIME, asked.chains)) for first in range(0, asked.chains, CHAINS_AT_A_TIME)
     ]
     if asked.jobs <= 1:
-        walker, tell = Walker(shared.policy), teller(shared.frame, shared.policy.stack)
+        walker, tell = Walker(shared.policy), teller(shared.frame, shared.policy.stack, shared.policy.household)
         for block in blocks:
             for chain, years, hit in grown_block(shared, asked, block):
                 yield one_chain(walker, tell, chain, years, shared.opening_kg), hit
@@ -213,7 +213,7 @@ _WORKER: dict[str, tuple[Walker, Teller, F64]] = {}
 
 
 def _start_worker(policy: Policy, opening_kg: F64) -> None:
-    _WORKER["own"] = (Walker(policy), teller(policy.frame, policy.stack), opening_kg)
+    _WORKER["own"] = (Walker(policy), teller(policy.frame, policy.stack, policy.household), opening_kg)
 
 
 def _walk_in_worker(chain: int, years: Brought) -> ChainTold:
@@ -224,7 +224,7 @@ def _walk_in_worker(chain: int, years: Brought) -> ChainTold:
 def each_walked(shared: Prepared, asked: Asked, chains: Sequence[tuple[int, Brought]]) -> Iterator[ChainTold]:
     """Chains that are grown, walked in as many processes as are asked for."""
     if asked.jobs <= 1:
-        walker, tell = Walker(shared.policy), teller(shared.frame, shared.policy.stack)
+        walker, tell = Walker(shared.policy), teller(shared.frame, shared.policy.stack, shared.policy.household)
         for chain, years in chains:
             yield one_chain(walker, tell, chain, years, shared.opening_kg)
         return
