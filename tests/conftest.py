@@ -10,7 +10,6 @@ from hypothesis import settings
 
 import yardland
 from yardland.findings.collect import judged_year
-from yardland.growth import run
 from yardland.larderyear.result import YearResult
 
 pytest_plugins = ("outside",)
@@ -32,9 +31,3 @@ def demo_year(name: str) -> YearResult:
 def year_result(request: pytest.FixtureRequest) -> YearResult:
     """The year of each demonstration holding in turn."""
     return demo_year(request.param)
-
-
-@pytest.fixture
-def compiled(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Runs of any size take the compiled kernel: quicker by far once loaded, with the same results (test_growth_kernels)."""
-    monkeypatch.setattr(run, "NUMBA_FROM_STRIPS", 0)

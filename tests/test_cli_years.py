@@ -10,7 +10,8 @@ from typer.testing import CliRunner
 
 import yardland
 from yardland.cli.main import app
-from yardland.larderyears.run import Asked, run_years
+from yardland.larderyears.asked import Asked
+from yardland.larderyears.run import run_years
 from yardland.larderyears.standard import is_standard, on_standard_terms
 from yardland.reference import load_tables
 

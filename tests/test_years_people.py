@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from datetime import date
 
 import numpy as np
@@ -69,7 +69,7 @@ def run(holding: Holding) -> Run:
     one, two = (brought(prepared.frame, chain)[0] for chain in grown.productions)
     walked = Walker(prepared.policy).walk(one, prepared.opening_kg)
     tell = teller(prepared.frame, prepared.policy.stack, prepared.policy.household)
-    return Run(prepared, (one, two), walked, tell_chain(tell, 0, walked, one.arriving_kg))
+    return Run(prepared, (one, two), walked, tell_chain(tell, 0, walked))
 
 
 def months(year: int) -> tuple:
@@ -218,11 +218,7 @@ def test_what_comes_later_moves_no_decision(run: Run, year: int, month: int) -> 
         later[year + 1 :] = other[year + 1 :]
         return later
 
-    future = Brought(
-        shuffled(one.arriving_kg, two.arriving_kg),
-        shuffled(one.given_kg, two.given_kg),
-        shuffled(one.growth_kg_dm, two.growth_kg_dm),
-    )
+    future = Brought(*(shuffled(getattr(one, part.name), getattr(two, part.name)) for part in fields(Brought)))
     again = Walker(run.prepared.policy).walk(future, run.prepared.opening_kg)
     stack, decided = run.prepared.policy.stack, run.prepared.frame.decided
     done = stack.column_at[np.flatnonzero((decided <= month) & (stack.column_at >= 0))]
@@ -241,7 +237,7 @@ def test_every_row_of_the_whole_program_holds_in_each_year(run: Run) -> None:
     for year in range(YEARS):
         walker.open_year(hot, run.walked.opening_kg[year], year)
         for month in range(MONTHS):
-            walker.reveal(hot, 0, run.chains[0], year, month)
+            walker.reveal(hot, 0, run.walked.came, year, month)
         x = np.zeros(whole.width)
         x[np.flatnonzero(kept.columns)] = run.walked.x[year]
         activity = whole.activity(x)
@@ -254,7 +250,7 @@ def test_every_row_of_the_whole_program_holds_in_each_year(run: Run) -> None:
 
 def test_no_policy_is_short_of_less_than_foresight(run: Run) -> None:
     """The bound of a chain whose people grow older is no greater than the shortage of what was done."""
-    bound = foresight(run.prepared, run.chains[0], run.prepared.opening_kg)
+    bound = foresight(run.prepared, run.walked.came, run.prepared.opening_kg)
 
     assert run.told.shortfall.sum() > 0.05
     assert bound.shortfall <= run.told.shortfall.sum() + SLACK

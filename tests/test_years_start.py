@@ -14,13 +14,14 @@ from yardland.cli.main import app
 from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
 from yardland.larder.description import Keeping
+from yardland.larderyears.asked import Asked
 from yardland.larderyears.chains import ground, grow_chains
 from yardland.larderyears.frame import store_days
 from yardland.larderyears.jsonable import years_json
 from yardland.larderyears.openings import TOLD_APART_MONTHS, Lying
 from yardland.larderyears.prepare import Prepared, prepare
 from yardland.larderyears.result import Odds, odds_of
-from yardland.larderyears.run import Asked, run_years
+from yardland.larderyears.run import run_years
 from yardland.larderyears.standard import is_standard, on_standard_terms
 from yardland.larderyears.start import calendar_of, started_as, with_years_on
 from yardland.larderyears.terms import terms_of

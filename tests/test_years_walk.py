@@ -15,9 +15,10 @@ from yardland.cli.main import app
 from yardland.larder.description import MONTHS
 from yardland.larderyears.bound import SLACK, foresight
 from yardland.larderyears.chains import ground, grow_chains
-from yardland.larderyears.frame import OPEN, make_frame
+from yardland.larderyears.frame import OPEN, Frame, make_frame
 from yardland.larderyears.hot import Hot
 from yardland.larderyears.prepare import Prepared, prepare
+from yardland.larderyears.prune import Kept
 from yardland.larderyears.sides import Brought, brought
 from yardland.larderyears.stack import stacked
 from yardland.larderyears.told import teller
@@ -73,6 +74,9 @@ def test_what_comes_later_moves_no_decision(run: Run, year: int, month: int) -> 
         shuffled(one.arriving_kg, two.arriving_kg),
         shuffled(one.given_kg, two.given_kg),
         shuffled(one.growth_kg_dm, two.growth_kg_dm),
+        shuffled(one.asked, two.asked),
+        shuffled(one.gift_kg, two.gift_kg),
+        shuffled(one.spared_kg, two.spared_kg),
     )
     again = Walker(run.prepared.policy).walk(future, run.prepared.opening_kg)
     stack, decided = run.prepared.policy.stack, run.prepared.frame.decided
@@ -91,13 +95,14 @@ def test_every_row_of_the_whole_program_holds_for_what_was_done(run: Run) -> Non
     frame, kept = run.prepared.frame, run.prepared.kept
     whole = stacked(frame, 1)
     walker, hot = Walker(Policy(frame, whole, run.prepared.policy.expected)), Hot(whole)
-    years, done = run.chains[0], run.walked
+    done = run.walked
     for year in range(YEARS):
         walker.open_year(hot, done.opening_kg[year], year)
         for month in range(MONTHS):
-            walker.reveal(hot, 0, years, year, month)
+            walker.reveal(hot, 0, done.came, year, month)
         x = np.zeros(whole.width)
         x[np.flatnonzero(kept.columns)] = done.x[year]
+        spare_the_rest(frame, kept, hot, x)
         activity = whole.activity(x)
         over = (activity - hot.row_upper) / (1.0 + np.abs(activity))
         under = (hot.row_lower - activity) / (1.0 + np.abs(activity))
@@ -108,6 +113,17 @@ def test_every_row_of_the_whole_program_holds_for_what_was_done(run: Run) -> Non
         assert np.maximum(over, under)[asked & looked_at].max() < 2.0 * SLACK_OF_CLOSED
         assert under[only_trimmed].max() < 1e-5
         assert x.min() >= 0.0
+
+
+def spare_the_rest(frame: Frame, kept: Kept, hot: Hot, x: np.ndarray) -> None:
+    """Fill in what hunger does not take of goods that the policy's program leaves out."""
+    activity = hot.stack.activity(x)
+    for gift in frame.asks.gifts:
+        for column in gift.column[(gift.column >= 0)]:
+            if not kept.columns[column]:
+                row = frame.matrix.row[(frame.matrix.column == column) & (frame.matrix.value == 1.0)]
+                unhurt = [one for one in row if frame.row_names[one].startswith("unhurt.")]
+                x[column] = min(-activity[unhurt[0]], hot.upper[column])
 
 
 def test_what_one_year_leaves_opens_the_next(run: Run) -> None:

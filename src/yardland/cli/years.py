@@ -13,13 +13,12 @@ import typer
 from yardland.cli.guard import guarded
 from yardland.cli.output import Line, columns, print_json, print_lines
 from yardland.cli.progress import progress
+from yardland.larderyears.asked import CHAINS_OF_A_DRAW, DRAWS, MOST_COUNT, Asked
 
 if TYPE_CHECKING:
     from yardland.holding.model import Holding
     from yardland.larderyears.result import Odds
-    from yardland.larderyears.run import Asked
 
-MOST_COUNT = 100_000
 MOST_CHAIN = 50
 
 
@@ -74,7 +73,6 @@ def years(
     """  # noqa: D301 (the formatter of the help wants that very character)
     from yardland.cli.load import load_holding
     from yardland.larderyears.compared import compared
-    from yardland.larderyears.run import Asked
     from yardland.larderyears.standard import is_standard, on_standard_terms
     from yardland.larderyears.terms import terms_of
 
@@ -112,7 +110,7 @@ def run_odds(holding: Holding, asked: Asked, what: str) -> Odds:
     """Run and count one plan, with progress."""
     from yardland.larderyears.prepare import programs_of
     from yardland.larderyears.result import odds_of
-    from yardland.larderyears.run import CHAINS_OF_A_DRAW, DRAWS, run_years
+    from yardland.larderyears.run import Telling, run_years
     from yardland.reference import load_tables
 
     tables = load_tables(own=holding.own)
@@ -122,4 +120,4 @@ def run_odds(holding: Holding, asked: Asked, what: str) -> Odds:
         progress(what, asked.chains * asked.chain_years) as tell,
         progress(f"{what} under other yields", drawn) as drawing,
     ):
-        return odds_of(run_years(holding, tables, asked, training=training, tell=tell, drawing=drawing))
+        return odds_of(run_years(holding, tables, asked, telling=Telling(training, tell, drawing)))

@@ -1,8 +1,8 @@
 """One larder year as a program whose sides change and whose matrix does not: the block that policies and bounds are made of.
 
-The block is `larder.program.build_program` of a year that is not cyclic, with three things added: a row for each batch
+The block is `larder.program.build_program` of a year that is not cyclic, with things added: a row for each batch
 that is put by, so that what was laid can be held while its taking is still open; where each opening and each left-over
-lies; and the reserve. What a month decides, and which rows it closes, are known by month.
+lies; and the reserve; and what hunger of stock cannot take (`larderyears.asks`). What a month decides, and which rows it closes, are known by month.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from yardland.larder.description import MONTHS, Larder
 from yardland.larder.feed_rows import standing
 from yardland.larder.program import build_program
 from yardland.larder.weights import WEIGHTS, Weights
+from yardland.larderyears.asks import Asks, asks_of
 from yardland.larderyears.openings import SHELF_LAIN, Lying, a_year_on, lain_at_end, openings
 
 F64 = npt.NDArray[np.float64]
@@ -84,6 +85,7 @@ class Frame:
     row_month : month that closes a row, NEVER_CLOSED for those that hold all year ; decided : month that decides a column, OPEN
     arrivals : (row, good * 12 + month, factor): how sides move with what arrives ; goods : order of the goods ; arriving : of the template, [good * 12 + month]
     graze_row, graze_left : [sward, month] row and column (-1 none) whose upper bound is the growth ; swards : their order
+    asks : what moves with the heads of the herds
     cuts, mown : columns and rows that grow with what stands ; carry [sward] : of a month's grass, what stands a month on
     lying : openings in order ; opening_row [opening] ; left : what is left over
     laid_row, laid_month [batch] : rows that hold what was put by ; stock : (month, column, edible kcal there per unit)
@@ -106,6 +108,7 @@ class Frame:
     swards: tuple[str, ...]
     graze_row: I64
     graze_left: I64
+    asks: Asks
     cuts: Windows
     mown: Windows
     carry: F64
@@ -125,7 +128,14 @@ class Frame:
         return self.build.larder
 
 
-def make_frame(larder: Larder, reserve_days: float, weights: Weights = WEIGHTS, today: Iterable[Lying] = ()) -> Frame:
+def make_frame(
+    larder: Larder,
+    reserve_days: float,
+    weights: Weights = WEIGHTS,
+    today: Iterable[Lying] = (),
+    *,
+    hunger_carried: float = 0.0,
+) -> Frame:
     """The block of a described larder.
 
     Args:
@@ -133,11 +143,13 @@ def make_frame(larder: Larder, reserve_days: float, weights: Weights = WEIGHTS, 
         reserve_days: food that should lie on the shelves at the end of each month, in days of the household's energy need.
         weights: prices of the aims.
         today: what lies there as a chain begins, beside all that its years may leave.
+        hunger_carried: share of what a class of stock lacked in a month that lowers its eggs and milk of the next.
     """
     spread = replace(larder, cyclic=False, opening=())
     lying = tuple(sorted({*openings(spread, availability(replace(spread, cyclic=True))), *today}))
     held = replace(spread, opening=tuple((one.good, one.method, 1e-3, one.lain) for one in lying))
     build = build_program(held, weights)
+    asks = asks_of(build, hunger_carried)
     rows = {(good, method, lain): row for good, method, lain, row in build.opening_rows}
     lying = tuple(one for one in lying if (one.good, one.method, one.lain) in rows)
     laid_row, laid_month = hold_batches(build)
@@ -177,6 +189,7 @@ def make_frame(larder: Larder, reserve_days: float, weights: Weights = WEIGHTS, 
         swards=swards,
         graze_row=graze_row,
         graze_left=graze_left,
+        asks=asks,
         cuts=cuts,
         mown=mown,
         carry=carry,

@@ -90,7 +90,12 @@ def prepare(
         larder, asked = describe(holding, tables, months, template, household_need(holding, tables, months)[1]), []
     stores = today(larder)
     larder = without_opening(larder)
-    frame = make_frame(larder, holding.goal.reserve_days, today=with_years_on(tuple(stores), larder.keepings))
+    frame = make_frame(
+        larder,
+        holding.goal.reserve_days,
+        today=with_years_on(tuple(stores), larder.keepings),
+        hunger_carried=tables.row("herd_odds", "hunger_carried").need("number"),
+    )
     household = household_of(frame, asked) if stands else None
     learnt = [[one for chain in grown.productions for one in chain] for grown in phases]
     brings = [brought(frame, one)[0] for one in learnt]

@@ -69,8 +69,10 @@ def pruned(frame: Frame, used: Bool, reached: Bool, opens: Iterable[int] = ()) -
     rows = touched_rows(frame, keep & ~slack & ~short & moved)
     named = [name.startswith(ALWAYS) for name in frame.row_names]
     rows |= np.array(named)
+    rows |= of_spared(frame, rows)
     rows[frame.opening_row] = opened
     idle = np.array([name.startswith(LAZY) for name in frame.row_names]) & ~np.array(named) & ~reached
+    idle[frame.asks.most.at] = False
     lazy = rows & idle
     rows &= ~idle
     touched = touched_columns(frame, rows | lazy)
@@ -79,7 +81,7 @@ def pruned(frame: Frame, used: Bool, reached: Bool, opens: Iterable[int] = ()) -
 
 
 def kinds(frame: Frame) -> tuple[Bool, Bool, Bool]:
-    """Columns that are slack, that move matter at all, and that stand for a shortage of people or herds."""
+    """Columns that are slack, that move matter at all, and that stand for a shortage of people or herds or mend one."""
     build, count = frame.build, len(frame.cost)
     firm, moved, short = (np.zeros(count, dtype=np.bool_) for _ in range(3))
     for (arc, _), terms in build.flows.items():
@@ -88,7 +90,7 @@ def kinds(frame: Frame) -> tuple[Bool, Bool, Bool]:
             firm[column] |= arc.kind not in SLACKS
     slack = moved & ~firm
     moved[[batch.column for batch in build.batches]] = True
-    short[[*build.feed_short.values(), *build.short.values()]] = True
+    short[[*build.feed_short.values(), *build.short.values(), *frame.asks.spared.tolist()]] = True
     return slack, moved, short
 
 
@@ -147,6 +149,14 @@ def touched_rows(frame: Frame, columns: Bool) -> Bool:
     found = np.zeros(len(frame.row_lower), dtype=np.bool_)
     found[frame.matrix.row[columns[frame.matrix.column]]] = True
     return found
+
+
+def of_spared(frame: Frame, rows: Bool) -> Bool:
+    """Rows that bound what is spared of a good whose kitchen row is kept."""
+    spared = np.zeros(len(frame.cost), dtype=np.bool_)
+    spared[frame.asks.spared] = True
+    unhurt = np.array([name.startswith("unhurt.") for name in frame.row_names], dtype=np.bool_)
+    return np.asarray(unhurt & touched_rows(frame, spared & touched_columns(frame, rows)))
 
 
 def touched_columns(frame: Frame, rows: Bool) -> Bool:

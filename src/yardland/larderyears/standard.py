@@ -9,7 +9,8 @@ from yardland.holding.model import Holding, Like
 
 LEVEL = "good smallholder"
 STAYS_BOUGHT = ("salt",)
-OWN_HAZARDS, OWN_PLATES = ("hazards.", "drivers.", "odds."), ("plates.",)
+OWN_HAZARDS = ("hazards.", "drivers.", "odds.", "herd_strikes.", "herd_odds.")
+OWN_PLATES = ("plates.",)
 OWN_OF = OWN_HAZARDS + OWN_PLATES
 """Figures of the user's own that standard terms do without."""
 
@@ -21,7 +22,8 @@ def on_standard_terms(holding: Holding) -> Holding:
     own = tuple(row for row in holding.own if not row.key.startswith(OWN_OF))
     people = {name: person.model_copy(update={"likes": usual(person.likes)}) for name, person in holding.people.items()}
     kitchen = holding.kitchen.model_copy(update={"likes": usual(holding.kitchen.likes)})
-    changed = {"trades": trades, "goal": goal, "own": own, "people": people, "kitchen": kitchen}
+    group = {name: group.model_copy(update={"strike": {}}) for name, group in holding.group.items()}
+    changed = {"trades": trades, "goal": goal, "own": own, "people": people, "kitchen": kitchen, "group": group}
     return holding.model_copy(update=changed)
 
 
@@ -40,5 +42,6 @@ def most_liked(holding: Holding) -> tuple[str, ...]:
 def is_standard(holding: Holding) -> bool:
     """Whether the plan is on standard terms already."""
     plain = on_standard_terms(holding)
-    same = (plain.trades, plain.goal, plain.own) == (holding.trades, holding.goal, holding.own)
+    parts = ("trades", "goal", "own", "group")
+    same = all(getattr(plain, part) == getattr(holding, part) for part in parts)
     return same and not most_liked(holding)

@@ -17,12 +17,10 @@ from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
 from yardland.larder.build import HALF
 from yardland.larder.description import MONTHS, Keeping, Larder
+from yardland.larderyears.asked import BURN_IN
 from yardland.larderyears.openings import TOLD_APART_MONTHS, Lying, a_year_on
 
 F64 = npt.NDArray[np.float64]
-BURN_IN = 2
-"""Years before the first that counts in a settled chain: by then stores move by under a twentieth of their spread
-(docs/years-policy.md measures it)."""
 STANDS = "it stands"
 
 

@@ -31,9 +31,11 @@ def clauses(odds: Odds) -> Iterator[str]:
     yield f"decided month by month, looking {looked}, counting on {PCT * HEDGE:.0f} % of a normal harvest"
     yield from plates(holding)
     own = [row.key for row in holding.own if row.key.startswith(OWN_HAZARDS)]
+    own += [f"group.{name}.strike.{key}" for name, group in holding.group.items() for key in group.strike]
     as_they_are = "hail, pests and disease as the tables have them"
     yield as_they_are if not own else f"hail, pests and disease with own figures for {', '.join(own)}"
-    yield "herds at steady numbers, none struck"
+    if holding.group:
+        yield "herds drawn head by head: births, deaths, what strikes a group; today's heads when a chain begins"
     yield f"kept as a {holding.goal.level} would"
     warmer = f", {asked.warmer_c:+g} C" if asked.warmer_c else ""
     yield f"weather drawn from {ground.record_years} years of {ground.source}{warmer}"

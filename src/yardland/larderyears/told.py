@@ -9,6 +9,7 @@ import numpy.typing as npt
 
 from yardland.larder.build_table import FIRST_AIMS
 from yardland.larder.description import MONTHS
+from yardland.larderyears.asks import ENERGY as FEED_ENERGY
 from yardland.larderyears.frame import ENERGY, Frame, Sparse
 from yardland.larderyears.household import Household
 from yardland.larderyears.stack import Stack
@@ -54,6 +55,7 @@ class Teller:
 
     goods: tuple[str, ...]
     herds: tuple[str, ...]
+    herd_mj: F64
     bought: tuple[str, ...]
     need: F64
     days: F64
@@ -72,7 +74,7 @@ def teller(frame: Frame, stack: Stack, household: Household | None = None) -> Te
     """The matrices of a frame, in the places of a stack; needs by the year where people grow older."""
     build = frame.build
     larder = frame.larder
-    herds = tuple(sorted({account for account, _ in build.feed_short}))
+    herds = frame.asks.accounts
     herd_at = {account: index for index, account in enumerate(herds)}
     buying = [
         (arc.good, month, column, kg)
@@ -94,6 +96,7 @@ def teller(frame: Frame, stack: Stack, household: Household | None = None) -> Te
     return Teller(
         goods=frame.goods,
         herds=herds,
+        herd_mj=frame.asks.need[:, FEED_ENERGY],
         bought=bought,
         need=np.asarray(larder.need, dtype=np.float64)[None] if household is None else household.need,
         days=np.array([month.days for month in larder.months], dtype=np.float64),
@@ -164,14 +167,20 @@ def times(matrix: Sparse, x: F64, rows: int) -> F64:
     ).reshape(len(x), rows)
 
 
-def tell_chain(tell: Teller, chain: int, walked: Walked, arrived_kg: F64) -> ChainTold:
+def hungry(tell: Teller, walked: Walked) -> F64:
+    """Share of its energy need that each class lacks, [year, herd, 12]; the program counts in shares of the template's need."""
+    lacks = times(tell.short, walked.x, len(tell.herds) * MONTHS).reshape(len(walked.x), len(tell.herds), MONTHS)
+    need = walked.came.asked[:, :, FEED_ENERGY]
+    return np.clip(np.divide(lacks * tell.herd_mj, need, out=np.zeros_like(need), where=need > 0.0), 0.0, 1.0)
+
+
+def tell_chain(tell: Teller, chain: int, walked: Walked) -> ChainTold:
     """What a chain says.
 
     Args:
         tell: of the policy's frame and stack.
         chain: its number.
         walked: what was done in it.
-        arrived_kg: what came, [year, good, 12].
     """
     x = walked.x
     year = np.minimum(np.arange(len(x)), len(tell.need) - 1)
@@ -192,13 +201,13 @@ def tell_chain(tell: Teller, chain: int, walked: Walked, arrived_kg: F64) -> Cha
         coverage=np.where(asked > 0.0, amounts / need, 1.0),
         least=least,
         stock_days=times(tell.stock, x, MONTHS) / a_day,
-        feed_short=times(tell.short, x, len(tell.herds) * MONTHS).reshape(len(x), len(tell.herds), MONTHS),
+        feed_short=hungry(tell, walked),
         lacking_kg=times(tell.lacking, x, MONTHS),
         shortfall=times(tell.hunger, x, 1)[:, 0],
         bought_kg=times(tell.buys, x, len(tell.bought)),
         bought_share=np.clip(edible / np.where(whole > 0.0, whole, 1.0), 0.0, 1.0),
         seed_kg=times(tell.seed, x, 1)[:, 0],
-        arrived_kg=arrived_kg.sum(axis=2),
+        arrived_kg=walked.came.arriving_kg.sum(axis=2),
         pivots=walked.pivots,
         solves=walked.solves,
     )

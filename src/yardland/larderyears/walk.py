@@ -18,6 +18,7 @@ from yardland.larder.description import MONTHS
 from yardland.larderyears.frame import OPEN, Frame
 from yardland.larderyears.hot import EVERY, Hot, eased
 from yardland.larderyears.household import Household, Seats
+from yardland.larderyears.hunger import Hunger, own_copy
 from yardland.larderyears.sides import Brought, month_sides, sides_at
 from yardland.larderyears.stack import Stack
 
@@ -70,11 +71,13 @@ class Walked:
 
     x [year, column of the stack's block] : what each column of the first block was when its month was over
     opening_kg [year + 1, opening] : what lay there as each year opened, and after the last
+    came : what its years brought, less what the hunger of stock cost the months after
     pivots, solves : of the solver
     """
 
     x: F64
     opening_kg: F64
+    came: Brought
     pivots: int
     solves: int
 
@@ -100,6 +103,7 @@ class Walker:
         self.seats = (
             [] if policy.household is None else [Seats(policy.household, stack, b) for b in range(stack.blocks)]
         )
+        self.hunger = Hunger(frame, stack)
 
     def walk(self, years: Brought, opening_kg: F64, first_turn: int = 0) -> Walked:
         """One chain.
@@ -117,21 +121,24 @@ class Walker:
         x = np.zeros((len(years), stack.width))
         opened = np.zeros((len(years) + 1, len(opening_kg)))
         opened[0] = opening_kg
+        came, lacked = own_copy(years), self.hunger.none()
         for year in range(len(years)):
             self.open_year(hot, opened[year], first_turn + year)
             for month in range(MONTHS):
-                self.reveal(hot, 0, years, year, month)
+                self.hunger.lower(came, year, month, lacked)
+                self.reveal(hot, 0, came, year, month)
                 answer = hot.solve(month)
                 if month == 0:
                     hot.remember()
                 self.close_month(hot, self.closing[month], answer)
                 done = self.closing[month].columns
                 x[year, done] = answer[done]
+                lacked = self.hunger.lacked(answer, came.asked[year, :, :, month], month)
             open_columns = self.first[self.policy.frame.decided[stack.column_at >= 0] == OPEN]
             x[year, open_columns] = answer[open_columns]
             left = np.maximum(x[year, self.left], 0.0) * self.left_kg
             opened[year + 1] = np.bincount(self.left_opening, weights=left, minlength=len(opening_kg))
-        return Walked(x, opened, hot.pivots, hot.solves)
+        return Walked(x, opened, came, hot.pivots, hot.solves)
 
     def expect(self, hot: Hot, block: int, turn: int) -> None:
         """Set a block's sides to the normal of a year of the rotation."""
@@ -169,6 +176,9 @@ class Walker:
         grazed = np.full(len(sides.graze_row), -INFINITY)
         hot.bound_rows(sides.graze_row, grazed, growth_kg_dm[sides.graze_sward])
         hot.bound_columns(sides.left_column, np.zeros(len(sides.left_column)), growth_kg_dm[sides.left_sward])
+        lower, upper, most = sides.herds.at(year.asked[at, :, :, month], year.spared_kg[at, :, month])
+        hot.bound_rows(sides.herds.row, lower, upper)
+        hot.bound_columns(np.concatenate([sides.herds.column, sides.herds.spared]), np.zeros(len(most)), most)
 
     def close_month(self, hot: Hot, closed: Closing, answer: F64) -> None:
         """Hold what the month decided; its rows are met and ask no more."""
