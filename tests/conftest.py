@@ -19,6 +19,25 @@ settings.load_profile("repeatable")
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 DEMOS = ("tarn-hollow", "casa-vereda")
+LONGEST = (
+    "test_random_holdings",
+    "test_growth_kernels",
+    "test_cli_years",
+    "test_cli_demo",
+    "test_growth_crops",
+    "test_weather_generator_records",
+    "test_weather_generator",
+    "test_benchmarks",
+    "test_check_table",
+    "test_cli",
+)
+"""Modules that take the longest: they are begun first, else a worker would be left with one of them while the others wait."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put the longest modules first, the others behind them in their order."""
+    rank = {f"{name}.py": place for place, name in enumerate(LONGEST)}
+    items.sort(key=lambda item: rank.get(item.path.name, len(rank)))
 
 
 @lru_cache(maxsize=4)

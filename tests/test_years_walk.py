@@ -13,7 +13,8 @@ from typer.testing import CliRunner
 import yardland
 from yardland.cli.main import app
 from yardland.larder.description import MONTHS
-from yardland.larderyears.bound import SLACK, foresight
+from yardland.larder.model import LarderError
+from yardland.larderyears.bound import SLACK, check, foresight
 from yardland.larderyears.chains import ground, grow_chains
 from yardland.larderyears.frame import OPEN, Frame, make_frame
 from yardland.larderyears.hot import Hot
@@ -151,9 +152,29 @@ def test_no_policy_is_short_of_less_than_foresight(run: Run) -> None:
     tell = teller(run.prepared.frame, run.prepared.policy.stack)
     lacks = sum(float(walked.x[:, column].sum()) for _, _, column, _ in tell.lacks)
     bound = foresight(run.prepared, hungry, run.prepared.opening_kg)
+    held = foresight(run.prepared, hungry, run.prepared.opening_kg, walked.opening_kg[-1])
 
     assert lacks > 0.05
     assert bound.shortfall <= lacks + SLACK
+    assert bound.shortfall - SLACK <= held.shortfall <= lacks + SLACK
+    assert check(bound, lacks) is bound
+    with pytest.raises(LarderError, match="report the holding"):
+        check(replace(bound, shortfall=lacks + 1e-3), lacks)
+
+
+def test_foresight_feeds_nobody_from_nothing(run: Run) -> None:
+    """With empty shelves, no harvest and no grass little is gained by knowing that nothing comes: foresight lacks nearly all of what the policy lacks."""
+    one = run.chains[0]
+    barren = replace(one, arriving_kg=one.given_kg, growth_kg_dm=np.zeros_like(one.growth_kg_dm))
+    empty = np.zeros_like(run.prepared.opening_kg)
+    walked = Walker(run.prepared.policy).walk(barren, empty)
+    tell = teller(run.prepared.frame, run.prepared.policy.stack)
+    lacks = sum(float(walked.x[:, column].sum()) for _, _, column, _ in tell.lacks)
+    bound = check(foresight(run.prepared, barren, empty), lacks)
+
+    assert lacks > 0.3 * 2 * MONTHS * YEARS
+    assert 0.9 * lacks < bound.shortfall <= lacks + SLACK
+    assert bound.least[:, 0].max() < 0.75
 
 
 def test_a_chain_is_the_same_whatever_others_are_grown_with_it(run: Run) -> None:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from yardland.cli.guard import guarded
+from yardland.cli.hindsight import looked_back
 from yardland.cli.output import Line, columns, print_json, print_lines
 from yardland.cli.progress import progress
 from yardland.larderyears.asked import CHAINS_OF_A_DRAW, DRAWS, MOST_COUNT, Asked
@@ -81,7 +82,7 @@ def years(
     other_plan = None if against is None else beginning(load_holding(against), start)
     cores = jobs if jobs is not None else os.cpu_count() or 1
     asked = Asked(count, seed, chain, quick, within, warmer, min(cores, max(1, -(-count // chain))))
-    odds = run_odds(holding, asked, "years")
+    odds = looked_back(run_odds(holding, asked, "years"))
     plain = (
         run_odds(on_standard_terms(holding), asked, "years on standard terms")
         if standard and not is_standard(holding)

@@ -50,12 +50,13 @@ def merged(columns: I64, values: F64) -> tuple[I64, F64]:
     return unique, np.asarray(np.bincount(inverse, weights=values, minlength=len(unique)), dtype=np.float64)
 
 
-def eased(lower: F64, upper: F64, slack: float) -> tuple[F64, F64]:
-    """Sides opened by a slack, relative to their size."""
+def eased(lower: F64, upper: F64, slack: float | F64) -> tuple[F64, F64]:
+    """Sides opened by a slack (one, or one for each row), relative to their size; sides that are not there stay so."""
     low, high = lower.copy(), upper.copy()
+    each = np.broadcast_to(slack, lower.shape)
     below, above = np.isfinite(lower), np.isfinite(upper)
-    low[below] -= slack * (1.0 + np.abs(lower[below]))
-    high[above] += slack * (1.0 + np.abs(upper[above]))
+    low[below] -= each[below] * (1.0 + np.abs(lower[below]))
+    high[above] += each[above] * (1.0 + np.abs(upper[above]))
     return low, high
 
 
@@ -70,6 +71,7 @@ class Hot:
         must(self.solver.passModel(stack.lp()), "take the model")
         self.lower, self.upper = stack.lower.copy(), stack.upper.copy()
         self.row_lower, self.row_upper = stack.row_lower.copy(), stack.row_upper.copy()
+        # of rows that were left out; `ease_added` gives them to those that were put in
         self.lazy_lower, self.lazy_upper = stack.lazy.lower.copy(), stack.lazy.upper.copy()
         self.solves = 0
         self.pivots = 0
@@ -99,10 +101,6 @@ class Hot:
         """Set the bounds of columns."""
         self.lower[columns], self.upper[columns] = lower, upper
         must(self.solver.changeColsBounds(len(columns), columns.astype(np.int32), lower, upper), "change columns")
-
-    def bound_lazy(self, rows: I64, lower: F64, upper: F64) -> None:
-        """Set the sides of rows that were left out; `ease_added` gives them to those that were put in."""
-        self.lazy_lower[rows], self.lazy_upper[rows] = lower, upper
 
     def solve(self, month: int) -> F64:
         """The optimum of the year from a month on, with every row of that month that was left out and is passed put in.

@@ -73,23 +73,33 @@ class Seats:
     """The places of a household's sides in one block of a stack."""
 
     def __init__(self, household: Household, stack: Stack, block: int) -> None:
-        """Look them up; rows that were left out of the first block are looked up too."""
+        """Look them up."""
         self.household = household
         self.row_is = np.flatnonzero(stack.row_at[household.rows] >= 0)
         self.rows = stack.rows(household.rows[self.row_is], block)
         self.column_is = np.flatnonzero(stack.column_at[household.columns] >= 0)
         self.columns = stack.columns(household.columns[self.column_is], block)
-        lazy = stack.lazy.at[household.rows]
-        self.lazy_is = np.flatnonzero(lazy >= 0) if block == 0 else np.zeros(0, dtype=np.int64)
-        self.lazy = lazy[self.lazy_is]
+        self.stack, self.first = stack, block == 0
 
     def set(self, hot: Hot, year: int) -> None:
         """Set the sides to those of a year of the chain."""
         own = self.household
         lower, upper, most = own.row_lower[own.at(year)], own.row_upper[own.at(year)], own.upper[own.at(year)]
         hot.bound_rows(self.rows, lower[self.row_is], upper[self.row_is])
-        hot.bound_lazy(self.lazy, lower[self.lazy_is], upper[self.lazy_is])
+        if self.first:
+            hot.lazy_lower, hot.lazy_upper = lazy_sides(self.stack, own, year)
         hot.bound_columns(self.columns, np.zeros(len(self.columns)), most[self.column_is])
+
+
+def lazy_sides(stack: Stack, household: Household | None, year: int) -> tuple[F64, F64]:
+    """Lower and upper sides of the rows that a stack leaves out, in a year of the chain."""
+    lower, upper = stack.lazy.lower.copy(), stack.lazy.upper.copy()
+    if household is not None:
+        at = stack.lazy.at[household.rows]
+        there = at >= 0
+        lower[at[there]] = household.row_lower[household.at(year)][there]
+        upper[at[there]] = household.row_upper[household.at(year)][there]
+    return lower, upper
 
 
 def described_along(

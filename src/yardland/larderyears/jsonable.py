@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from yardland.larderyears.compared import Compared
+from yardland.larderyears.hindsight_json import hindsight_json
 from yardland.larderyears.result import Odds, Story
 from yardland.larderyears.start import as_it_stands
 from yardland.odds.share import Share
@@ -39,6 +40,7 @@ def years_json(
         "reliability_standard_terms": None if standard is None else standard.reliability.value,
         "reliability_standard_terms_interval": None if standard is None else ends(standard.reliability),
         "reliability_by_year": by_year_json(odds) if as_it_stands(run.prepared.ground.holding) else None,
+        **hindsight_json(odds.hindsight),
         "short_month_in_ten_years": None if odds.ten_years is None else odds.ten_years.value,
         "short_probability": [share.value for share in odds.short_probability],
         "terms": list(terms),

@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larderyears.frame import ENERGY, store_days
+from yardland.larderyears.hindsight import Hindsight
 from yardland.larderyears.run import Years, short_years
 from yardland.ledger.months import Month
 from yardland.odds.knowledge import KnowledgeRange, knowledge_range
@@ -45,7 +46,7 @@ class Odds:
     months : of the larder year ; short_probability [12] ; coverage [3, nutrient, 12], stock_days [3, 12] : 5th, 50th and 95th in the hundred
     opening_days : of food in store as the counted years begin, the middle of the chains ; by_year : of the first counted years
     hungry_stock : share of counted years in which some class is short of feed ; bought_share, seed_kg : means a year
-    person_days_short, person_days_dire : means a year
+    person_days_short, person_days_dire : means a year ; hindsight : None where the run was not looked back on
     """
 
     years: Years
@@ -66,6 +67,7 @@ class Odds:
     seed_kg: float
     person_days_short: float
     person_days_dire: float
+    hindsight: Hindsight | None = None
 
 
 def odds_of(run: Years) -> Odds:

@@ -27,7 +27,9 @@ class ChainTold:
     diet ; stock_days [year, 12] : edible energy on the shelves at each month's end, in days
     of need ; feed_short [year, herd, 12] : share of the energy need not met ; lacking_kg [year, 12] : what people lack, as
     emergency food ; bought_kg [year, good] ; bought_share [year] : most of the food energy that can have been bought
-    shortfall [year] : sum over months of the shares of energy and of protein that lack (of the mean need, where people grow older) ; seed_kg [year] : seed that had to be got ; arrived_kg [year, good] ; pivots, solves : of the solver
+    shortfall [year] : sum over months of the shares of energy and of protein that lack (of the mean need, where people grow older) ; seed_kg [year] : seed that had to be got ; unmade_kg [year] : taken by
+    hunger of stock from gifts that were not there (`asks.UNMADE`) ; arrived_kg [year, good]
+    opening_kg [year + 1, opening] : what lay there as each year opened, and after the last ; pivots, solves : of the solver
     """
 
     chain: int
@@ -40,7 +42,9 @@ class ChainTold:
     bought_kg: F64
     bought_share: F64
     seed_kg: F64
+    unmade_kg: F64
     arrived_kg: F64
+    opening_kg: F64
     pivots: int
     solves: int
 
@@ -68,6 +72,7 @@ class Teller:
     hunger: Sparse
     lacks: tuple[tuple[int, int, int, F64], ...]
     seed: Sparse
+    unmade: Sparse
 
 
 def teller(frame: Frame, stack: Stack, household: Household | None = None) -> Teller:
@@ -130,6 +135,7 @@ def teller(frame: Frame, stack: Stack, household: Household | None = None) -> Te
         seed=in_stack(
             stack, [(0, column, kg) for arc, _, column, kg in flows if (arc.kind, arc.target) == ("emergency", "seed")]
         ),
+        unmade=in_stack(stack, [(0, column, 1.0) for column in unmade_columns(frame).tolist()]),
     )
 
 
@@ -138,6 +144,22 @@ def wholes(frame: Frame, household: Household | None, column: int) -> F64:
     if household is None:
         return frame.upper[column : column + 1]
     return np.asarray(household.upper[:, np.flatnonzero(household.columns == column)[0]])
+
+
+def by_year(values: F64, years: int) -> F64:
+    """The values of so many years, the last one for all beyond them; arrays [year, ...]."""
+    return np.asarray(values[np.minimum(np.arange(years), len(values) - 1)])
+
+
+def unmade_columns(frame: Frame) -> npt.NDArray[np.int64]:
+    """Columns of what hunger of stock takes from gifts that were not there."""
+    found = [
+        column
+        for (arc, _), terms in frame.build.flows.items()
+        if arc.kind == "emergency" and arc.target.startswith("kitchen:")
+        for column, _ in terms
+    ]
+    return np.array(found, dtype=np.int64)
 
 
 def energy_per_kg(frame: Frame, good: str) -> F64:
@@ -183,8 +205,7 @@ def tell_chain(tell: Teller, chain: int, walked: Walked) -> ChainTold:
         walked: what was done in it.
     """
     x = walked.x
-    year = np.minimum(np.arange(len(x)), len(tell.need) - 1)
-    asked = tell.need[year]
+    asked = by_year(tell.need, len(x))
     nutrients = asked.shape[1]
     amounts = times(tell.eaten, x, nutrients * MONTHS).reshape(len(x), nutrients, MONTHS)
     need = np.where(asked > 0.0, asked, 1.0)
@@ -194,7 +215,7 @@ def tell_chain(tell: Teller, chain: int, walked: Walked) -> ChainTold:
     whole = energy.sum(axis=1)
     least = np.ones((len(x), len(FIRST_AIMS), MONTHS))
     for aim, month, column, most in tell.lacks:
-        share = x[:, column] / np.where(most > 0.0, most, np.inf)[year]
+        share = x[:, column] / by_year(np.where(most > 0.0, most, np.inf), len(x))
         least[:, aim, month] = np.minimum(least[:, aim, month], 1.0 - np.clip(share, 0.0, 1.0))
     return ChainTold(
         chain=chain,
@@ -207,6 +228,8 @@ def tell_chain(tell: Teller, chain: int, walked: Walked) -> ChainTold:
         bought_kg=times(tell.buys, x, len(tell.bought)),
         bought_share=np.clip(edible / np.where(whole > 0.0, whole, 1.0), 0.0, 1.0),
         seed_kg=times(tell.seed, x, 1)[:, 0],
+        unmade_kg=times(tell.unmade, x, 1)[:, 0],
+        opening_kg=walked.opening_kg,
         arrived_kg=walked.came.arriving_kg.sum(axis=2),
         pivots=walked.pivots,
         solves=walked.solves,

@@ -9,6 +9,7 @@ from yardland.larderyears.compared import Compared
 from yardland.larderyears.result import Odds, Story
 from yardland.larderyears.start import as_it_stands
 from yardland.odds.share import Share
+from yardland.report.hindsight_lines import hindsight_words
 
 PCT = 100.0
 Told = Iterator[tuple[str, str]]
@@ -38,6 +39,9 @@ def years_lines(
     yield from shortages(odds, width)
     for number, one in enumerate(odds.worst):
         yield from wrapped(story(odds, one, number), width)
+    if odds.hindsight is not None:
+        for words in hindsight_words(odds.hindsight, float(odds.years.stacked("shortfall").mean())):
+            yield from wrapped(words, width)
     if compared is not None:
         yield "", ""
         yield from wrapped(against(compared), width, "head")
