@@ -17,6 +17,7 @@ import numpy.typing as npt
 from yardland.larder.description import MONTHS
 from yardland.larderyears.frame import OPEN, Frame
 from yardland.larderyears.hot import EVERY, Hot, eased
+from yardland.larderyears.household import Household, Seats
 from yardland.larderyears.hunger import Hunger, own_copy
 from yardland.larderyears.sides import HANDS, THAWED, Brought, month_sides, sides_at
 from yardland.larderyears.stack import Stack
@@ -54,13 +55,15 @@ class Closing:
 class Policy:
     """A stack with what changes in it month by month, ready to walk chains; plain arrays, so that it travels to workers.
 
-    expected : the normal, times the hedge, a year for each of the rotation ; basis : column and row statuses that a chain begins with
+    expected : the normal, times the hedge, a year for each of the rotation, or of the chain where it begins as it stands
+    household : needs and plates of each year of the chain, where people grow older ; basis : column and row statuses that a chain begins with
     """
 
     frame: Frame
     stack: Stack
     expected: Brought
     basis: tuple[tuple[int, ...], tuple[int, ...]] | None = None
+    household: Household | None = None
 
 
 @dataclass(frozen=True)
@@ -100,6 +103,9 @@ class Walker:
         there = stack.column_at[frame.left.column] >= 0
         self.left = stack.columns(frame.left.column[there])
         self.left_kg, self.left_opening = frame.left.kg[there], frame.left.opening[there]
+        self.seats = (
+            [] if policy.household is None else [Seats(policy.household, stack, b) for b in range(stack.blocks)]
+        )
         self.hunger, self.thaw = Hunger(frame, stack), Thaw(frame, stack)
 
     def walk(self, years: Brought, opening_kg: F64, first_turn: int = 0) -> Walked:
@@ -149,12 +155,18 @@ class Walker:
         """Set the first block back to a year of which nothing has happened but what lies on the shelves."""
         stack = self.policy.stack
         hot.recall()
-        hot.ease_added(EVERY, 0.0)
         hot.bound_columns(self.first, stack.lower[self.first], stack.upper[self.first])
         hot.bound_rows(self.first_rows, stack.row_lower[self.first_rows], stack.row_upper[self.first_rows])
         hot.bound_rows(self.opening, opening_kg[self.openings], opening_kg[self.openings])
         for block in range(stack.blocks):
+            self.seat(hot, block, turn + block)
             self.expect(hot, block, turn + block)
+        hot.ease_added(EVERY, 0.0)
+
+    def seat(self, hot: Hot, block: int, year: int) -> None:
+        """Set a block's needs and plates to those of a year of the chain: ages are known beforehand."""
+        if self.seats:
+            self.seats[block].set(hot, year)
 
     def reveal(self, hot: Hot, block: int, year: Brought, at: int, month: int) -> None:
         """Set the sides of a month to what it brings in year `at` of some years."""
