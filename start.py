@@ -74,9 +74,12 @@ def demo(arguments: list[str]) -> int:
 
 
 def parallel() -> list[str]:
-    """Pytest's words for a worker on each core, four at most; a module's tests stay together, for they share what is dear."""
+    """Pytest's words for a worker on each core, four at most; a module's tests stay together, for they share what is dear.
+
+    Modules are begun in the order of tests/conftest.py, the longest first.
+    """
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-    return ["-n", str(min(cores, 4)), "--dist", "loadfile"] if cores > 1 else []
+    return ["-n", str(min(cores, 4)), "--dist", "loadfile", "--no-loadscope-reorder"] if cores > 1 else []
 
 
 def test(arguments: list[str]) -> int:
@@ -89,9 +92,14 @@ def test(arguments: list[str]) -> int:
         (BIN / "ruff", "format", "--check", "."),
         (BIN / "mypy",),
         (BIN / "lint-imports",),
-        (PYTHON, "-m", "pytest", "-q", *parallel(), *(["-m", ""] if slow else []), *rest),
     ]
-    return max(run(*check) for check in checks)
+    # What numba compiles is compiled beside the checks, which take one core: else each worker would do it for itself.
+    kernels = subprocess.Popen([PYTHON, HERE / "scripts" / "compile_kernels.py"], cwd=HERE)
+    codes = [*(run(*check) for check in checks), kernels.wait()]
+    # Workers fill the cores: threads of the libraries of linear algebra would only wait for each other.
+    one_thread = {"OPENBLAS_NUM_THREADS": "1", "MKL_NUM_THREADS": "1", **os.environ}
+    words = ["-m", "pytest", "-q", *parallel(), *(["-m", ""] if slow else []), *rest]
+    return max(*codes, run(PYTHON, *words, env=one_thread))
 
 
 def main() -> int:

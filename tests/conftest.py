@@ -10,7 +10,6 @@ from hypothesis import settings
 
 import yardland
 from yardland.findings.collect import judged_year
-from yardland.growth import run
 from yardland.larderyear.result import YearResult
 
 pytest_plugins = ("outside",)
@@ -20,6 +19,27 @@ settings.load_profile("repeatable")
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 DEMOS = ("tarn-hollow", "casa-vereda")
+LONGEST = (
+    "test_random_holdings",
+    "test_growth_kernels",
+    "test_cli_years",
+    "test_years_start",
+    "test_years_places",
+    "test_cli_demo",
+    "test_growth_crops",
+    "test_weather_generator_records",
+    "test_weather_generator",
+    "test_benchmarks",
+    "test_check_table",
+    "test_cli",
+)
+"""Modules that take the longest: they are begun first, else a worker would be left with one of them while the others wait."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put the longest modules first, the others behind them in their order."""
+    rank = {f"{name}.py": place for place, name in enumerate(LONGEST)}
+    items.sort(key=lambda item: rank.get(item.path.name, len(rank)))
 
 
 @lru_cache(maxsize=4)
@@ -32,9 +52,3 @@ def demo_year(name: str) -> YearResult:
 def year_result(request: pytest.FixtureRequest) -> YearResult:
     """The year of each demonstration holding in turn."""
     return demo_year(request.param)
-
-
-@pytest.fixture
-def compiled(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Runs of any size take the compiled kernel: quicker by far once loaded, with the same results (test_growth_kernels)."""
-    monkeypatch.setattr(run, "NUMBA_FROM_STRIPS", 0)

@@ -5,13 +5,15 @@ from __future__ import annotations
 import dataclasses
 import json
 import re
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
 import pytest
 from conftest import EXAMPLES, demo_year
 from growth_kit import holding, row, tables, weather
+from hypothesis import given
+from hypothesis import strategies as st
 
 import yardland
 from yardland.cli.crop import known_crop, sheet, summary
@@ -31,6 +33,7 @@ from yardland.report.figures import crop_days
 from yardland.report.words import FACTOR_WORDS
 from yardland.season.crop_limits import LIMITS, DayByDay, common_days, month_words, ten_key
 from yardland.season.crop_year import CropPlanting, CropTold, rotation, tell_crop, usual_dressing, with_trial
+from yardland.season.plantings import day_on_axis
 from yardland.weather.read import load_weather
 from yardland.weather.years import larder_years
 
@@ -373,6 +376,17 @@ def sown_crops() -> dict[str, list[str]]:
 def test_a_crop_of_each_group_can_be_told(group: str) -> None:
     """The first crop of each canopy group has its page."""
     assert check_told(sown_crops()[group][0])
+
+
+@given(st.integers(1901, 2110), st.integers(1, 12), st.integers(0, 729))
+def test_days_of_the_axis_are_dates_that_leave_leap_days_out(year: int, month: int, day: int) -> None:
+    """Counting on from the first day of the year before, day by day and never on 29 February, gives the date."""
+    forcing = dataclasses.replace(weather(start_month=month), start_years=(year,))
+    days = (date(year - 1, month, 1) + timedelta(days=count) for count in range(800))
+    counted = [when for when in days if (when.month, when.day) != (2, 29)]
+
+    assert day_on_axis(forcing, 0, day) == counted[day].isoformat()
+    assert day_on_axis(forcing, 0, -1) is None
 
 
 @pytest.mark.slow

@@ -13,8 +13,6 @@ from yardland.holding.model import Sward
 from yardland.weather.sun import daylength_h, twilight_daylength_h
 from yardland.weather.types import Forcing
 
-pytestmark = pytest.mark.usefixtures("compiled")
-
 DAY = np.tile(np.arange(1.0, 366.0), 2)[:, None]
 CLIMATES = {
     "tropical lowland": (3.0, 26.5, 0.8, 9.0, 6.0),

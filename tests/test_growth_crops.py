@@ -18,8 +18,6 @@ from yardland.growth.reference_climate import reference_forcing
 from yardland.growth.traits import NAMES
 from yardland.holding.model import MonthDay, Water, WaterSource
 
-pytestmark = pytest.mark.usefixtures("compiled")
-
 PICKED_AND_ODD = {"kale", "chard", "brussels_sprout", "pepper", "cucumber", "courgette", "strawberry"}
 """Crops whose anchor lies under 0.3: docs/growth-anchors.md says why."""
 AMPLE_N_KG_HA = 600.0

@@ -18,8 +18,6 @@ from yardland.reference import load_tables
 from yardland.weather.read import load_weather
 from yardland.weather.years import larder_years
 
-pytestmark = pytest.mark.usefixtures("compiled")
-
 EXAMPLES = Path(__file__).parents[1] / "examples"
 SEATTLE = {"latitude_deg": 47.45, "longitude_deg": -122.3, "altitude_m": 130}
 ENOUGH_YEARS = 0.8

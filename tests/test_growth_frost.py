@@ -22,8 +22,6 @@ from yardland.holding.model import OwnRow
 from yardland.reference import load_tables
 from yardland.weather.types import Forcing
 
-pytestmark = pytest.mark.usefixtures("compiled")
-
 CEREALS = ("winter_wheat", "spring_wheat", "winter_barley", "spring_barley", "oats", "rye")
 DAYS = np.arange(730)
 

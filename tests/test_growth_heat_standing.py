@@ -26,8 +26,6 @@ from yardland.growth.run import kernel_input
 from yardland.growth.trace import trace
 from yardland.weather.types import Forcing
 
-pytestmark = pytest.mark.usefixtures("compiled")
-
 
 def flowering(crop: str, forcing: Forcing) -> tuple[int, int]:
     """First and last day of flowering of the sowing that is gathered in the larder year."""

@@ -19,8 +19,6 @@ from yardland.reference import load_tables
 from yardland.reference.tables import Tables
 from yardland.weather.types import Forcing
 
-pytestmark = pytest.mark.usefixtures("compiled")
-
 T_HA = 100.0
 """Kilograms from the tenth of a hectare of these plans to a tonne a hectare."""
 SHUT = Span(MonthDay(4, 20), MonthDay(7, 5))

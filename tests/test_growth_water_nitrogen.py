@@ -38,8 +38,6 @@ from yardland.weather.read import load_weather
 from yardland.weather.types import Forcing
 from yardland.weather.years import larder_years
 
-pytestmark = pytest.mark.usefixtures("compiled")
-
 EXAMPLES = Path(__file__).parents[1] / "examples"
 DEMOS = ("tarn-hollow", "casa-vereda")
 POOR, RICH = {"organic_matter_pct": 0.8}, {"organic_matter_pct": 5.0}

@@ -8,11 +8,24 @@ import re
 from pathlib import Path
 
 import pytest
+from conftest import LONGEST
 
 ROOT = Path(__file__).parents[1]
 SOURCE = ROOT / "src" / "yardland"
 MODULES = sorted(SOURCE.rglob("*.py"))
-HEAVY = {"numba", "highspy", "pandas", "xarray", "shapely", "scipy", "jinja2", "rich"}
+HEAVY = {
+    "numba",
+    "highspy",
+    "pandas",
+    "xarray",
+    "shapely",
+    "scipy",
+    "jinja2",
+    "rich",
+    "dask",
+    "distributed",
+    "pyarrow",
+}
 NUMBA_AT_THE_DOOR = {
     "kernel.py",
     "kernel_crop.py",
@@ -50,6 +63,15 @@ def test_modules_are_short() -> None:
 
     assert len(MODULES) > 150
     assert {name: lines for name, lines in long.items() if lines > MOST_LINES} == {}
+
+
+def test_the_longest_modules_of_tests_are_there() -> None:
+    """What is begun first is a module of tests, each named once; the modules of tests are short too."""
+    tests = {module.stem: module for module in (ROOT / "tests").rglob("test_*.py")}
+
+    assert len(set(LONGEST)) == len(LONGEST)
+    assert set(LONGEST) <= set(tests)
+    assert [name for name, module in tests.items() if module.read_text(encoding="utf-8").count("\n") > MOST_LINES] == []
 
 
 @pytest.mark.parametrize("module", MODULES, ids=name_of)

@@ -77,7 +77,7 @@ def test_any_holding_has_a_year_that_keeps_the_laws(tmp_path: Path, seed: int) -
 
 
 @pytest.mark.slow
-@settings(max_examples=50, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(seed=SEEDS)
 def test_many_holdings_have_a_year_that_keeps_the_laws(tmp_path: Path, seed: int) -> None:
     """The same for many, and every face shows them."""

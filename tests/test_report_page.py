@@ -156,6 +156,14 @@ def test_figures_are_listed_with_source_and_standing(text: str, tables: Tables) 
     assert one.standing in text
 
 
+def test_a_page_is_the_same_whatever_was_rendered_before(result: YearResult, tables: Tables, text: str) -> None:
+    """A year in which nothing is explained leaves no trace in the next page: that has its links again."""
+    bare = render(replace(result, why={}), tables)
+    assert "why-" in text
+    assert bare.count("#why-") == 0
+    assert render(result, tables) == text
+
+
 def test_a_name_with_markup_is_shown_as_text(result: YearResult, tables: Tables) -> None:
     """What a user typed is never taken for markup."""
     place = result.holding.place.model_copy(update={"name": "<script>alert(1)</script>"})

@@ -16,7 +16,14 @@ from yardland.weather.checks import ranges
 from yardland.weather.climate import MONTH_LENGTHS, climate
 from yardland.weather.normals import Normals, distance_km, nearest, same_seasons, shipped
 from yardland.weather.own_normals import read_normals
-from yardland.weather.typical import Spread, constants, daily_from_normals, monthly_interpolation, typical_record
+from yardland.weather.typical import (
+    Spread,
+    constants,
+    daily_from_normals,
+    monthly_interpolation,
+    tridiagonal,
+    typical_record,
+)
 
 ROOT = Path(__file__).parents[1]
 STANDINGS = {"published", "common practice", "from memory"}
@@ -137,6 +144,15 @@ def test_monthly_interpolation_keeps_each_month(means):
     line = monthly_interpolation(np.array(means), MONTH_LENGTHS)
     month = np.repeat(np.arange(12), MONTH_LENGTHS)
     assert np.bincount(month, weights=line) / MONTH_LENGTHS == pytest.approx(means, abs=1e-8)
+
+
+@given(st.integers(1, 40), st.integers(0, 10**6))
+def test_knots_solve_their_rows(count, seed):
+    """Elimination gives what the library of linear algebra gives, of one row or many, where each middle outweighs its sides."""
+    rng = np.random.default_rng(seed)
+    bands, sides = rng.uniform((-1, 2, -1), (1, 4, 1), (count, 3)), rng.uniform(-30, 30, count)
+    matrix = np.diag(bands[:, 1]) + np.diag(bands[1:, 0], -1) + np.diag(bands[:-1, 2], 1)
+    assert tridiagonal(bands, sides) == pytest.approx(np.linalg.solve(matrix, sides), abs=1e-12)
 
 
 @given(st.floats(-60, 60).filter(lambda latitude: latitude != 0), st.floats(-180, 180), st.floats(0, 3000))

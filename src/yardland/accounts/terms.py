@@ -23,14 +23,15 @@ def bought_share_of_accounts(ledger: Ledger) -> F64:
     """
     row = {name: index for index, name in enumerate(ledger.accounts)}
     year_kg = ledger.fresh_kg.sum(axis=1)
-    share = np.zeros(len(ledger.accounts))
+    source = np.array([row[arc.source] for arc in ledger.arcs], dtype=np.int64)
+    target = np.array([row[arc.target] for arc in ledger.arcs], dtype=np.int64)
+    over_the_fence = np.array([arc.kind == "buy" for arc in ledger.arcs], dtype=np.bool_)
+    of_herds = np.array([arc.source.startswith("herd:") for arc in ledger.arcs], dtype=np.bool_)
+    taken = np.bincount(target, weights=year_kg, minlength=len(row))
+    share = np.zeros(len(row))
     for _ in range(ROUNDS):
-        taken = np.zeros(len(ledger.accounts))
-        bought = np.zeros(len(ledger.accounts))
-        for index, arc in enumerate(ledger.arcs):
-            part = 1.0 if arc.kind == "buy" else 0.0 if arc.source.startswith("herd:") else share[row[arc.source]]
-            taken[row[arc.target]] += year_kg[index]
-            bought[row[arc.target]] += year_kg[index] * part
+        part = np.where(over_the_fence, 1.0, np.where(of_herds, 0.0, share[source]))
+        bought = np.bincount(target, weights=year_kg * part, minlength=len(row))
         share = np.divide(bought, taken, out=np.zeros_like(bought), where=taken > 0)
     return share
 

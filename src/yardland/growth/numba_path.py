@@ -14,13 +14,16 @@ from yardland.growth.kernel_ground import SOIL
 from yardland.growth.kernel_rows import LANES
 from yardland.growth.kernel_seldom import DAYS, SUMS
 
+THREADS = "YARDLAND_THREADS"
+"""Variable of the environment: most threads of one process. Worker processes set it to 1, for there is one on each core."""
+
 
 def run_numba(given: KernelInput, threads: int | None = None) -> KernelOutput:
     """Grow every strip in every lane; the same results as `run_twin` to rounding, whatever the number of threads.
 
     Args:
         given: weather and ground.
-        threads: how many blocks of lanes are grown at once; none takes one for each core.
+        threads: how many blocks of lanes are grown at once; none takes one for each core, or what THREADS says.
     """
     out = empty_output(given)
     days = np.stack([getattr(out, name) for name in DAYS])
@@ -72,7 +75,7 @@ def run_numba(given: KernelInput, threads: int | None = None) -> KernelOutput:
         grow_block(lo, *arguments)
 
     starts = range(0, given.lanes, LANES)
-    workers = min(threads or os.cpu_count() or 1, len(starts))
+    workers = min(threads or most_threads(), len(starts))
     if workers <= 1:
         for lo in starts:
             grow(lo)
@@ -86,6 +89,12 @@ def run_numba(given: KernelInput, threads: int | None = None) -> KernelOutput:
         getattr(out, name)[:] = sums[place]
     _add_sky(given, out)
     return out
+
+
+def most_threads() -> int:
+    """What the environment says, else one for each core."""
+    said = os.environ.get(THREADS, "")
+    return int(said) if said.isdecimal() and int(said) > 0 else os.cpu_count() or 1
 
 
 def _soils(given: KernelInput) -> F64:

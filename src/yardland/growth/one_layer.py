@@ -58,10 +58,13 @@ def one_layer(
     raw = np.clip(depletion_p + 0.04 * (5.0 - etc), 0.1, 0.8) * taw
     depletion = np.zeros(rain.shape[1])
     ks, given = np.ones_like(rain), np.zeros_like(rain)
+    watered = bool(at_hand.any())
     for day in range(len(rain)):
-        net = np.where(depletion >= raw[day], np.minimum(depletion, at_hand[day]), 0.0)
-        given[day] = net / efficiency
-        depletion = depletion - net
-        ks[day] = np.where(depletion <= raw[day], 1.0, np.clip((taw - depletion) / (taw - raw[day]), 0.0, 1.0))
-        depletion = np.clip(depletion - rain[day] + ks[day] * etc[day], 0.0, taw)
+        if watered:
+            net = np.where(depletion >= raw[day], np.minimum(depletion, at_hand[day]), 0.0)
+            given[day] = net / efficiency
+            depletion = depletion - net
+        stress = np.minimum(np.maximum((taw - depletion) / (taw - raw[day]), 0.0), 1.0)
+        ks[day] = np.where(depletion <= raw[day], 1.0, stress)
+        depletion = np.minimum(np.maximum(depletion - rain[day] + ks[day] * etc[day], 0.0), taw)
     return OneLayer(ks, np.asarray(etc), given)

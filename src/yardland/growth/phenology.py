@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TypeVar
+
 import numpy as np
+import numpy.typing as npt
 
 from yardland.growth import traits as tr
 from yardland.growth.heat import daylength_factor, vernal_weight
 from yardland.growth.io import F64, I64
 
 LONGEST_DAYS = 400
+Kind = TypeVar("Kind", np.float64, np.bool_)
 
 
 def ripening_days(traits: F64, tmean_c: F64, twilight_h: F64, daylength_h: F64) -> tuple[I64, I64]:
@@ -32,28 +36,36 @@ def stage_days(
     Returns:
         Arrays [365] and [share, 365] of days after sowing; -1 where it does not come within LONGEST_DAYS.
     """
-    days = np.arange(tr.YEAR)
     heat = np.full(tr.YEAR, traits[tr.HEAT_AT_START])
     units, vernal = np.zeros(tr.YEAR), np.zeros(tr.YEAR)
     emerged = np.full(tr.YEAR, -1, dtype=np.int64)
     reached = np.full((len(shares), tr.YEAR), -1, dtype=np.int64)
     due = traits[tr.TARGET] * np.array(shares)[:, None]
-    gain = np.maximum(np.minimum(tmean_c, traits[tr.PLATEAU_C]) - traits[tr.BASE_C], 0.0)
-    cold = vernal_weight(tmean_c)
-    light = daylength_factor(twilight_h, traits[tr.DAYLENGTH_BASE_H], traits[tr.DAYLENGTH_FULL_H])
+    warmth = _round(np.maximum(np.minimum(tmean_c, traits[tr.PLATEAU_C]) - traits[tr.BASE_C], 0.0))
+    cold = _round(vernal_weight(tmean_c))
+    light = _round(daylength_factor(twilight_h, traits[tr.DAYLENGTH_BASE_H], traits[tr.DAYLENGTH_FULL_H]))
+    dark = _round(daylength_h < traits[tr.BULB_DAYLENGTH_H])
+    bulbs = bool(dark.any())
     for step in range(LONGEST_DAYS):
-        day = (days + step) % tr.YEAR
-        heat += gain[day]
+        day = slice(step, step + tr.YEAR)
+        gain = warmth[day]
+        heat += gain
         emerged[(emerged < 0) & (heat >= traits[tr.HEAT_EMERGE])] = step
         before = units
         pace = _speed(traits, before, vernal, cold[day], light[day])
-        units = before + pace * np.minimum(gain[day], np.maximum(heat - traits[tr.HEAT_EMERGE], 0.0))
-        waits = (before <= traits[tr.BULB_UNITS]) & (daylength_h[day] < traits[tr.BULB_DAYLENGTH_H])
-        units = np.where(waits, np.minimum(units, traits[tr.BULB_UNITS]), units)
+        units = before + pace * np.minimum(gain, np.maximum(heat - traits[tr.HEAT_EMERGE], 0.0))
+        if bulbs:
+            waits = (before <= traits[tr.BULB_UNITS]) & dark[day]
+            units = np.where(waits, np.minimum(units, traits[tr.BULB_UNITS]), units)
         reached[(reached < 0) & (units >= due)] = step
         if (reached >= 0).all():
             break
     return emerged, reached
+
+
+def _round(year: npt.NDArray[Kind]) -> npt.NDArray[Kind]:
+    """A year's values [365] over the days that sowings of its last day may take: the year begins anew."""
+    return np.resize(year, tr.YEAR + LONGEST_DAYS)
 
 
 def _speed(traits: F64, units: F64, vernal: F64, cold: F64, light: F64) -> F64 | float:

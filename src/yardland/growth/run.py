@@ -27,10 +27,11 @@ from yardland.ledger.months import larder_months, month_of_day
 from yardland.reference.tables import Tables
 from yardland.weather.types import Forcing
 
-NUMBA_FROM_STRIPS = 3
-"""The compiled kernel costs about a second to load from its cache, once a process (some twenty to compile, once a machine);
-a year of NumPy's days one or two, however few strips and lanes it has. The path hangs on the plan alone, never on how many
-years run together, so that a year is the same to the last bit whatever runs beside it."""
+NUMBA_FROM_STRIPS = 1
+"""The compiled kernel costs about half a second to load from its cache, once a process (some twenty to compile, once a machine),
+and then next to nothing; a run of NumPy's days costs up to a second, however few strips and lanes it has, and one command
+runs several. The path hangs on the plan alone, never on how many years run together, so that a year is the same to the last
+bit whatever runs beside it."""
 FALLOW_DAYS = 30
 """Days that ground lies between the crop before and the earliest sowing, where the plan does not say (own choice)."""
 
@@ -64,7 +65,7 @@ def grow(
 
 
 def run_kernel(given: KernelInput) -> KernelOutput:
-    """The NumPy path for a bed or two, the compiled one for a holding: the same algorithm, the same results to 1e-9."""
+    """The compiled path for whatever grows; without numba, NumPy's: the same algorithm, the same results to 1e-9."""
     if given.strips < NUMBA_FROM_STRIPS:
         return run_numpy(given)
     try:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Protocol
 
 from yardland.errors import Fault, InputFaults
@@ -126,6 +127,7 @@ def _stated(place: NameRow) -> tuple[float, float] | None:
     return (float(ends[0]), float(ends[1])) if all(ends) else None
 
 
+@lru_cache(maxsize=4096)
 def name_words(name: str) -> frozenset[str]:
     """The words of a name in no order and in the singular: "goat milk" is "milk_goat", "potatoes" is "potato"."""
     return frozenset(map(_singular, name.lower().replace("_", " ").replace("'", " ").replace(",", " ").split()))

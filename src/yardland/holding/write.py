@@ -10,11 +10,16 @@ NEW_FILE_MODE = 0o644
 
 
 def write_text(path: Path, text: str) -> None:
-    """Write `text` as UTF-8 to `path`, in one step as seen by any reader.
+    """Write `text` as UTF-8 to `path`, as `write_bytes`. Lines end with a line feed on every system."""
+    write_bytes(path, text.encode("utf-8"))
 
-    The text goes to a new file in the same folder, is forced to the disk, and takes the place of the old file by a
+
+def write_bytes(path: Path, data: bytes) -> None:
+    """Write `data` to `path`, in one step as seen by any reader.
+
+    It goes to a new file in the same folder, is forced to the disk, and takes the place of the old file by a
     rename (atomic by POSIX rename()); then the folder's entry is forced to the disk. If anything fails on the way the
-    old file stays as it was. Lines end with a line feed on every system.
+    old file stays as it was.
 
     Raises:
         OSError: the folder cannot be written to (its name is told, not that of the new file), or the disk is full.
@@ -27,7 +32,7 @@ def write_text(path: Path, text: str) -> None:
         raise
     beside = Path(name)
     try:
-        _write_through(handle, text.encode("utf-8"))
+        _write_through(handle, data)
         beside.chmod(mode)
         beside.replace(path)
     except BaseException:

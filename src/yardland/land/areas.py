@@ -99,7 +99,8 @@ def fence_runs(holding: Holding) -> list[FenceRun]:
         fenced[fence.kind] |= new
         unknown = [plot for plot in fence.around if plot not in shapes and plot in holding.plot]
         guessed = sum(rectangle_perimeter_m(holding.plot[plot].area_m2) for plot in unknown)
-        length = sum(edge.length_m for edge in new) + guessed
+        # The sum of a set must not hang on its order, which is another in each process: fsum rounds once.
+        length = math.fsum(edge.length_m for edge in new) + guessed
         runs.append(FenceRun(name, fence.kind, length, schematic=bool(unknown), plots=fence.around))
     return runs
 

@@ -22,6 +22,7 @@ from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
 from yardland.larder.feed_law import FeedLaw, feed_law
 from yardland.larder.feed_leavings import with_leavings
+from yardland.larderyears.mishaps import Mishap, mishaps
 from yardland.ledger.months import Month, larder_months
 from yardland.ledger.production import Production
 from yardland.reference import Tables
@@ -29,6 +30,9 @@ from yardland.season.evenings import Evenings, grass_share
 from yardland.season.grazers import stays
 from yardland.season.lanes import Plan, grow_lanes, make, plan_of, swards_alone
 from yardland.season.sky import weather_months
+from yardland.stock.herds.chains import HerdStrike, herd_chains
+from yardland.stock.herds.plan import HerdPlan, compile_plan
+from yardland.stock.sky import Sky
 from yardland.stock.year import herd_year
 from yardland.weather.generator.choose import choose
 from yardland.weather.generator.draw import forcing
@@ -50,15 +54,17 @@ RECORD_SEED = 1
 
 @dataclass(frozen=True)
 class Ground:
-    """What all chains of a plan share: what is known of its climate, its herds at steady numbers, its generator.
+    """What all chains of a plan share: what is known of its climate, its herds, its generator.
 
-    plans : of each year of the rotation ; evenings : that herds spend outside in the mean of the record's years
+    plans : of each year of the rotation, with herds at steady numbers, by which ground is grazed and manured
+    herds : by which their heads are drawn ; evenings : that herds spend outside in the mean of the record's years
     """
 
     holding: Holding
     tables: Tables
     months: tuple[Month, ...]
     plans: tuple[Plan, ...]
+    herds: HerdPlan
     evenings: Evenings
     model: Model
     norms: dict[str, Norm]
@@ -84,7 +90,8 @@ def ground(holding: Holding, tables: Tables) -> Ground:
     months = larder_months(plan_year(holding), lanes.start_month)
     skies = [weather_months(lanes, lane, months) for lane in range(len(lanes.start_years))]
     sky = {name: np.asarray(np.mean([one[name] for one in skies], axis=0)) for name in skies[0]}
-    herd = herd_year(holding, tables, months, (sky["tmin_c"] + sky["tmax_c"]) / 2, sky["daylength_h"])
+    mean_c = (sky["tmin_c"] + sky["tmax_c"]) / 2
+    herd = herd_year(holding, tables, months, mean_c, sky["daylength_h"])
     typed = [row.year for row in holding.plantings if isinstance(row.year, int)]
     climate = season_climate(lanes)
     plans = tuple(
@@ -97,6 +104,7 @@ def ground(holding: Holding, tables: Tables) -> Ground:
         tables=tables,
         months=months,
         plans=plans,
+        herds=compile_plan(holding, tables, Sky.of(months, mean_c, sky["daylength_h"])),
         evenings=mean_evenings(plans[0], lanes),
         model=chosen.model,
         norms=driver_norms(tables, lanes),
@@ -161,7 +169,7 @@ def some_lanes(lanes: Forcing, which: Sequence[int]) -> Forcing:
 
 @dataclass(frozen=True)
 class Struck:
-    """A hazard that took something in a year of a chain."""
+    """A hazard that took something in a year of a chain; of stock, live kilograms at grown weight; of mishaps, about so much."""
 
     chain: int
     year: int
@@ -179,28 +187,46 @@ class Grown:
     struck: tuple[Struck, ...]
 
 
-def grow_chains(ground: Ground, seed: int, chains: Sequence[int], years: int, warmer_c: float = 0.0) -> Grown:
-    """Grow chains of years; the same chain is the same whatever others are grown with it.
+def grow_chains(
+    ground: Ground,
+    seed: int,
+    chains: Sequence[int],
+    years: int,
+    warmer_c: float = 0.0,
+    calendar: Sequence[int] | None = None,
+) -> Grown:
+    """Grow chains of years, and draw their herds; the same chain is the same whatever others are grown with it.
 
     Args:
         ground: of the plan.
-        seed: of weather and hazards.
+        seed: of weather, hazards and herds.
         chains: their numbers; negative ones are for training.
         years: in each, 1 to MOST_YEARS.
         warmer_c: added to every day.
+        calendar: of each year of a chain, the year by which trees are as old as they are; the plan's for all if None.
     """
+    dated = tuple(calendar) if calendar is not None else (plan_year(ground.holding),) * years
     whole = chain_forcing(ground, seed, chains, years, warmer_c)
     holding, tables = ground.holding, ground.tables
+    herds = herd_chains(ground.herds, tables, seed, chains, years)
     found: dict[int, Production] = {}
-    struck: list[Struck] = []
-    for turn in range(ground.rotation_years):
-        which = [lane for lane in range(len(whole.labels)) if lane % years % ground.rotation_years == turn]
-        if not which:
-            continue
+    befell = [
+        mishaps(holding, tables, ground.months, seed, DRAWN, chain * APART + np.arange(years)) for chain in chains
+    ]
+    struck = [told_of_herds(one, chains) for one in herds.strikes]
+    struck += [told_of_house(one, chain) for chain, by in zip(chains, befell, strict=True) for one in by.told]
+    for turn, trees_in in dict.fromkeys((year % ground.rotation_years, dated[year]) for year in range(years)):
+        alike = [year for year in range(years) if (year % ground.rotation_years, dated[year]) == (turn, trees_in)]
+        which = [chain * years + year for chain in range(len(chains)) for year in alike]
         sky = some_lanes(whole, which)
-        lanes = grow_lanes(ground.plans[turn], sky, ground.evenings, Chain(tables, sky, seed, DRAWN, ground.norms))
+        lanes = grow_lanes(
+            ground.plans[turn], sky, ground.evenings, Chain(tables, sky, seed, DRAWN, ground.norms), trees_in
+        )
         for place, lane in enumerate(which):
-            found[lane] = make(lanes, place, weather_months(sky, place, ground.months)).production
+            made = make(lanes, place, weather_months(sky, place, ground.months)).production
+            chain, year = divmod(lane, years)
+            hit = befell[chain]
+            found[lane] = replace(made, herds=herds.needs[chain][year], thawed=hit.thawed[year], hands=hit.hands[year])
         strikes = (*lanes.on_crops, *lanes.on_trees)
         struck += [told(one, which, years, chains) for one in strikes if one.lost_kg.sum() > 0.0]
     raw = tuple(tuple(found[chain * years + year] for year in range(years)) for chain in range(len(chains)))
@@ -214,3 +240,13 @@ def told(strike: Strike, which: Sequence[int], years: int, chains: Sequence[int]
     """A strike by its chain and year."""
     chain, year = divmod(which[strike.lane], years)
     return Struck(chains[chain], year, strike.hazard.key, strike.subject, float(strike.lost_kg.sum()))
+
+
+def told_of_herds(strike: HerdStrike, chains: Sequence[int]) -> Struck:
+    """A strike on a group by its chain and year."""
+    return Struck(chains[strike.chain], strike.year, strike.kind, strike.group, strike.live_kg)
+
+
+def told_of_house(mishap: Mishap, chain: int) -> Struck:
+    """A mishap of the household by its chain and year."""
+    return Struck(chain, mishap.year, mishap.key, mishap.subject, mishap.lost_kg)

@@ -1,25 +1,28 @@
 """One larder year as a program whose sides change and whose matrix does not: the block that policies and bounds are made of.
 
-The block is `larder.program.build_program` of a year that is not cyclic, with three things added: a row for each batch
+The block is `larder.program.build_program` of a year that is not cyclic, with things added: a row for each batch
 that is put by, so that what was laid can be held while its taking is still open; where each opening and each left-over
-lies; and the reserve. What a month decides, and which rows it closes, are known by month.
+lies; and the reserve; and what hunger of stock cannot take (`larderyears.asks`). What a month decides, and which rows it closes, are known by month.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from yardland.larder.build import Build, availability
-from yardland.larder.description import MONTHS, Larder
+from yardland.larder.description import MONTHS, Keeping, Larder
 from yardland.larder.feed_rows import standing
+from yardland.larder.power import COLD
 from yardland.larder.program import build_program
 from yardland.larder.weights import WEIGHTS, Weights
+from yardland.larderyears.asks import Asks, asks_of
 from yardland.larderyears.openings import SHELF_LAIN, Lying, a_year_on, lain_at_end, openings
+from yardland.larderyears.seedstock import keep_seed
 
 F64 = npt.NDArray[np.float64]
 I64 = npt.NDArray[np.int64]
@@ -30,16 +33,11 @@ OPEN = 99
 NEVER_CLOSED = -1
 """Month of a row that holds the whole year: what was laid, what lay there, the worst month."""
 HELD_ALL_YEAR = ("laid.", "opening.", "depth.", "hunger.")
+HANDS = ("jars.", "dryer.")
+"""Rows of what the household's hands can put by in a month."""
 ENERGY = 0
 RESERVE_PRICE = 20.0
 """Cost of a month without any of the reserve: under that of hunger (500 a month's need), over that of what is bought."""
-
-SEED_PRICE = 500.0
-"""Cost of a month's end without any of the seed that is kept back: that of a month's hunger, so that seed is not eaten."""
-COMES = 0.02
-"""Share of a year's harvest from which a month counts as one in which the good comes anew."""
-LEAST_KEPT = 0.2
-"""Least share of a good that is taken to be left when it is sown."""
 
 
 @dataclass(frozen=True)
@@ -91,10 +89,11 @@ class Frame:
     row_month : month that closes a row, NEVER_CLOSED for those that hold all year ; decided : month that decides a column, OPEN
     arrivals : (row, good * 12 + month, factor): how sides move with what arrives ; goods : order of the goods ; arriving : of the template, [good * 12 + month]
     graze_row, graze_left : [sward, month] row and column (-1 none) whose upper bound is the growth ; swards : their order
+    asks : what moves with the heads of the herds ; hands_row : rows of what the kitchen can put by in a month
     cuts, mown : columns and rows that grow with what stands ; carry [sward] : of a month's grass, what stands a month on
     lying : openings in order ; opening_row [opening] ; left : what is left over
-    laid_row, laid_month [batch] : rows that hold what was put by ; stock : (month, column, edible kcal there per unit)
-    reserve_row [month] : rows that ask for the reserve ; eaten : (nutrient * 12 + month, column, amount per unit)
+    laid_row, laid_month [batch] : rows that hold what was put by ; thawed [batch] : column of what of it a freezer loses, -1 ; stock : (month, column, edible kcal there per unit)
+    reserve_row, reserve_column [month] : rows that ask for the reserve, columns of what lacks of it ; eaten : (nutrient * 12 + month, column, amount per unit)
     """
 
     build: Build
@@ -113,6 +112,8 @@ class Frame:
     swards: tuple[str, ...]
     graze_row: I64
     graze_left: I64
+    asks: Asks
+    hands_row: I64
     cuts: Windows
     mown: Windows
     carry: F64
@@ -121,8 +122,10 @@ class Frame:
     left: Left
     laid_row: I64
     laid_month: I64
+    thawed: I64
     stock: Sparse
     reserve_row: I64
+    reserve_column: I64
     eaten: Sparse
 
     @property
@@ -131,23 +134,33 @@ class Frame:
         return self.build.larder
 
 
-def make_frame(larder: Larder, reserve_days: float, weights: Weights = WEIGHTS) -> Frame:
+def make_frame(
+    larder: Larder,
+    reserve_days: float,
+    weights: Weights = WEIGHTS,
+    today: Iterable[Lying] = (),
+    *,
+    hunger_carried: float = 0.0,
+) -> Frame:
     """The block of a described larder.
 
     Args:
         larder: with all that may ever arrive, month by month, as the template's production; cyclic or not.
         reserve_days: food that should lie on the shelves at the end of each month, in days of the household's energy need.
         weights: prices of the aims.
+        today: what lies there as a chain begins, beside all that its years may leave.
+        hunger_carried: share of what a class of stock lacked in a month that lowers its eggs and milk of the next.
     """
     spread = replace(larder, cyclic=False, opening=())
-    lying = openings(spread, availability(replace(spread, cyclic=True)))
+    lying = tuple(sorted({*openings(spread, availability(replace(spread, cyclic=True))), *today}))
     held = replace(spread, opening=tuple((one.good, one.method, 1e-3, one.lain) for one in lying))
     build = build_program(held, weights)
+    asks = asks_of(build, hunger_carried)
     rows = {(good, method, lain): row for good, method, lain, row in build.opening_rows}
     lying = tuple(one for one in lying if (one.good, one.method, one.lain) in rows)
-    laid_row, laid_month = hold_batches(build)
+    laid_row, laid_month, thawed = hold_batches(build)
     stored = stock(build)
-    reserve_row = keep_reserve(build, stored, reserve_days)
+    reserve = keep_reserve(build, stored, reserve_days)
     keep_seed(build)
     model = build.model
     names = tuple(model.row_names)
@@ -175,7 +188,7 @@ def make_frame(larder: Larder, reserve_days: float, weights: Weights = WEIGHTS) 
         row_lower=lower,
         row_upper=upper,
         row_names=names,
-        row_month=row_months(build, names),
+        row_month=row_months(build, names, decided),
         decided=decided,
         goods=goods,
         arrivals=arrivals(build, goods),
@@ -183,6 +196,8 @@ def make_frame(larder: Larder, reserve_days: float, weights: Weights = WEIGHTS) 
         swards=swards,
         graze_row=graze_row,
         graze_left=graze_left,
+        asks=asks,
+        hands_row=np.array([row for row, name in enumerate(names) if name.startswith(HANDS)], dtype=np.int64),
         cuts=cuts,
         mown=mown,
         carry=carry,
@@ -191,95 +206,56 @@ def make_frame(larder: Larder, reserve_days: float, weights: Weights = WEIGHTS) 
         left=Left(left.column[kept], left.kg[kept], left.opening[kept]),
         laid_row=laid_row,
         laid_month=laid_month,
+        thawed=thawed,
         stock=stored,
-        reserve_row=reserve_row,
+        reserve_row=reserve[:, 0],
+        reserve_column=reserve[:, 1],
         eaten=eaten(build),
     )
 
 
-def hold_batches(build: Build) -> tuple[I64, I64]:
-    """Rows "laid.<good>.<way>.<month>": the sum of a batch's takings, free until the month is over, then held."""
-    groups: dict[tuple[str, str, int], list[int]] = defaultdict(list)
+def hold_batches(build: Build) -> tuple[I64, I64, I64]:
+    """Rows "laid.<good>.<way>.<month>": the sum of a batch's takings, free until the month is over, then held.
+
+    What a freezer loses of a batch was put by and is never taken: a column of its own, none until it is lost.
+    """
+    groups: dict[tuple[Keeping, int], list[int]] = defaultdict(list)
     for batch in build.batches:
         if batch.made >= 0:
-            groups[batch.keeping.good, batch.keeping.method, batch.made].append(batch.column)
+            groups[batch.keeping, batch.made].append(batch.column)
     found = []
-    for (good, method, made), columns in groups.items():
-        row = build.model.row(f"laid.{good}.{method}.{build.month(made)}")
-        for column in columns:
+    for (keeping, made), columns in groups.items():
+        row = build.model.row(f"laid.{keeping.good}.{keeping.method}.{build.month(made)}")
+        thawed = -1
+        if keeping.place == COLD:
+            thawed = build.model.column(0.0, 0.0)
+            build.use(keeping.good, made, thawed)
+        for column in [*columns, thawed] if thawed >= 0 else columns:
             build.model.put(row, column, 1.0)
-        found.append((row, made))
-    pairs = np.array(found, dtype=np.int64).reshape(-1, 2)
-    return pairs[:, 0], pairs[:, 1]
+        found.append((row, made, thawed))
+    row_at, made_at, thawed_at = np.array(found, dtype=np.int64).reshape(-1, 3).T
+    return row_at, made_at, thawed_at
 
 
 def keep_reserve(build: Build, stored: Sparse, days: float) -> I64:
-    """Rows "reserve.<month>": edible energy on the shelves / (days x a day's need) + lacking >= 1; none without days."""
+    """Rows "reserve.<month>": edible energy on the shelves / (days x a day's need) + lacking >= 1; none without days.
+
+    Returns:
+        Row, and column of what lacks, [month, 2].
+    """
     if days <= 0.0:
-        return np.zeros(0, dtype=np.int64)
+        return np.zeros((0, 2), dtype=np.int64)
     lengths = np.array([month.days for month in build.larder.months], dtype=np.float64)
     wanted = days * build.larder.need[ENERGY] / lengths
-    rows = []
+    found = []
     for month in np.flatnonzero(wanted > 0.0):
         row = build.model.row(f"reserve.{build.month(int(month))}", lower=1.0)
-        build.model.put(row, build.model.column(RESERVE_PRICE, 1.0), 1.0)
+        lacking = build.model.column(RESERVE_PRICE, 1.0)
+        build.model.put(row, lacking, 1.0)
         for column, kcal in zip(stored.column[stored.row == month], stored.value[stored.row == month], strict=True):
             build.model.put(row, int(column), float(kcal) / float(wanted[month]))
-        rows.append(row)
-    return np.array(rows, dtype=np.int64)
-
-
-def keep_seed(build: Build) -> None:
-    """Rows "seedstock.<good>.<month>": kilograms that lie there / seed that is sown before the good comes again + lacking >= 1.
-
-    Seed is kept back from the table (`odds.md`: it is eaten only by the household's own word); the row asks for what is left of it
-    after the losses till it is sown. A good that does not keep so long has no such row: its seed is set aside when it arrives.
-    """
-    lying = seed_stock(build)
-    for good, wanted in seed_to_keep(build).items():
-        for month in np.flatnonzero(wanted > 0.0):
-            there = lying.get((good, int(month)), [])
-            if there:
-                row = build.model.row(f"seedstock.{good}.{build.month(int(month))}", lower=1.0)
-                build.model.put(row, build.model.column(SEED_PRICE, 1.0), 1.0)
-                for column, kg in there:
-                    build.model.put(row, column, kg / float(wanted[month]))
-
-
-def seed_stock(build: Build) -> dict[tuple[str, int], list[tuple[int, float]]]:
-    """(good, month) -> (column, kg per unit) of what lies there as it is at the month's end."""
-    found: dict[tuple[str, int], list[tuple[int, float]]] = defaultdict(list)
-    for batch in build.batches:
-        if batch.keeping.gives == batch.keeping.good:
-            for month, kg in batch.on_shelf():
-                found[batch.keeping.good, month].append((batch.column, kg))
-    for shelf in build.shelves:
-        if shelf.keeping.gives == shelf.keeping.good:
-            for month, column in enumerate(shelf.on_shelf):
-                found[shelf.keeping.good, month].append((column, 1.0))
-    return found
-
-
-def seed_to_keep(build: Build) -> dict[str, F64]:
-    """Good -> kilograms that must lie there at each month's end, [12], for what is sown before it comes again."""
-    larder = build.larder
-    arriving: dict[str, F64] = defaultdict(lambda: np.zeros(MONTHS))
-    for item in larder.production.gathered:
-        arriving[item.good] = arriving[item.good] + item.fresh_kg
-    keepings = {one.good: one for one in larder.keepings if one.gives == one.good}
-    found: dict[str, F64] = {}
-    for need in larder.production.seed:
-        keeping = keepings.get(need.good)
-        comes = arriving[need.good] > COMES * arriving[need.good].sum()
-        for sown in np.flatnonzero(need.fresh_kg) if keeping is not None and comes.any() else ():
-            wait = next(months for months in range(1, MONTHS + 1) if comes[(sown - months) % MONTHS])
-            if keeping is None or wait > keeping.shelf_life_months or (need.good, int(sown)) not in build.kitchen:
-                continue
-            wanted = found.setdefault(need.good, np.zeros(MONTHS))
-            for months in range(1, wait + 1):
-                month = int(sown - months) % MONTHS
-                wanted[month] += float(need.fresh_kg[sown]) / max(keeping.kept(month, months), LEAST_KEPT)
-    return found
+        found.append((row, lacking))
+    return np.array(found, dtype=np.int64).reshape(-1, 2)
 
 
 def eaten(build: Build) -> Sparse:
@@ -316,16 +292,40 @@ def decided_months(build: Build) -> I64:
     months = {month.name: index for index, month in enumerate(build.larder.months)}
     for row, column in left_rows(build):
         found[column] = months[build.model.row_names[row].rpartition(".")[2]]
+    put_off_seed(build, found)
     return found
 
 
-def row_months(build: Build, names: tuple[str, ...]) -> I64:
-    """Month that closes each row: the last part of its name that is a month."""
+def put_off_seed(build: Build, decided: I64) -> None:
+    """What lacks of seed is known when the last of it could have been put aside, which may be after it was sown."""
+    lacking = {
+        column
+        for (arc, _), terms in build.flows.items()
+        if (arc.source, arc.target) == ("emergency", "seed")
+        for column, _ in terms
+    }
+    for columns in seed_rows(build).values():
+        decided[[column for column in columns if column in lacking]] = decided[columns].max()
+
+
+def seed_rows(build: Build) -> dict[int, list[int]]:
+    """Row of seed that is asked for -> its columns."""
+    found: dict[int, list[int]] = defaultdict(list)
+    for row, column in zip(build.model.entry_row, build.model.entry_column, strict=True):
+        if build.model.row_names[row].startswith("seed."):
+            found[row].append(column)
+    return found
+
+
+def row_months(build: Build, names: tuple[str, ...], decided: I64) -> I64:
+    """Month that closes each row: the last part of its name that is a month; of seed, when the last can be put aside."""
     months = {month.name: index for index, month in enumerate(build.larder.months)}
     found = np.full(len(names), NEVER_CLOSED, dtype=np.int64)
     for row, name in enumerate(names):
         if not name.startswith(HELD_ALL_YEAR):
             found[row] = next(months[part] for part in reversed(name.split(".")) if part in months)
+    for row, columns in seed_rows(build).items():
+        found[row] = decided[columns].max()
     return found
 
 
@@ -436,6 +436,15 @@ def stock(build: Build) -> Sparse:
         kcal = kcal_per_kg(build, shelf.keeping.gives)
         entries += [(month, column, kcal[month]) for month, column in enumerate(shelf.on_shelf) if kcal[month] > 0.0]
     return sparse(entries)
+
+
+def store_days(frame: Frame, opening_kg: F64, need_kcal: float | None = None) -> float:
+    """Edible energy of what lies there as a year opens, in days of the first month's need (the template's if None)."""
+    gives = {(one.good, one.method): one.gives for one in frame.larder.keepings}
+    kcal = [kcal_per_kg(frame.build, gives[one.good, one.method])[0] for one in frame.lying]
+    month = float(frame.larder.need[ENERGY, 0]) if need_kcal is None else need_kcal
+    a_day = month / frame.larder.months[0].days
+    return float(opening_kg @ np.array(kcal)) / a_day if a_day > 0.0 and kcal else 0.0
 
 
 def kcal_per_kg(build: Build, good: str) -> F64:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from yardland.larderyears.compared import Compared
+from yardland.larderyears.hindsight_json import hindsight_json
 from yardland.larderyears.result import Odds, Story
+from yardland.larderyears.start import as_it_stands
 from yardland.odds.share import Share
 from yardland.version import __version__
 
@@ -27,8 +29,10 @@ def years_json(
         "chain_years": run.asked.chain_years,
         "seed": run.asked.seed,
         "policy": "quick" if run.asked.quick else "shipped",
-        "start": "settled",
+        "start": run.prepared.ground.holding.start.as_,
+        "opening_store_days": odds.opening_days,
         "stopped": run.stopped,
+        "chains_taken_up": run.taken_up,
         "wall_s": round(wall_s, 3),
         "reliability": odds.reliability.value,
         "reliability_interval": ends(odds.reliability),
@@ -36,7 +40,8 @@ def years_json(
         "reliability_range_seen": None if odds.knowledge is None else odds.knowledge.seen,
         "reliability_standard_terms": None if standard is None else standard.reliability.value,
         "reliability_standard_terms_interval": None if standard is None else ends(standard.reliability),
-        "reliability_by_year": None,
+        "reliability_by_year": by_year_json(odds) if as_it_stands(run.prepared.ground.holding) else None,
+        **hindsight_json(odds.hindsight),
         "short_month_in_ten_years": None if odds.ten_years is None else odds.ten_years.value,
         "short_probability": [share.value for share in odds.short_probability],
         "terms": list(terms),
@@ -62,6 +67,13 @@ def years_json(
 def ends(share: Share) -> list[float]:
     """Low and high of an interval."""
     return [share.low, share.high]
+
+
+def by_year_json(odds: Odds) -> list[dict[str, Any]]:
+    """The first years one by one, from a start as it stands."""
+    return [
+        {"year": number, "value": one.value, "interval": ends(one)} for number, one in enumerate(odds.by_year, start=1)
+    ]
 
 
 def story_json(one: Story) -> dict[str, Any]:

@@ -5,21 +5,25 @@ All of it comes from the plan, its record, and training years on a stream of the
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
+from yardland.holding.model import Holding
 from yardland.larder.catalogue import describe
 from yardland.larder.needs import household_need
-from yardland.larderyears.chains import Ground, grow_chains
+from yardland.larderyears.chains import Ground, Grown, grow_chains
 from yardland.larderyears.frame import Frame, make_frame
+from yardland.larderyears.household import described_along, household_of
+from yardland.larderyears.mishaps import without_mean_thaw
 from yardland.larderyears.prune import Kept, pruned
 from yardland.larderyears.sides import Brought, brought, expected, joined
 from yardland.larderyears.stack import stacked
+from yardland.larderyears.start import as_it_stands, calendar_of, opening_of, today, with_years_on, without_opening
 from yardland.larderyears.template import template_production
-from yardland.larderyears.training import train
+from yardland.larderyears.training import Trial, train
 from yardland.larderyears.walk import Policy, started
 
 F64 = npt.NDArray[np.float64]
@@ -29,6 +33,10 @@ TRAINING_CHAINS, TRAINING_YEARS = 4, 6
 SOLVED, WALKED = 3, 4
 """Training years that are solved with all that is known of them, and that are walked."""
 PROGRAMS = SOLVED + 1 + WALKED
+FROM_TODAY = 3
+"""Training years that are walked one behind the other from today's stores."""
+YEARS = 11
+"""Years of a chain of ten that begins as it stands."""
 HEDGE = 0.9
 """Share of the normal harvest and grass that is counted on beforehand (docs/years-policy.md compares shares)."""
 BLOCKS = {"shipped": 2, "quick": 1}
@@ -37,7 +45,11 @@ BLOCKS = {"shipped": 2, "quick": 1}
 
 @dataclass(frozen=True)
 class Prepared:
-    """ground, frame, kept as they are there ; policy : ready to walk ; opening_kg [opening] : of a settled holding."""
+    """What chains of a plan share.
+
+    ground, frame, kept : as they are there ; policy : ready to walk ; opening_kg [opening] : what a chain begins with, of a
+    settled holding or of today ; training : years
+    """
 
     ground: Ground
     frame: Frame
@@ -48,7 +60,12 @@ class Prepared:
 
 
 def prepare(
-    ground: Ground, *, quick: bool = False, hedge: float = HEDGE, tell: Callable[[int], None] | None = None
+    ground: Ground,
+    *,
+    quick: bool = False,
+    hedge: float = HEDGE,
+    tell: Callable[[int], None] | None = None,
+    years: int = YEARS,
 ) -> Prepared:
     """Grow training years, make the block, and find out what of it the policy needs.
 
@@ -56,29 +73,89 @@ def prepare(
         ground: of the plan.
         quick: look to the end of this larder year only.
         hedge: share of the normal that is counted on.
-        tell: is told how many of the SOLVED + 1 + WALKED training programs are done.
+        tell: is told how many training programs are done (`programs_of` says of how many).
+        years: of a chain; from a start as it stands each has a normal of its own.
 
     Raises:
+        InputFaults: a line of stores.csv that the plan has no place for, where a chain begins with it.
         LarderError: a training program was not solved as it must be.
     """
-    grown = grow_chains(ground, TRAINING_SEED, [-1 - chain for chain in range(TRAINING_CHAINS)], TRAINING_YEARS)
-    productions = [one for chain in grown.productions for one in chain]
-    turns = [year % ground.rotation_years for _ in grown.productions for year in range(TRAINING_YEARS)]
-    bare = [one for chain in grown.raw for one in chain]
-    _, day = household_need(ground.holding, ground.tables, ground.months)
-    larder = describe(ground.holding, ground.tables, ground.months, template_production(bare), day)
-    frame = make_frame(larder, ground.holding.goal.reserve_days)
-    years, _ = brought(frame, productions)
-    normal = joined(
+    holding, tables, months = ground.holding, ground.tables, ground.months
+    stands = as_it_stands(holding)
+    phases = grown_in_training(ground, years + 1)
+    bare = [one for grown in phases for chain in grown.raw for one in chain]
+    template = template_production(bare)
+    if stands:
+        larder, asked = described_along(holding, tables, months, template, years + 1)
+    else:
+        larder, asked = describe(holding, tables, months, template, household_need(holding, tables, months)[1]), []
+    stores = today(larder)
+    larder = without_mean_thaw(without_opening(larder))
+    frame = make_frame(
+        larder,
+        holding.goal.reserve_days,
+        today=with_years_on(tuple(stores), larder.keepings),
+        hunger_carried=tables.row("herd_odds", "hunger_carried").need("number"),
+    )
+    household = household_of(frame, asked) if stands else None
+    learnt = [[one for chain in grown.productions for one in chain] for grown in phases]
+    brings = [brought(frame, one)[0] for one in learnt]
+    normal = normals(brings, ground.rotation_years, years + 1 if stands else 0, hedge)
+    opening_kg = opening_of(frame.lying, stores) if stands else None
+    solved = [larder.production, *(learnt[phase][year] for year, phase in enumerate(spread_over(len(phases), SOLVED)))]
+    trained = train(frame, larder, solved, trials(brings, opening_kg), normal, tell, household)
+    opens = trained.opening_kg if opening_kg is None else opening_kg
+    kept = pruned(frame, trained.used, trained.reached, np.flatnonzero(trained.opening_kg + opens > 0.0))
+    blocks = BLOCKS["quick" if quick else "shipped"]
+    policy = started(Policy(frame, stacked(frame, blocks, kept), normal, household=household), opens)
+    return Prepared(ground, frame, kept, policy, opens, brings[0])
+
+
+def programs_of(holding: Holding) -> int:
+    """Training programs that a plan takes."""
+    return PROGRAMS + (FROM_TODAY if as_it_stands(holding) else 0)
+
+
+def grown_in_training(ground: Ground, years: int) -> tuple[Grown, ...]:
+    """Training chains; where trees grow older along a chain, the same weather once for each of its years."""
+    chains = [-1 - chain for chain in range(TRAINING_CHAINS)]
+    calendar = calendar_of(ground.holding, years) if ground.holding.block else None
+    ages = [None] if calendar is None else [(year,) * TRAINING_YEARS for year in calendar]
+    return tuple(grow_chains(ground, TRAINING_SEED, chains, TRAINING_YEARS, calendar=age) for age in ages)
+
+
+def normals(brings: Sequence[Brought], rotation_years: int, years: int, hedge: float) -> Brought:
+    """What is counted on: in each year of the rotation, or in each of so many years from a start as it stands.
+
+    Args:
+        brings: training years, once, or once for each year of a chain.
+        rotation_years: after how many years the plan begins again.
+        years: of a chain from a start as it stands; 0 where chains are settled.
+        hedge: share of the normal that is counted on.
+    """
+    turns = min(rotation_years, TRAINING_YEARS)
+    turn_of = np.arange(TRAINING_CHAINS * TRAINING_YEARS) % TRAINING_YEARS % rotation_years
+    return joined(
         [
-            expected(years.of(np.flatnonzero(np.array(turns) == turn)), hedge)
-            for turn in range(min(ground.rotation_years, TRAINING_YEARS))
+            expected(brings[min(year, len(brings) - 1)].of(np.flatnonzero(turn_of == year % turns)), hedge)
+            for year in range(years or turns)
         ]
     )
-    solved = [larder.production, *productions[:SOLVED]]
-    walked = years.of(slice(SOLVED, SOLVED + WALKED))
-    trained = train(frame, larder, solved, walked, normal, tell)
-    kept = pruned(frame, trained.used, trained.reached, np.flatnonzero(trained.opening_kg > 0.0))
-    blocks = BLOCKS["quick" if quick else "shipped"]
-    policy = started(Policy(frame, stacked(frame, blocks, kept), normal), trained.opening_kg)
-    return Prepared(ground, frame, kept, policy, trained.opening_kg, years)
+
+
+def trials(brings: Sequence[Brought], opening_kg: F64 | None) -> list[Trial]:
+    """The years that are walked in training: single ones, and from a start as it stands the first few from today's stores."""
+    last = len(brings) - 1
+    found = [
+        Trial(brings[phase].of(slice(SOLVED + year, SOLVED + year + 1)), None, phase)
+        for year, phase in enumerate(spread_over(len(brings), WALKED))
+    ]
+    if opening_kg is not None:
+        first = [brings[min(year, last)].of(slice(year, year + 1)) for year in range(FROM_TODAY)]
+        found.append(Trial(joined(first), opening_kg, 0))
+    return found
+
+
+def spread_over(phases: int, count: int) -> list[int]:
+    """So many of the phases, from the first to the last."""
+    return [round(one) for one in np.linspace(0, phases - 1, count).tolist()]

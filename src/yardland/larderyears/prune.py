@@ -66,12 +66,14 @@ def pruned(frame: Frame, used: Bool, reached: Bool, opens: Iterable[int] = ()) -
     keep &= ~opening_columns(frame)
     keep |= used & opening_columns(frame, opened)
     keep |= opening_columns(frame, opened, only_first=True)
-    firm = keep & ~slack & ~short & moved
-    rows = touched_rows(frame, firm)
+    keep |= whole_plates(frame, keep, touched_rows(frame, keep & ~slack & ~short & moved))
+    rows = touched_rows(frame, keep & ~slack & ~short & moved)
     named = [name.startswith(ALWAYS) for name in frame.row_names]
     rows |= np.array(named)
+    rows |= of_spared(frame, rows)
     rows[frame.opening_row] = opened
     idle = np.array([name.startswith(LAZY) for name in frame.row_names]) & ~np.array(named) & ~reached
+    idle[frame.asks.most.at] = False
     lazy = rows & idle
     rows &= ~idle
     touched = touched_columns(frame, rows | lazy)
@@ -80,7 +82,7 @@ def pruned(frame: Frame, used: Bool, reached: Bool, opens: Iterable[int] = ()) -
 
 
 def kinds(frame: Frame) -> tuple[Bool, Bool, Bool]:
-    """Columns that are slack, that move matter at all, and that stand for a shortage of people or herds."""
+    """Columns that are slack, that move matter at all, and that stand for a shortage of people or herds or mend one."""
     build, count = frame.build, len(frame.cost)
     firm, moved, short = (np.zeros(count, dtype=np.bool_) for _ in range(3))
     for (arc, _), terms in build.flows.items():
@@ -89,8 +91,22 @@ def kinds(frame: Frame) -> tuple[Bool, Bool, Bool]:
             firm[column] |= arc.kind not in SLACKS
     slack = moved & ~firm
     moved[[batch.column for batch in build.batches]] = True
-    short[[*build.feed_short.values(), *build.short.values()]] = True
+    short[[*build.feed_short.values(), *build.short.values(), *frame.asks.spared.tolist()]] = True
     return slack, moved, short
+
+
+def whole_plates(frame: Frame, keep: Bool, rows: Bool) -> Bool:
+    """All that may be eaten of each good of which any is, in the months in which it is in the kitchen (by the rows).
+
+    A food's second half-plate has a cost, so that training years that had enough never took it: without it people are
+    short beside full shelves in a year that is worse than those.
+    """
+    build = frame.build
+    eaten = {good for (good, _), columns in build.eat.items() if keep[columns].any()}
+    found = np.zeros(len(frame.cost), dtype=np.bool_)
+    for (good, month), columns in build.eat.items():
+        found[columns] = good in eaten and rows[build.kitchen[good, month]]
+    return found
 
 
 def opening_columns(frame: Frame, opened: Bool | None = None, *, only_first: bool = False) -> Bool:
@@ -134,6 +150,14 @@ def touched_rows(frame: Frame, columns: Bool) -> Bool:
     found = np.zeros(len(frame.row_lower), dtype=np.bool_)
     found[frame.matrix.row[columns[frame.matrix.column]]] = True
     return found
+
+
+def of_spared(frame: Frame, rows: Bool) -> Bool:
+    """Rows that bound what is spared of a good whose kitchen row is kept."""
+    spared = np.zeros(len(frame.cost), dtype=np.bool_)
+    spared[frame.asks.spared] = True
+    unhurt = np.array([name.startswith("unhurt.") for name in frame.row_names], dtype=np.bool_)
+    return np.asarray(unhurt & touched_rows(frame, spared & touched_columns(frame, rows)))
 
 
 def touched_columns(frame: Frame, rows: Bool) -> Bool:

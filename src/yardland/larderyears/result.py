@@ -3,16 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
-from yardland.larderyears.run import BURN_IN, Years, short_years
+from yardland.larderyears.frame import ENERGY, store_days
+from yardland.larderyears.hindsight import Hindsight
+from yardland.larderyears.run import Years, short_years
 from yardland.ledger.months import Month
 from yardland.odds.knowledge import KnowledgeRange, knowledge_range
 from yardland.odds.reliability import reliability, reliability_by_year, short_by_month, short_within
 from yardland.odds.share import Share
 from yardland.odds.spells import Shortage, SpellSummary, WorstYear, shortage, spells, summary, worst_years
+
+if TYPE_CHECKING:
+    import pandas as pd
+    import xarray as xr
 
 F64 = npt.NDArray[np.float64]
 BANDS = (5.0, 50.0, 95.0)
@@ -42,8 +50,9 @@ class Odds:
     """Everything that is told of a run.
 
     months : of the larder year ; short_probability [12] ; coverage [3, nutrient, 12], stock_days [3, 12] : 5th, 50th and 95th in the hundred
+    opening_days : of food in store as the counted years begin, the middle of the chains ; by_year : of the first counted years
     hungry_stock : share of counted years in which some class is short of feed ; bought_share, seed_kg : means a year
-    person_days_short, person_days_dire : means a year
+    person_days_short, person_days_dire : means a year ; hindsight : None where the run was not looked back on
     """
 
     years: Years
@@ -58,11 +67,37 @@ class Odds:
     worst: tuple[Story, ...]
     coverage: F64
     stock_days: F64
+    opening_days: float
     hungry_stock: float
     bought_share: float
     seed_kg: float
     person_days_short: float
     person_days_dire: float
+    hindsight: Hindsight | None = None
+
+    def dataset(self) -> xr.Dataset:
+        """Every counted year of every chain as labelled arrays (`larderyears.labelled.dataset`)."""
+        from yardland.larderyears.labelled import dataset
+
+        return dataset(self)
+
+    def frame(self) -> pd.DataFrame:
+        """A row for each counted year (`larderyears.labelled.frame`)."""
+        from yardland.larderyears.labelled import frame
+
+        return frame(self)
+
+    def to_netcdf(self, path: str | Path) -> None:
+        """Write `dataset()` as NetCDF, whole or not at all; needs scipy (the extra `tables`)."""
+        from yardland.larderyears.labelled import to_netcdf
+
+        to_netcdf(self, Path(path))
+
+    def to_parquet(self, path: str | Path) -> None:
+        """Write `frame()` as Parquet, whole or not at all; needs pyarrow (the extra `tables`)."""
+        from yardland.larderyears.labelled import to_parquet
+
+        to_parquet(self, Path(path))
 
 
 def odds_of(run: Years) -> Odds:
@@ -93,12 +128,22 @@ def odds_of(run: Years) -> Odds:
         worst=tuple(story(run, one) for one in worst_years(found, TOLD_WORST)),
         coverage=np.percentile(run.stacked("coverage"), BANDS, axis=(0, 1)),
         stock_days=np.percentile(run.stacked("stock_days"), BANDS, axis=(0, 1)),
+        opening_days=opening_days(run),
         hungry_stock=float((run.stacked("feed_short").max(axis=(2, 3), initial=0.0) > HUNGRY_STOCK).mean()),
         bought_share=float(run.stacked("bought_share").mean()),
         seed_kg=float(run.stacked("seed_kg").mean()),
         person_days_short=float(found.short_days.sum() / years),
         person_days_dire=float(found.dire_days.sum() / years),
     )
+
+
+def opening_days(run: Years) -> float:
+    """Food in store as the counted years begin, in days of the first month's need: of today, or the middle of the chains."""
+    if run.asked.burn_in == 0:
+        household = run.prepared.policy.household
+        first = None if household is None else float(household.need[0, ENERGY, 0])
+        return store_days(run.prepared.frame, run.prepared.opening_kg, first)
+    return float(np.median([chain.stock_days[run.asked.burn_in - 1, -1] for chain in run.chains]))
 
 
 def knowledge_of(run: Years) -> KnowledgeRange | None:
@@ -116,8 +161,8 @@ def story(run: Years, year: WorstYear) -> Story:
     goods = run.prepared.frame.goods
     arrived = np.array([chain.arrived_kg for chain in run.chains])
     mean = arrived.mean(axis=(0, 1))
-    at = BURN_IN + year.year
-    share = arrived[year.chain, at - 1 : at + 1].mean(axis=0) / np.where(mean > 0.0, mean, 1.0)
+    at = run.asked.burn_in + year.year
+    share = arrived[year.chain, max(at - 1, 0) : at + 1].mean(axis=0) / np.where(mean > 0.0, mean, 1.0)
     worth = mean * energy_of(run)
     poor = [index for index in np.argsort(-worth * (1.0 - share)) if mean[index] > 0.0 and share[index] < FAR_OFF]
     number = run.chains[year.chain].chain

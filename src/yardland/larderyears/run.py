@@ -1,69 +1,50 @@
-"""Chains of larder years, run and counted: `years()` draws, grows, walks, tells, and stops when it has seen enough.
+"""Chains of larder years, run and counted: `run_years()` prepares, has chains done, and stops when it has seen enough.
 
-The chain is the unit: it is grown and walked the same whatever others run with it, in one process or several.
+The chain is the unit: it is grown and walked the same whatever others run with it, in one process, in several, or on a cluster.
 """
 
 from __future__ import annotations
 
-import multiprocessing
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from yardland.holding.model import Holding
-from yardland.larderyears.chains import MOST_YEARS, Struck, ground, grow_chains
-from yardland.larderyears.levels import level_factors_of, with_levels
+from yardland.larderyears.asked import CHAINS_OF_A_DRAW, DRAWS, MOST_COUNT, Asked
+from yardland.larderyears.chains import MOST_YEARS, Struck, ground
+from yardland.larderyears.crew import Crew, Job
+from yardland.larderyears.kept import Kept
+from yardland.larderyears.places import Place, open_place
 from yardland.larderyears.prepare import Prepared, prepare
-from yardland.larderyears.sides import Brought, brought
-from yardland.larderyears.told import ChainTold, Teller, tell_chain, teller
-from yardland.larderyears.walk import Policy, Walker
-from yardland.odds.looks import narrow_enough, plan_looks
+from yardland.larderyears.start import burn_in_of
+from yardland.larderyears.told import ChainTold
+from yardland.larderyears.work import ready
+from yardland.odds.looks import Look, look_chains, narrow_enough, plan_looks
 from yardland.odds.reliability import reliability
+from yardland.odds.share import LEVEL
 from yardland.reference import Tables
 
 F64 = npt.NDArray[np.float64]
-BURN_IN = 2
-"""Years before the first that counts in a settled chain: by then stores move by under a twentieth of their spread
-(docs/years-policy.md measures it)."""
-LAST = 1
-"""The last year never counts: a program empties the shelves at its horizon."""
 ROUNDING = 1e-6
 """Of a month's need: the solver's."""
-CHAINS_AT_A_TIME = 8
-"""Chains that are grown together."""
-DRAWS, CHAINS_OF_A_DRAW = 5, 2
-"""Draws of yields for the range of knowledge, and chains of each: the least that tell knowledge from sampling."""
-Told = tuple[ChainTold, tuple[Struck, ...]]
+FEWEST_CHAINS = 2
+"""Chains that an answer needs: fewer are no sample."""
+Tell = Callable[[int], None]
+
+
+def silent(_: int) -> None:
+    """Tell nobody."""
 
 
 @dataclass(frozen=True)
-class Asked:
-    """What is asked: counted years, seed, years counted in a chain, whether to look only to the end of each year.
+class Telling:
+    """Who is told how far a run is: training programs, counted years, years under drawn yields."""
 
-    within : stop when the interval is no wider than this on either side, None for never ; warmer_c : added to every day
-    jobs : processes
-    """
-
-    count: int = 50
-    seed: int = 1
-    chain_years: int = 10
-    quick: bool = False
-    within: float | None = None
-    warmer_c: float = 0.0
-    jobs: int = 1
-
-    @property
-    def chains(self) -> int:
-        """Chains that hold so many counted years, the last one perhaps more."""
-        return -(-self.count // self.chain_years)
-
-    @property
-    def length(self) -> int:
-        """Years of a chain, with those that do not count."""
-        return BURN_IN + self.chain_years + LAST
+    training: Tell = silent
+    years: Tell = silent
+    drawn: Tell = silent
 
 
 @dataclass(frozen=True)
@@ -71,7 +52,8 @@ class Years:
     """What was run.
 
     chains : in order ; struck : hazards of counted years ; stopped : why it ended before the count, "" if it did not
-    drawn : (draw, chain) under yields that the handbooks leave open
+    drawn : (draw, chain) under yields that the handbooks leave open ; by_hand : whether Ctrl-C ended it
+    taken_up : chains, drawn ones too, that an earlier run had kept ; unkept : why chains were not kept, "" if they were
     """
 
     asked: Asked
@@ -81,11 +63,14 @@ class Years:
     level: float
     stopped: str = ""
     drawn: tuple[tuple[int, ChainTold], ...] = ()
+    by_hand: bool = False
+    taken_up: int = 0
+    unkept: str = ""
 
     @property
     def counted(self) -> slice:
         """The years of a chain that count."""
-        return slice(BURN_IN, BURN_IN + self.asked.chain_years)
+        return self.asked.counted
 
     def stacked(self, name: str) -> F64:
         """An array of the chains' counted years, [chain, year, ...]."""
@@ -97,157 +82,128 @@ def run_years(
     tables: Tables,
     asked: Asked,
     *,
-    training: Callable[[int], None] | None = None,
-    tell: Callable[[int], None] | None = None,
-    drawing: Callable[[int], None] | None = None,
+    telling: Telling | None = None,
+    kept: Kept | None = None,
+    place: Place | None = None,
 ) -> Years:
-    """Run chains until the count is reached or the interval is narrow enough; Ctrl-C keeps the chains that are done.
+    """Run chains until the count is reached or the interval is narrow enough; Ctrl-C ends with the chains that are done.
 
     Args:
         holding: the plan.
         tables: reference tables under the holding's own figures.
         asked: how many years, and how.
-        training: is told how many training programs are done.
-        tell: is told how many counted years are done.
-        drawing: likewise of the years under drawn yields.
+        telling: who is told how far it is.
+        kept: where chains that are done are kept, and taken up from; nowhere if None.
+        place: where the work is done; opened for this run, as `asked` says, if None.
 
     Raises:
-        InputFaults: weather that cannot be used.
-        ValueError: no year, or chains that are too long.
+        InputFaults: weather that cannot be used; a cluster that is not there or goes away.
+        ValueError: no year, too many, or chains that are too long.
         LarderError: a month's program was not solved as it must be.
     """
-    if asked.count < 1 or not 1 <= asked.chain_years <= MOST_YEARS - BURN_IN - LAST:
-        raise ValueError(f"found {asked.count} years in chains of {asked.chain_years}")
-    shared = prepare(ground(holding, tables), quick=asked.quick, tell=training)
-    looks = plan_looks(look_chains_of(asked), asked.chains) if asked.within is not None else ()
-    done: list[ChainTold] = []
-    struck: list[Struck] = []
-    level, stopped = 0.95, ""
+    check_asked(asked)
+    telling = telling or Telling()
+    telling.training(0)
+    asked = replace(asked, burn_in=burn_in_of(holding))
+    shared = prepare(ground(holding, tables), quick=asked.quick, tell=telling.training, years=asked.length)
+    own = open_place(asked.jobs, asked.scheduler) if place is None else None
     try:
-        for told, hit in walked(shared, asked):
-            done.append(told)
-            struck += hit
-            if tell is not None:
-                tell(len(done) * asked.chain_years)
-            look = next((one for one in looks if one.chains == len(done)), None)
-            if look is not None and asked.within is not None:
-                level = look.level
-                short = short_years(holding, tuple(sorted(done, key=lambda one: one.chain)), asked)
-                if narrow_enough(reliability(short, level=level), asked.within):
-                    stopped = f"the interval was narrow enough after {len(done)} chains"
-                    break
-    except KeyboardInterrupt:
-        if len(done) < 2:
-            raise
-        stopped = f"stopped by hand after {len(done)} of {asked.chains} chains"
-    done.sort(key=lambda one: one.chain)
-    drawn = () if stopped.startswith("stopped by hand") else tuple(under_levels(shared, asked, drawing))
-    return Years(asked, shared, tuple(done), tuple(struck), level, stopped, drawn)
+        return Run(shared, asked, telling, kept, own or place or open_place(1)).years()
+    finally:
+        if own is not None:
+            own.close()
 
 
-def under_levels(
-    shared: Prepared, asked: Asked, tell: Callable[[int], None] | None = None
-) -> Iterator[tuple[int, ChainTold]]:
-    """The first chains again, with yields drawn between the handbooks' low and high: what is not known of them."""
-    chains = range(CHAINS_OF_A_DRAW)
-    own = [(chain, years) for chain, years, _ in grown_block(shared, asked, chains)]
-    tasks = [
-        (draw, chain, with_levels(years, level_factors_of(shared, asked.seed, draw)))
-        for draw in range(1, DRAWS + 1)
-        for chain, years in own
-    ]
-    told = each_walked(shared, asked, [(chain, years) for _, chain, years in tasks])
-    for number, ((draw, _, _), one) in enumerate(zip(tasks, told, strict=True)):
-        yield draw, one
-        if tell is not None:
-            tell((number + 1) * asked.chain_years)
+def check_asked(asked: Asked) -> None:
+    """Refuse counts and chains that cannot be.
+
+    Raises:
+        ValueError: no year, too many, or chains that are too long.
+    """
+    most = MOST_YEARS - asked.length + asked.chain_years
+    if not 1 <= asked.count <= MOST_COUNT:
+        raise ValueError(f"count: found {asked.count:,} years, expected 1 to {MOST_COUNT:,}")
+    if not 1 <= asked.chain_years <= most:
+        raise ValueError(f"chain_years: found {asked.chain_years}, expected 1 to {most}")
 
 
-def look_chains_of(asked: Asked) -> Sequence[int]:
-    """Chains after which the interval is looked at."""
-    from yardland.odds.looks import look_chains
+class Run:
+    """One run: chains counted as they come."""
 
-    return look_chains(asked.chains)
+    def __init__(self, shared: Prepared, asked: Asked, telling: Telling, kept: Kept | None, place: Place) -> None:
+        """Hand the place what chains share."""
+        self.shared, self.asked, self.telling = shared, asked, telling
+        self.kept, self.place = kept, place
+        self.done: list[ChainTold] = []
+        self.struck: list[Struck] = []
+        self.drawn: list[tuple[int, ChainTold]] = []
+        self.taken_up = 0
+        place.hold(ready(shared, asked))
+
+    def years(self) -> Years:
+        """Run, and tell what was run."""
+        asked = self.asked
+        looks = plan_looks(look_chains(asked.chains), asked.chains) if asked.within is not None else ()
+        stopped, by_hand = "", False
+        try:
+            if self.count(looks) < asked.chains:
+                stopped = f"the interval was narrow enough after {len(self.done)} chains"
+            self.draw()
+        except KeyboardInterrupt:
+            if len(self.done) < FEWEST_CHAINS:
+                raise
+            by_hand = True
+            stopped = stopped or f"stopped by hand after {len(self.done)} of {asked.chains} chains"
+        return Years(
+            asked,
+            self.shared,
+            tuple(self.done),
+            tuple(self.struck),
+            level_of(looks, len(self.done)),
+            stopped,
+            () if by_hand else tuple(self.drawn),
+            by_hand,
+            self.taken_up,
+            "" if self.kept is None else self.kept.fault,
+        )
+
+    def count(self, looks: Sequence[Look]) -> int:
+        """Have chains done in order, to the last or to the look at which the interval is narrow enough; how many."""
+        asked = self.asked
+        at = {look.chains: look for look in looks}
+        crew = Crew(self.place, [Job(0, chain) for chain in range(asked.chains)], self.kept)
+        self.taken_up += crew.taken_up
+        for _, one in crew.results():
+            self.done.append(one.told)
+            self.struck += one.struck
+            self.telling.years(len(self.done) * asked.chain_years)
+            look = at.get(len(self.done))
+            if look is None or asked.within is None or len(self.done) == asked.chains:
+                continue
+            short = short_years(self.shared.ground.holding, self.done, asked)
+            if narrow_enough(reliability(short, level=look.level), asked.within):
+                break
+        return len(self.done)
+
+    def draw(self) -> None:
+        """The first chains again, with yields drawn between the handbooks' low and high: what is not known of them."""
+        jobs = [Job(draw, chain) for draw in range(1, DRAWS + 1) for chain in range(CHAINS_OF_A_DRAW)]
+        crew = Crew(self.place, jobs, self.kept)
+        self.taken_up += crew.taken_up
+        for job, one in crew.results():
+            self.drawn.append((job.draw, one.told))
+            self.telling.drawn(len(self.drawn) * self.asked.chain_years)
+
+
+def level_of(looks: Sequence[Look], done: int) -> float:
+    """Coverage to ask of the interval after so many chains: that of the last look, which one who breaks off takes then."""
+    if not looks:
+        return LEVEL
+    made = [look.chains for look in looks if look.chains < done]
+    return plan_looks([*made, done], looks[-1].chains)[-1].level
 
 
 def short_years(holding: Holding, chains: Sequence[ChainTold], asked: Asked) -> npt.NDArray[np.bool_]:
     """Whether each counted year has a short month in energy or protein, [chain, year]."""
-    counted = slice(BURN_IN, BURN_IN + asked.chain_years)
-    least = np.array([one.least[counted].min(axis=(1, 2)) for one in chains])
+    least = np.array([one.least[asked.counted].min(axis=(1, 2)) for one in chains])
     return np.asarray(least < holding.goal.short_below - ROUNDING)
-
-
-def walked(shared: Prepared, asked: Asked) -> Iterator[Told]:
-    """Every chain, in order, grown a few at a time and walked in as many processes as are asked for."""
-    blocks = [
-        range(first, min(first + CHAINS_AT_A_TIME, asked.chains)) for first in range(0, asked.chains, CHAINS_AT_A_TIME)
-    ]
-    if asked.jobs <= 1:
-        walker, tell = Walker(shared.policy), teller(shared.frame, shared.policy.stack)
-        for block in blocks:
-            for chain, years, hit in grown_block(shared, asked, block):
-                yield one_chain(walker, tell, chain, years, shared.opening_kg), hit
-        return
-    yield from in_processes(shared, asked, blocks)
-
-
-def grown_block(shared: Prepared, asked: Asked, chains: range) -> Iterator[tuple[int, Brought, tuple[Struck, ...]]]:
-    """What the years of some chains bring."""
-    grown = grow_chains(shared.ground, asked.seed, list(chains), asked.length, asked.warmer_c)
-    for place, chain in enumerate(chains):
-        years, _ = brought(shared.frame, grown.productions[place])
-        counted = range(BURN_IN, BURN_IN + asked.chain_years)
-        yield chain, years, tuple(one for one in grown.struck if one.chain == chain and one.year in counted)
-
-
-def one_chain(walker: Walker, tell: Teller, chain: int, years: Brought, opening_kg: F64) -> ChainTold:
-    """Walk a chain and tell it."""
-    return tell_chain(tell, chain, walker.walk(years, opening_kg), years.arriving_kg)
-
-
-_WORKER: dict[str, tuple[Walker, Teller, F64]] = {}
-
-
-def _start_worker(policy: Policy, opening_kg: F64) -> None:
-    _WORKER["own"] = (Walker(policy), teller(policy.frame, policy.stack), opening_kg)
-
-
-def _walk_in_worker(chain: int, years: Brought) -> ChainTold:
-    walker, tell, opening_kg = _WORKER["own"]
-    return one_chain(walker, tell, chain, years, opening_kg)
-
-
-def each_walked(shared: Prepared, asked: Asked, chains: Sequence[tuple[int, Brought]]) -> Iterator[ChainTold]:
-    """Chains that are grown, walked in as many processes as are asked for."""
-    if asked.jobs <= 1:
-        walker, tell = Walker(shared.policy), teller(shared.frame, shared.policy.stack)
-        for chain, years in chains:
-            yield one_chain(walker, tell, chain, years, shared.opening_kg)
-        return
-    with pool_of(shared, asked) as pool:
-        yield from pool.map(_walk_in_worker, *zip(*chains, strict=True))
-
-
-def pool_of(shared: Prepared, asked: Asked) -> ProcessPoolExecutor:
-    """Processes that hold the policy."""
-    context = multiprocessing.get_context("spawn")
-    return ProcessPoolExecutor(asked.jobs, context, _start_worker, (shared.policy, shared.opening_kg))
-
-
-def in_processes(shared: Prepared, asked: Asked, blocks: Sequence[range]) -> Iterator[Told]:
-    """The same in several processes; chains come in order, so that looks do not hang on who is quickest."""
-    pool = pool_of(shared, asked)
-    waiting: list[tuple[Future[ChainTold], tuple[Struck, ...]]] = []
-    try:
-        for block in blocks:
-            waiting += [
-                (pool.submit(_walk_in_worker, chain, years), hit)
-                for chain, years, hit in grown_block(shared, asked, block)
-            ]
-            while waiting and (len(waiting) > 2 * CHAINS_AT_A_TIME or waiting[0][0].done()):
-                future, hit = waiting.pop(0)
-                yield future.result(), hit
-        for future, hit in waiting:
-            yield future.result(), hit
-    finally:
-        pool.shutdown(wait=False, cancel_futures=True)

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from yardland.larder.description import MONTHS
+from yardland.larderyears import asks as herds
 from yardland.larderyears.frame import Frame
 from yardland.larderyears.stack import Stack
 from yardland.ledger.production import Production
 
 F64 = npt.NDArray[np.float64]
 I64 = npt.NDArray[np.int64]
+THAWED, HANDS = range(2)
+"""Mishaps: share of what lies frozen as a month begins that is lost; share of a month's putting by that can be done."""
 
 
 @dataclass(frozen=True)
@@ -22,12 +25,18 @@ class Brought:
     """What years bring: arrays [year, ...], months innermost.
 
     arriving_kg [year, good, 12] : in the order of the frame's goods ; given_kg : of it, what the herds give
-    growth_kg_dm [year, sward, 12] : what may be grazed
+    growth_kg_dm [year, sward, 12] : what may be grazed ; asked [year, herd, 4, 12] : what the herds need (`larderyears.asks`)
+    mishaps [year, 2, 12] : THAWED, HANDS
+    gift_kg [year, gift, 12] : what each class gives of each good ; spared_kg : of it, what hunger cannot take
     """
 
     arriving_kg: F64
     given_kg: F64
     growth_kg_dm: F64
+    mishaps: F64
+    asked: F64
+    gift_kg: F64
+    spared_kg: F64
 
     def __len__(self) -> int:
         """How many years."""
@@ -35,7 +44,7 @@ class Brought:
 
     def of(self, years: slice | I64) -> Brought:
         """Some of the years."""
-        return Brought(self.arriving_kg[years], self.given_kg[years], self.growth_kg_dm[years])
+        return Brought(*(getattr(self, one.name)[years] for one in fields(self)))
 
 
 @dataclass(frozen=True)
@@ -75,7 +84,29 @@ def brought(frame: Frame, productions: Sequence[Production]) -> tuple[Brought, L
         for item in production.grazing:
             if item.account in sward:
                 growth[year, sward[item.account]] += item.dm_kg
-    return Brought(arriving, given, growth), Lost(lost, whole)
+    asked = herds.asked(frame.asks, productions)
+    stray(asked, frame.asks.need)
+    gifts = herds.gift_kg(frame.asks, productions)
+    spared = herds.spared_kg(frame.asks, asked, gifts)
+    return Brought(arriving, given, growth, befell(productions), asked, gifts, spared), Lost(lost, whole)
+
+
+def befell(productions: Sequence[Production]) -> F64:
+    """What mishaps do in each year, [year, 2, 12]: nothing thaws and all hands are there where none were drawn."""
+    found = np.zeros((len(productions), 2, MONTHS))
+    for year, production in enumerate(productions):
+        found[year, THAWED] = 0.0 if production.thawed is None else production.thawed
+        found[year, HANDS] = 1.0 if production.hands is None else production.hands
+    return found
+
+
+def stray(asked: F64, need: F64) -> None:
+    """Put what herds ask for in a month without a row of feed to the nearest month with one, in place."""
+    fed = need[:, herds.ENERGY] > 0.0
+    for year, herd in np.argwhere((asked[:, :, herds.ENERGY] * ~fed).any(axis=2)):
+        if fed[herd].any():
+            for what in (herds.ENERGY, herds.PROTEIN, herds.DRY_MATTER):
+                asked[year, herd, what] = moved(asked[year, herd, what], fed[herd])
 
 
 def moved(kg: F64, open_months: npt.NDArray[np.bool_]) -> F64:
@@ -91,19 +122,14 @@ def moved(kg: F64, open_months: npt.NDArray[np.bool_]) -> F64:
 
 def joined(parts: Sequence[Brought]) -> Brought:
     """The years of several parts, one behind the other."""
-    return Brought(
-        np.concatenate([part.arriving_kg for part in parts]),
-        np.concatenate([part.given_kg for part in parts]),
-        np.concatenate([part.growth_kg_dm for part in parts]),
-    )
+    return Brought(*(np.concatenate([getattr(part, one.name) for part in parts]) for one in fields(Brought)))
 
 
 def expected(years: Brought, hedge: float) -> Brought:
     """The mean year, harvests and grass times a hedge: the season's normal, which is all that is known beforehand."""
-    arriving = years.arriving_kg.mean(axis=0, keepdims=True)
-    given = years.given_kg.mean(axis=0, keepdims=True)
-    growth = years.growth_kg_dm.mean(axis=0, keepdims=True)
-    return Brought((arriving - given) * hedge + given, given, growth * hedge)
+    mean = Brought(*(getattr(years, one.name).mean(axis=0, keepdims=True) for one in fields(years)))
+    gathered = mean.arriving_kg - mean.given_kg
+    return replace(mean, arriving_kg=gathered * hedge + mean.given_kg, growth_kg_dm=mean.growth_kg_dm * hedge)
 
 
 @dataclass(frozen=True)
@@ -113,6 +139,7 @@ class MonthSides:
     rows : their places ; which : index into the month's goods for each entry ; entry_row : index into `rows` ; factor
     lower, upper : at nothing arriving ; graze_row, left_column : places, with the sward of each
     cut_column, mown_row : places of what is bounded by window x what stands
+    herds : how rows and columns of feed move ; kitchen_row : rows of what the kitchen can put by, `kitchen_most` with all hands
     """
 
     rows: I64
@@ -131,6 +158,66 @@ class MonthSides:
     mown_row: I64
     mown_sward: I64
     mown_window: F64
+    herds: HerdSides
+    kitchen_row: I64
+    kitchen_most: F64
+
+
+@dataclass(frozen=True)
+class HerdSides:
+    """Feed of one month: rows whose lower or upper side, and columns whose upper bound, are per x what is asked.
+
+    row, column : places in the stack ; row_*, column_* : herd and what of it ; least : rows held from below
+    spared, gift : columns that are bounded by what is spared of each gift
+    """
+
+    row: I64
+    row_herd: I64
+    row_what: I64
+    row_per: F64
+    least: npt.NDArray[np.bool_]
+    column: I64
+    column_herd: I64
+    column_what: I64
+    spared: I64
+    gift: I64
+
+    def at(self, asked: F64, spared_kg: F64) -> tuple[F64, F64, F64]:
+        """Lower and upper sides of the rows, and upper bounds of the columns and of what is spared.
+
+        Args:
+            asked: what the herds ask for in the month, [herd, 4].
+            spared_kg: [gift].
+        """
+        side = self.row_per * asked[self.row_herd, self.row_what]
+        most = np.concatenate([asked[self.column_herd, self.column_what], spared_kg[self.gift]])
+        return np.where(self.least, side, -np.inf), np.where(self.least, np.inf, side), most
+
+
+def herd_sides(frame: Frame, stack: Stack, month: int, block: int) -> HerdSides:
+    """The rows and columns of feed of a month."""
+    asks = frame.asks
+    here = [(one.month == month) & (stack.row_at[one.at] >= 0) for one in (asks.least, asks.most)]
+    rows = [(one, at) for one, at in zip((asks.least, asks.most), here, strict=True)]
+    whole = (asks.bound.month == month) & (stack.column_at[asks.bound.at] >= 0)
+    gifts = [
+        (gift.column[month], number)
+        for number, gift in enumerate(asks.gifts)
+        if gift.column[month] >= 0 and stack.column_at[gift.column[month]] >= 0
+    ]
+    column, number = np.array(gifts, dtype=np.int64).reshape(-1, 2).T
+    return HerdSides(
+        row=stack.rows(np.concatenate([one.at[at] for one, at in rows]), block),
+        row_herd=np.concatenate([one.herd[at] for one, at in rows]),
+        row_what=np.concatenate([one.what[at] for one, at in rows]),
+        row_per=np.concatenate([one.per[at] for one, at in rows]),
+        least=np.repeat([True, False], [int(at.sum()) for at in here]),
+        column=stack.columns(asks.bound.at[whole], block),
+        column_herd=asks.bound.herd[whole],
+        column_what=asks.bound.what[whole],
+        spared=stack.columns(column, block),
+        gift=number,
+    )
 
 
 def month_sides(frame: Frame, stack: Stack, month: int, block: int = 0) -> MonthSides:
@@ -146,6 +233,7 @@ def month_sides(frame: Frame, stack: Stack, month: int, block: int = 0) -> Month
     standing = np.flatnonzero((left >= 0) & (stack.column_at[left] >= 0))
     cut = (frame.cuts.month == month) & (stack.column_at[frame.cuts.at] >= 0)
     mown = (frame.mown.month == month) & (stack.row_at[frame.mown.at] >= 0)
+    hands = frame.hands_row[(frame.row_month[frame.hands_row] == month) & (stack.row_at[frame.hands_row] >= 0)]
     return MonthSides(
         rows=stack.rows(rows, block),
         entry_row=entry,
@@ -163,6 +251,9 @@ def month_sides(frame: Frame, stack: Stack, month: int, block: int = 0) -> Month
         mown_row=stack.rows(frame.mown.at[mown], block),
         mown_sward=frame.mown.sward[mown],
         mown_window=frame.mown.window[mown],
+        herds=herd_sides(frame, stack, month, block),
+        kitchen_row=stack.rows(hands, block),
+        kitchen_most=frame.row_upper[hands],
     )
 
 

@@ -5,11 +5,13 @@ A reliability can be had by buying; beside each stands the one without.
 
 from __future__ import annotations
 
-from yardland.holding.model import Holding
+from yardland.holding.model import Holding, Like
 
 LEVEL = "good smallholder"
 STAYS_BOUGHT = ("salt",)
-OWN_OF = ("hazards.", "drivers.", "odds.", "plates.")
+OWN_HAZARDS = ("hazards.", "drivers.", "odds.", "herd_strikes.", "herd_odds.", "mishaps.")
+OWN_PLATES = ("plates.",)
+OWN_OF = OWN_HAZARDS + OWN_PLATES
 """Figures of the user's own that standard terms do without."""
 
 
@@ -18,10 +20,28 @@ def on_standard_terms(holding: Holding) -> Holding:
     trades = tuple(row for row in holding.trades if row.do != "buy" or row.item in STAYS_BOUGHT)
     goal = holding.goal.model_copy(update={"level": LEVEL})
     own = tuple(row for row in holding.own if not row.key.startswith(OWN_OF))
-    return holding.model_copy(update={"trades": trades, "goal": goal, "own": own})
+    people = {name: person.model_copy(update={"likes": usual(person.likes)}) for name, person in holding.people.items()}
+    kitchen = holding.kitchen.model_copy(update={"likes": usual(holding.kitchen.likes)})
+    group = {name: group.model_copy(update={"strike": {}}) for name, group in holding.group.items()}
+    changed = {"trades": trades, "goal": goal, "own": own, "people": people, "kitchen": kitchen, "group": group}
+    return holding.model_copy(update=changed)
+
+
+def usual(likes: dict[str, Like]) -> dict[str, Like]:
+    """Likings that leave the plates as the tables have them: with a least, without a most."""
+    return {name: like.model_copy(update={"most_kg_week": None}) for name, like in likes.items()}
+
+
+def most_liked(holding: Holding) -> tuple[str, ...]:
+    """Foods and groups of which somebody, or the whole household, says how much at most."""
+    tables = [*(person.likes for person in holding.people.values()), holding.kitchen.likes]
+    said = [name for likes in tables for name, like in likes.items() if like.most_kg_week is not None]
+    return tuple(dict.fromkeys(said))
 
 
 def is_standard(holding: Holding) -> bool:
     """Whether the plan is on standard terms already."""
     plain = on_standard_terms(holding)
-    return (plain.trades, plain.goal, plain.own) == (holding.trades, holding.goal, holding.own)
+    parts = ("trades", "goal", "own", "group")
+    same = all(getattr(plain, part) == getattr(holding, part) for part in parts)
+    return same and not most_liked(holding)

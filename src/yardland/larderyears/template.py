@@ -7,17 +7,20 @@ than it ever did in training.
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Sequence
+from dataclasses import replace
 from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
 
-from yardland.ledger.production import Gathered, Grazing, Production, SeedNeed
+from yardland.ledger.production import Gathered, Grazing, HerdNeed, Production, SeedNeed
 
 F64 = npt.NDArray[np.float64]
 Key = TypeVar("Key", bound=Hashable)
 WIDER_MONTHS = 2
 """Months on either side of a harvest in which the template has a place for it."""
+LEAST_SCALE = 0.05
+"""Share of the greatest month's need that a month's stands for at the least (own choice)."""
 PLACE_KG = 1e-4
 """What stands in a month that is a place and no more."""
 
@@ -26,7 +29,7 @@ def template_production(productions: Sequence[Production]) -> Production:
     """The mean of many years, with a place for what comes sooner or later.
 
     Args:
-        productions: of training years under one plan; herds are taken from the first, which all of them share.
+        productions: of training years under one plan; the herds of all of them have the same classes.
     """
     count = len(productions)
     gathered = means(((item.account, item.good), item.fresh_kg) for one in productions for item in one.gathered)
@@ -39,7 +42,7 @@ def template_production(productions: Sequence[Production]) -> Production:
             Grazing(key, kinds[key].good, kg / count, kinds[key].carry, kinds[key].groups)
             for key, kg in sorted(grazing.items())
         ),
-        herds=productions[0].herds,
+        herds=mean_herds([one.herds for one in productions]),
         seed=tuple(SeedNeed(*key, one_month(kg / count)) for key, kg in sorted(seed.items())),
         notes=productions[0].notes,
         dry_share={
@@ -47,6 +50,43 @@ def template_production(productions: Sequence[Production]) -> Production:
         },
         air_c=mean_air_c(productions),
     )
+
+
+def mean_herds(years: Sequence[tuple[HerdNeed, ...]]) -> tuple[HerdNeed, ...]:
+    """What each class needs and gives in the mean of the years.
+
+    What is needed stands as the scale of the rows of feed: in a month in which few years have any it is no less than a
+    share of the greatest month's, so that no row becomes a thousand times steeper than the others.
+    """
+    return tuple(mean_herd(one) for one in zip(*years, strict=True))
+
+
+def mean_herd(years: Sequence[HerdNeed]) -> HerdNeed:
+    """One class."""
+
+    def mean(name: str) -> F64:
+        return np.asarray(np.mean([getattr(one, name) for one in years], axis=0))
+
+    goods = dict.fromkeys(good for one in years for good in one.products)
+    nothing = np.zeros(12)
+    return replace(
+        years[0],
+        heads=scaled(mean("heads")),
+        energy_mj=scaled(mean("energy_mj")),
+        protein_kg=scaled(mean("protein_kg")),
+        dry_matter_max_kg=scaled(mean("dry_matter_max_kg")),
+        manure_kg=mean("manure_kg"),
+        manure_n_kg=mean("manure_n_kg"),
+        water_m3=mean("water_m3"),
+        products={
+            good: np.asarray(np.mean([one.products.get(good, nothing) for one in years], axis=0)) for good in goods
+        },
+    )
+
+
+def scaled(amount: F64) -> F64:
+    """The amounts, those over nothing no less than a share of the greatest."""
+    return np.where(amount > 0.0, np.maximum(amount, LEAST_SCALE * amount.max()), 0.0)
 
 
 def mean_air_c(productions: Sequence[Production]) -> F64 | None:

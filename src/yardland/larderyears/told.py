@@ -9,7 +9,9 @@ import numpy.typing as npt
 
 from yardland.larder.build_table import FIRST_AIMS
 from yardland.larder.description import MONTHS
+from yardland.larderyears.asks import ENERGY as FEED_ENERGY
 from yardland.larderyears.frame import ENERGY, Frame, Sparse
+from yardland.larderyears.household import Household
 from yardland.larderyears.stack import Stack
 from yardland.larderyears.walk import Walked
 
@@ -25,7 +27,9 @@ class ChainTold:
     diet ; stock_days [year, 12] : edible energy on the shelves at each month's end, in days
     of need ; feed_short [year, herd, 12] : share of the energy need not met ; lacking_kg [year, 12] : what people lack, as
     emergency food ; bought_kg [year, good] ; bought_share [year] : most of the food energy that can have been bought
-    shortfall [year] : sum over months of the shares of energy and of protein that lack ; seed_kg [year] : seed that had to be got ; arrived_kg [year, good] ; pivots, solves : of the solver
+    shortfall [year] : sum over months of the shares of energy and of protein that lack (of the mean need, where people grow older) ; seed_kg [year] : seed that had to be got ; unmade_kg [year] : taken by
+    hunger of stock from gifts that were not there (`asks.UNMADE`) ; arrived_kg [year, good]
+    opening_kg [year + 1, opening] : what lay there as each year opened, and after the last ; pivots, solves : of the solver
     """
 
     chain: int
@@ -38,17 +42,24 @@ class ChainTold:
     bought_kg: F64
     bought_share: F64
     seed_kg: F64
+    unmade_kg: F64
     arrived_kg: F64
+    opening_kg: F64
     pivots: int
     solves: int
 
 
 @dataclass(frozen=True)
 class Teller:
-    """Matrices from the columns of a stack's block to what is told: looked up once."""
+    """Matrices from the columns of a stack's block to what is told: looked up once.
+
+    need [year, nutrient, 12] : in the month, one year for all where people do not grow older ; lacks : (aim, month, column,
+    the whole of what it may lack [year])
+    """
 
     goods: tuple[str, ...]
     herds: tuple[str, ...]
+    herd_mj: F64
     bought: tuple[str, ...]
     need: F64
     days: F64
@@ -59,15 +70,16 @@ class Teller:
     edible_bought: Sparse
     lacking: Sparse
     hunger: Sparse
-    lacks: tuple[tuple[int, int, int, float], ...]
+    lacks: tuple[tuple[int, int, int, F64], ...]
     seed: Sparse
+    unmade: Sparse
 
 
-def teller(frame: Frame, stack: Stack) -> Teller:
-    """The matrices of a frame, in the places of a stack."""
+def teller(frame: Frame, stack: Stack, household: Household | None = None) -> Teller:
+    """The matrices of a frame, in the places of a stack; needs by the year where people grow older."""
     build = frame.build
     larder = frame.larder
-    herds = tuple(sorted({account for account, _ in build.feed_short}))
+    herds = frame.asks.accounts
     herd_at = {account: index for index, account in enumerate(herds)}
     buying = [
         (arc.good, month, column, kg)
@@ -89,8 +101,9 @@ def teller(frame: Frame, stack: Stack) -> Teller:
     return Teller(
         goods=frame.goods,
         herds=herds,
+        herd_mj=frame.asks.need[:, FEED_ENERGY],
         bought=bought,
-        need=np.asarray(larder.need, dtype=np.float64),
+        need=np.asarray(larder.need, dtype=np.float64)[None] if household is None else household.need,
         days=np.array([month.days for month in larder.months], dtype=np.float64),
         eaten=placed(stack, frame.eaten.row, frame.eaten.column, frame.eaten.value),
         stock=placed(stack, frame.stock.row, frame.stock.column, frame.stock.value),
@@ -110,14 +123,43 @@ def teller(frame: Frame, stack: Stack) -> Teller:
         ),
         hunger=in_stack(stack, [(0, column, 1.0) for column in build.short.values()]),
         lacks=tuple(
-            (FIRST_AIMS.index(name.partition("@")[0]), month, int(stack.column_at[column]), float(frame.upper[column]))
+            (
+                FIRST_AIMS.index(name.partition("@")[0]),
+                month,
+                int(stack.column_at[column]),
+                wholes(frame, household, column),
+            )
             for (name, month), column in build.short.items()
             if frame.upper[column] > 0.0
         ),
         seed=in_stack(
             stack, [(0, column, kg) for arc, _, column, kg in flows if (arc.kind, arc.target) == ("emergency", "seed")]
         ),
+        unmade=in_stack(stack, [(0, column, 1.0) for column in unmade_columns(frame).tolist()]),
     )
+
+
+def wholes(frame: Frame, household: Household | None, column: int) -> F64:
+    """The most that a column may be in each year, [year]; one year for all where people do not grow older."""
+    if household is None:
+        return frame.upper[column : column + 1]
+    return np.asarray(household.upper[:, np.flatnonzero(household.columns == column)[0]])
+
+
+def by_year(values: F64, years: int) -> F64:
+    """The values of so many years, the last one for all beyond them; arrays [year, ...]."""
+    return np.asarray(values[np.minimum(np.arange(years), len(values) - 1)])
+
+
+def unmade_columns(frame: Frame) -> npt.NDArray[np.int64]:
+    """Columns of what hunger of stock takes from gifts that were not there."""
+    found = [
+        column
+        for (arc, _), terms in frame.build.flows.items()
+        if arc.kind == "emergency" and arc.target.startswith("kitchen:")
+        for column, _ in terms
+    ]
+    return np.array(found, dtype=np.int64)
 
 
 def energy_per_kg(frame: Frame, good: str) -> F64:
@@ -147,36 +189,48 @@ def times(matrix: Sparse, x: F64, rows: int) -> F64:
     ).reshape(len(x), rows)
 
 
-def tell_chain(tell: Teller, chain: int, walked: Walked, arrived_kg: F64) -> ChainTold:
+def hungry(tell: Teller, walked: Walked) -> F64:
+    """Share of its energy need that each class lacks, [year, herd, 12]; the program counts in shares of the template's need."""
+    lacks = times(tell.short, walked.x, len(tell.herds) * MONTHS).reshape(len(walked.x), len(tell.herds), MONTHS)
+    need = walked.came.asked[:, :, FEED_ENERGY]
+    return np.clip(np.divide(lacks * tell.herd_mj, need, out=np.zeros_like(need), where=need > 0.0), 0.0, 1.0)
+
+
+def tell_chain(tell: Teller, chain: int, walked: Walked) -> ChainTold:
     """What a chain says.
 
     Args:
         tell: of the policy's frame and stack.
         chain: its number.
         walked: what was done in it.
-        arrived_kg: what came, [year, good, 12].
     """
-    x, nutrients = walked.x, len(tell.need)
+    x = walked.x
+    asked = by_year(tell.need, len(x))
+    nutrients = asked.shape[1]
     amounts = times(tell.eaten, x, nutrients * MONTHS).reshape(len(x), nutrients, MONTHS)
-    need = np.where(tell.need > 0.0, tell.need, 1.0)
-    a_day = np.where(tell.need[ENERGY] > 0.0, tell.need[ENERGY] / tell.days, 1.0)
+    need = np.where(asked > 0.0, asked, 1.0)
+    energy = asked[:, ENERGY]
+    a_day = np.where(energy > 0.0, energy / tell.days, 1.0)
     edible = times(tell.edible_bought, x, 1)[:, 0]
-    whole = float(tell.need[ENERGY].sum())
+    whole = energy.sum(axis=1)
     least = np.ones((len(x), len(FIRST_AIMS), MONTHS))
-    for aim, month, column, share in tell.lacks:
-        least[:, aim, month] = np.minimum(least[:, aim, month], 1.0 - np.clip(x[:, column] / share, 0.0, 1.0))
+    for aim, month, column, most in tell.lacks:
+        share = x[:, column] / by_year(np.where(most > 0.0, most, np.inf), len(x))
+        least[:, aim, month] = np.minimum(least[:, aim, month], 1.0 - np.clip(share, 0.0, 1.0))
     return ChainTold(
         chain=chain,
-        coverage=np.where(tell.need > 0.0, amounts / need, 1.0),
+        coverage=np.where(asked > 0.0, amounts / need, 1.0),
         least=least,
         stock_days=times(tell.stock, x, MONTHS) / a_day,
-        feed_short=times(tell.short, x, len(tell.herds) * MONTHS).reshape(len(x), len(tell.herds), MONTHS),
+        feed_short=hungry(tell, walked),
         lacking_kg=times(tell.lacking, x, MONTHS),
         shortfall=times(tell.hunger, x, 1)[:, 0],
         bought_kg=times(tell.buys, x, len(tell.bought)),
-        bought_share=np.clip(edible / whole if whole > 0.0 else edible, 0.0, 1.0),
+        bought_share=np.clip(edible / np.where(whole > 0.0, whole, 1.0), 0.0, 1.0),
         seed_kg=times(tell.seed, x, 1)[:, 0],
-        arrived_kg=arrived_kg.sum(axis=2),
+        unmade_kg=times(tell.unmade, x, 1)[:, 0],
+        opening_kg=walked.opening_kg,
+        arrived_kg=walked.came.arriving_kg.sum(axis=2),
         pivots=walked.pivots,
         solves=walked.solves,
     )

@@ -18,6 +18,7 @@ from yardland.larder.model import highs, run
 from yardland.larder.program import build_program
 from yardland.larderyears.frame import Frame
 from yardland.larderyears.hot import Hot
+from yardland.larderyears.household import Household
 from yardland.larderyears.openings import SHELF_LAIN, Lying, a_year_on, lain_at_end
 from yardland.larderyears.prune import everything
 from yardland.larderyears.sides import Brought
@@ -46,13 +47,26 @@ class Trained:
     opening_kg: F64
 
 
+@dataclass(frozen=True)
+class Trial:
+    """Training years that are walked one behind the other.
+
+    opening_kg [opening] : what lies there first; None: a share of the settled stores ; first_turn : by which normal
+    """
+
+    years: Brought
+    opening_kg: F64 | None
+    first_turn: int
+
+
 def train(
     frame: Frame,
     larder: Larder,
     productions: Sequence[Production],
-    years: Brought,
+    trials: Sequence[Trial],
     expected: Brought,
     tell: Callable[[int], None] | None = None,
+    household: Household | None = None,
 ) -> Trained:
     """Solve settled years with all that is known of them, and walk years from poor, middling and full shelves.
 
@@ -60,9 +74,10 @@ def train(
         frame: the block.
         larder: of the template.
         productions: of the training years that are solved settled; the first should be the mean year.
-        years: training years that are walked, [year].
+        trials: training years that are walked.
         expected: the normal that a walk goes by.
-        tell: is told how many of the `len(productions) + len(years)` years are done.
+        tell: is told how many of the `len(productions)` years and those of the trials are done.
+        household: needs and plates of each year of a chain, where people grow older.
     """
     place = column_keys(frame.build)
     used = np.zeros(len(frame.cost), dtype=np.bool_)
@@ -78,12 +93,14 @@ def train(
             tell(number + 1)
     stack = stacked(frame, 1, everything(frame))
     watch = Watch(stack)
-    policy = started(Policy(frame, stack, expected), opening)
-    for year in range(len(years)):
-        walker = Walker(policy, solver=watch.solver)
-        walker.walk(years.of(slice(year, year + 1)), opening * SHELVES[year % len(SHELVES)])
+    policy = started(Policy(frame, stack, expected, household=household), opening)
+    done = len(productions)
+    for number, trial in enumerate(trials):
+        opens = opening * SHELVES[number % len(SHELVES)] if trial.opening_kg is None else trial.opening_kg
+        Walker(policy, solver=watch.solver).walk(trial.years, opens, trial.first_turn)
+        done += len(trial.years)
         if tell is not None:
-            tell(len(productions) + year + 1)
+            tell(done)
     return Trained(used | (watch.times >= OFTEN), watch.reached, opening)
 
 

@@ -77,6 +77,7 @@ class Tables:
     def __init__(self, folder: Path, own: Iterable[OwnRow] = ()) -> None:
         self._folder = folder
         self.read_keys: set[str] = set()
+        self._rows: dict[tuple[str, str], Row] = {}
         self.own: dict[str, Override] = self._accept(tuple(own))
 
     @property
@@ -90,11 +91,14 @@ class Tables:
         Raises:
             TableError: no such table or row; the message names the nearest.
         """
-        held = read_table(self._folder, table)
-        name = key if key in held.texts else key.replace(" ", "_")
-        if name not in held.texts:
-            raise TableError(f"{table} has no row {key!r}{nearest(key, held.texts)}")
-        return Row(held, name, self.own, self.read_keys)
+        found = self._rows.get((table, key))
+        if found is None:
+            held = read_table(self._folder, table)
+            name = key if key in held.texts else key.replace(" ", "_")
+            if name not in held.texts:
+                raise TableError(f"{table} has no row {key!r}{nearest(key, held.texts)}")
+            found = self._rows[table, key] = Row(held, name, self.own, self.read_keys)
+        return found
 
     def has(self, table: str, key: str) -> bool:
         """Whether `row` finds that row."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from yardland.larderyear.result import Months12, YearResult
@@ -31,7 +32,7 @@ from yardland.report.words import (
 )
 
 if TYPE_CHECKING:
-    from jinja2 import Environment
+    from jinja2 import BytecodeCache, Environment
 
     from yardland.reference import Tables
 
@@ -96,6 +97,7 @@ def environment() -> Environment:
 
     pages = Environment(
         loader=PackageLoader("yardland.report"),
+        bytecode_cache=_compiled_pages(),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
@@ -107,6 +109,25 @@ def environment() -> Environment:
     }  # fmt: skip
     pages.filters.update(filters)
     return pages
+
+
+@lru_cache(maxsize=1)
+def _compiled_pages() -> BytecodeCache:
+    """Templates as this process has compiled them: the next page of the same kind need not do it again."""
+    from jinja2.bccache import Bucket, BytecodeCache
+
+    class Kept(BytecodeCache):
+        def __init__(self) -> None:
+            self.pages: dict[str, bytes] = {}
+
+        def load_bytecode(self, bucket: Bucket) -> None:
+            if bucket.key in self.pages:
+                bucket.bytecode_from_string(self.pages[bucket.key])
+
+        def dump_bytecode(self, bucket: Bucket) -> None:
+            self.pages[bucket.key] = bucket.bytecode_to_string()
+
+    return Kept()
 
 
 def variants(drawing: Drawing) -> list[tuple[str, str]]:

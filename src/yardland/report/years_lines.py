@@ -7,7 +7,9 @@ from collections.abc import Iterator
 
 from yardland.larderyears.compared import Compared
 from yardland.larderyears.result import Odds, Story
+from yardland.larderyears.start import as_it_stands
 from yardland.odds.share import Share
+from yardland.report.hindsight_lines import hindsight_words
 
 PCT = 100.0
 Told = Iterator[tuple[str, str]]
@@ -22,6 +24,8 @@ def years_lines(
     """The lines of `yardland years`."""
     name = odds.years.prepared.ground.holding.place.name
     yield f"{name.upper()}: {odds.reliability.trials} YEARS, ONE BEHIND THE OTHER", "head"
+    if as_it_stands(odds.years.prepared.ground.holding):
+        yield from wrapped(year_by_year(odds), width, "good" if odds.by_year[0].value >= SURE else "bad")
     yield from wrapped(answer(odds), width, "good" if odds.reliability.value >= SURE else "bad")
     yield from wrapped(f"On these terms: {'; '.join(terms)}.", width)
     if standard is not None:
@@ -35,6 +39,9 @@ def years_lines(
     yield from shortages(odds, width)
     for number, one in enumerate(odds.worst):
         yield from wrapped(story(odds, one, number), width)
+    if odds.hindsight is not None:
+        for words in hindsight_words(odds.hindsight, float(odds.years.stacked("shortfall").mean())):
+            yield from wrapped(words, width)
     if compared is not None:
         yield "", ""
         yield from wrapped(against(compared), width, "head")
@@ -54,6 +61,14 @@ def answer(odds: Odds) -> str:
     return (
         words + f"; if yields are other than the handbooks' middle: {PCT * known.low:.0f} to {PCT * known.high:.0f} %)."
     )
+
+
+def year_by_year(odds: Odds) -> str:
+    """The first years one by one, the headline of a start as it stands."""
+    years = ", ".join(f"{number}: {share(one)}" for number, one in enumerate(odds.by_year, start=1))
+    first = odds.by_year[0]
+    between = f"{PCT * first.low:.0f} to {PCT * first.high:.0f} %"
+    return f"From how it stands today, without a short month in year {years} (sampling, first year: {between})."
 
 
 def share(one: Share) -> str:

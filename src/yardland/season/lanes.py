@@ -110,7 +110,9 @@ def swards_alone(plan: Plan, forcing: Forcing) -> GrowthResult | None:
     return grow(plan.holding, plan.tables, forcing, bare, plan.thirst_m3_day, (), plan.walks)
 
 
-def grow_lanes(plan: Plan, forcing: Forcing, evenings: Evenings, hazards: Chain | None = None) -> Lanes:
+def grow_lanes(
+    plan: Plan, forcing: Forcing, evenings: Evenings, hazards: Chain | None = None, trees_in: int | None = None
+) -> Lanes:
     """Grow every lane of a forcing.
 
     Args:
@@ -118,11 +120,13 @@ def grow_lanes(plan: Plan, forcing: Forcing, evenings: Evenings, hazards: Chain 
         forcing: larder years, arrays [730, lanes].
         evenings: that herds spend outside: what falls there is not on the heap.
         hazards: of these lanes; none fall if None.
+        trees_in: calendar year in which the larder year starts, for the age of the trees; the plan's if None.
     """
     holding, tables = plan.holding, plan.tables
     heap = heap_year(holding, tables, plan.herd, plan.layout, plan.months, plan.sky, evenings)
     grown = grow(holding, tables, forcing, plan.layout, plan.thirst_m3_day, heap.dressings, plan.walks)
-    trees = grow_trees(holding, tables, forcing, plan_year(holding), Spare(grown.spare_m3, grown.sources))
+    planted = plan_year(holding) if trees_in is None else trees_in
+    trees = grow_trees(holding, tables, forcing, planted, Spare(grown.spare_m3, grown.sources))
     on_crops: tuple[Strike, ...] = ()
     on_trees: tuple[Strike, ...] = ()
     if hazards is not None:

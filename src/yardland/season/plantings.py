@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calendar import isleap
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
@@ -144,10 +145,8 @@ def day_on_axis(forcing: Forcing, lane: int, day: int) -> str | None:
     if day < 0:
         return None
     start = date(forcing.start_years[lane] - 1, forcing.start_month, 1)
-    when = start
-    left = day
-    while left:
-        when += timedelta(days=1)
-        if (when.month, when.day) != (2, 29):
-            left -= 1
+    when = start + timedelta(days=day)
+    for year in range(start.year, when.year + 1):
+        if isleap(year) and start < date(year, 2, 29) <= when:
+            when += timedelta(days=1)
     return when.isoformat()

@@ -120,11 +120,36 @@ def monthly_interpolation(means: F64, lengths: npt.NDArray[np.int64]) -> F64:
     right = np.clip(np.searchsorted(middle, day), 1, count - 1)
     weight = np.clip((day - middle[right - 1]) / (middle[right] - middle[right - 1]), 0.0, 1.0)
     month = np.repeat(np.arange(count), lengths)
-    matrix = np.zeros((count, count))
-    np.add.at(matrix, (month, right - 1), (1 - weight) / lengths[month])
-    np.add.at(matrix, (month, right), weight / lengths[month])
-    knots = np.linalg.solve(matrix, means)
+    # Shares of a month's mean that are of the knot before it, its own and the one after, [month, 3].
+    bands = np.zeros((count, 3))
+    np.add.at(bands, (month, right - month), (1 - weight) / lengths[month])
+    np.add.at(bands, (month, right - month + 1), weight / lengths[month])
+    knots = tridiagonal(bands, means)
     return np.asarray(knots[right - 1] * (1 - weight) + knots[right] * weight)
+
+
+def tridiagonal(bands: F64, sides: F64) -> F64:
+    """Solve a tridiagonal system by elimination from the first row to the last and back (Thomas).
+
+    Nothing is exchanged: each row's middle must outweigh its sides. No library of linear algebra, whose threads wait for
+    each other longer than these few rows take, and whose last bits hang on their number.
+
+    Args:
+        bands: factors of the unknown before, of the row's own and of the one after, [row, 3].
+        sides: right-hand sides, [row].
+    """
+    before, middle, after = (bands[:, place].tolist() for place in range(3))
+    right = sides.tolist()
+    for row in range(1, len(right)):
+        share = before[row] / middle[row - 1]
+        middle[row] -= share * after[row - 1]
+        right[row] -= share * right[row - 1]
+    found = np.zeros(len(right))
+    known = 0.0
+    for row in range(len(right) - 1, -1, -1):
+        known = (right[row] - after[row] * known) / middle[row]
+        found[row] = known
+    return found
 
 
 def _month_index(dates: npt.NDArray[np.datetime64]) -> npt.NDArray[np.int64]:

@@ -98,8 +98,12 @@ def drawn_notes(holding: Holding, tables: Tables, sky: Sky, run: Run) -> tuple[S
 
 def run_group(group: GroupPlan, keys: at.U64, years: int, chains: int) -> at.Outcome:
     """All chains of one group: compiled where that pays, else step by step; both give the same to the bit."""
-    lanes = [lane_key(group.name, chain) for chain in range(chains)]
-    if chains * years < WORTH_COMPILING:
+    return run_lanes_of(group, [lane_key(group.name, chain) for chain in range(chains)], keys, years)
+
+
+def run_lanes_of(group: GroupPlan, lanes: list[int], keys: at.U64, years: int) -> at.Outcome:
+    """The same of chains by their own keys (`draws.lane_key`)."""
+    if len(lanes) * years < WORTH_COMPILING:
         return run_twin(group.arrays, lanes, keys, years)[0]
     from yardland.stock.herds.numba_path import run_numba
 
