@@ -172,6 +172,11 @@ def make_frame(
     left = left_over(build, lying)
     column_upper = np.array(model.upper)
     column_upper[left.column[left.opening < 0]] = 0.0
+    for row, columns in seed_rows(build).items():
+        # seed that is put aside month by month: each month no more than is sown, so that what follows always has an answer
+        if put_off(build, row, columns, decided):
+            column_upper[columns] = np.minimum(column_upper[columns], lower[row])
+            upper[row] = np.inf
     kept = left.opening >= 0
     swards, graze_row, graze_left = grazed(build, names)
     cuts, mown, carry = windows(build, swards, names)
@@ -306,6 +311,12 @@ def put_off_seed(build: Build, decided: I64) -> None:
     }
     for columns in seed_rows(build).values():
         decided[[column for column in columns if column in lacking]] = decided[columns].max()
+
+
+def put_off(build: Build, row: int, columns: list[int], decided: I64) -> bool:
+    """Whether seed of a row is put aside in other months than that of its name."""
+    months = {month.name: index for index, month in enumerate(build.larder.months)}
+    return bool((decided[columns] != months[build.model.row_names[row].rpartition(".")[2]]).any())
 
 
 def seed_rows(build: Build) -> dict[int, list[int]]:

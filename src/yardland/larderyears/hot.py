@@ -188,14 +188,12 @@ class Hot:
         return ""
 
     def solved(self) -> Solved:
-        """The last answer with its duals, and the sides and bounds that it was found under."""
+        """The last answer with its duals."""
         solution = self.solver.getSolution()
         dual, rows = np.asarray(solution.row_dual, dtype=np.float64), len(self.row_lower)
         return Solved(
             x=np.asarray(solution.col_value, dtype=np.float64),
             row_dual=dual[:rows],
-            sides=(self.row_lower, self.row_upper),
-            bounds=(self.lower, self.upper),
             added=tuple(self.added),
             added_dual=dual[rows:],
         )

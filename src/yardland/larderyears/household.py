@@ -19,8 +19,8 @@ from yardland.larder.description import Larder, Plate
 from yardland.larder.diets import Table, diets_for, tables_of
 from yardland.larder.needs import NUTRIENTS, Eater
 from yardland.larder.plates import plates_for
+from yardland.larderyears.board import Sides
 from yardland.larderyears.frame import ENERGY, Frame
-from yardland.larderyears.hot import Hot
 from yardland.larderyears.stack import Stack
 from yardland.ledger.months import Month, larder_months
 from yardland.ledger.production import Production
@@ -81,7 +81,7 @@ class Seats:
         self.columns = stack.columns(household.columns[self.column_is], block)
         self.stack, self.first = stack, block == 0
 
-    def set(self, hot: Hot, year: int) -> None:
+    def set(self, hot: Sides, year: int) -> None:
         """Set the sides to those of a year of the chain."""
         own = self.household
         lower, upper, most = own.row_lower[own.at(year)], own.row_upper[own.at(year)], own.upper[own.at(year)]

@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larder.model import LarderError, must, quiet_highs
+from yardland.larderyears.board import Board
 from yardland.larderyears.hot import PASSED, SIMPLEX, TRIES, WORST_MISS
 from yardland.larderyears.stack import Stack
 from yardland.larderyears.tails import ANY, Calendar
@@ -18,28 +19,6 @@ I64 = npt.NDArray[np.int64]
 INFINITY = float("inf")
 Statuses = tuple[tuple[int, ...], tuple[int, ...]]
 """Column and row statuses of a basis."""
-
-
-class Board:
-    """Sides of rows and bounds of columns of a year's block, as far as they are known."""
-
-    def __init__(self, stack: Stack) -> None:
-        """As the stack's first block has them."""
-        self.lower, self.upper = stack.lower[: stack.width].copy(), stack.upper[: stack.width].copy()
-        self.row_lower, self.row_upper = stack.row_lower[: stack.height].copy(), stack.row_upper[: stack.height].copy()
-
-    def bound_rows(self, rows: I64, lower: F64, upper: F64) -> None:
-        """Set the sides of rows."""
-        self.row_lower[rows], self.row_upper[rows] = lower, upper
-
-    def bound_columns(self, columns: I64, lower: F64, upper: F64) -> None:
-        """Set the bounds of columns."""
-        self.lower[columns], self.upper[columns] = lower, upper
-
-    def take(self, other: Board) -> None:
-        """Say what another says."""
-        self.lower[:], self.upper[:] = other.lower, other.upper
-        self.row_lower[:], self.row_upper[:] = other.row_lower, other.row_upper
 
 
 class Pane:
@@ -93,12 +72,13 @@ class Pane:
     def add(self, row: Row) -> None:
         """Put in a row; its sides are set with the next answer's."""
         self.put_in.append(row)
-        must(self.solver.addRow(row.lower, row.upper, len(row.column), row.column, row.value), "add a row")
+        must(self.solver.addRow(-INFINITY, INFINITY, len(row.column), row.column, row.value), "add a row")
 
-    def solve(self, board: Board, done: F64, kept: F64, worst: F64) -> F64:
+    def solve(self, kind: int, board: Board, done: F64, kept: F64, worst: F64) -> F64:
         """The optimum of the window, with every row of its first month that was left out and is passed put in.
 
         Args:
+            kind: of year.
             board: sides and bounds as they are known.
             done: what was decided before, [column of the block].
             kept: units still to be taken of each group.
@@ -110,30 +90,35 @@ class Pane:
         own = self.window
         count, rows = len(own.columns), len(own.rows)
         past = own.before.times(done, rows)
-        self.row_lower[:rows], self.row_upper[:rows] = board.row_lower[own.rows] - past, board.row_upper[own.rows] - past
+        self.row_lower[:rows], self.row_upper[:rows] = (
+            board.row_lower[own.rows] - past,
+            board.row_upper[own.rows] - past,
+        )
         self.row_lower[rows:] = self.row_upper[rows:] = kept[own.held]
         self.lower[:count], self.upper[:count] = board.lower[own.columns], board.upper[own.columns]
         self.lower[self.worst] = worst
         every = np.arange(max(own.height, own.width), dtype=np.int32)
-        must(self.solver.changeRowsBounds(own.height, every[: own.height], self.row_lower, self.row_upper), "change rows")
+        must(
+            self.solver.changeRowsBounds(own.height, every[: own.height], self.row_lower, self.row_upper), "change rows"
+        )
         must(self.solver.changeColsBounds(own.width, every[: own.width], self.lower, self.upper), "change columns")
         while True:
-            self.set_put_in(done)
+            self.set_put_in(kind, board, done)
             x = self.optimum()
-            passed = self.passed(x, done)
+            passed = self.passed(board, x, done)
             if not passed:
                 return x
             for number in passed:
                 self.put_in_lazy.append(number)
                 self.add(lazy_row(self.stack, self.when, own, number))
 
-    def set_put_in(self, done: F64) -> None:
+    def set_put_in(self, kind: int, board: Board, done: F64) -> None:
         """Move the sides of rows that were put in by what was decided before."""
         if self.put_in:
             gone = np.array([row.before.value @ done[row.before.column] for row in self.put_in])
             at = (self.window.height + np.arange(len(gone))).astype(np.int32)
-            lower = np.array([row.lower for row in self.put_in]) - gone
-            upper = np.array([row.upper for row in self.put_in]) - gone
+            lower = [row.lower[kind] if row.lazy < 0 else board.lazy_lower[row.lazy] for row in self.put_in] - gone
+            upper = [INFINITY if row.lazy < 0 else board.lazy_upper[row.lazy] for row in self.put_in] - gone
             must(self.solver.changeRowsBounds(len(at), at, lower, upper), "change rows")
 
     def block(self, x: F64, done: F64) -> F64:
@@ -143,7 +128,7 @@ class Pane:
         found[own.representative] = x[len(own.columns) : own.after]
         return found
 
-    def passed(self, x: F64, done: F64) -> list[int]:
+    def passed(self, board: Board, x: F64, done: F64) -> list[int]:
         """Rows of the first month that were left out and are passed."""
         if not len(self.lazy):
             return []
@@ -151,7 +136,7 @@ class Pane:
         activity = np.bincount(
             lazy.row, weights=lazy.value * self.block(x, done)[lazy.column], minlength=len(lazy.lower)
         )
-        over = np.maximum(lazy.lower - activity, activity - lazy.upper) > PASSED * (1.0 + np.abs(activity))
+        over = np.maximum(board.lazy_lower - activity, activity - board.lazy_upper) > PASSED * (1.0 + np.abs(activity))
         return [number for number in self.lazy[over[self.lazy]].tolist() if number not in self.put_in_lazy]
 
     def optimum(self) -> F64:

@@ -6,6 +6,7 @@ in what lies there then (Benders 1962). Where it was solved the bound is exact.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,7 +32,7 @@ class Calendar:
 
     month [column] : that decides it, MONTHS for what is left over, ANY for the worst month
     row_month [row] : that it is of, NONE for rows that hold a batch or an opening
-    group [column] : the batch or opening that it takes from, NONE ; made [group] : month it is put by, NONE if it lay there
+    group [column] : the batch or opening that it takes from, NONE (and for what a freezer loses of a batch) ; made [group] : month it is put by, NONE if it lay there
     group_row [group] : the row that holds it ; group_kg [group] : what a unit of its columns is in that row
     """
 
@@ -65,6 +66,11 @@ def calendar(frame: Frame, stack: Stack) -> Calendar:
     of = number[row]
     group = np.full(len(kept), NONE, dtype=np.int64)
     group[column[of >= 0]] = of[of >= 0]
+    for place, made in zip(
+        stack.column_at[frame.thawed[frame.thawed >= 0]], frame.laid_month[frame.thawed >= 0], strict=True
+    ):
+        if place >= 0:
+            group[place], month[place] = NONE, made
     month = alone(month, column, row_month[row])
     late = (month[column] < MONTHS) & (group[column] == NONE) & (row_month[row] != NONE)
     np.maximum.at(row_month, row[late], month[column[late]])
@@ -168,73 +174,97 @@ def boundary(stack: Stack, when: Calendar, end: int) -> Boundary:
 
 @dataclass(frozen=True)
 class Cut:
-    """Cost of what comes after >= constant + slope . state + worth . units still to be taken of each group."""
+    """Cost of what comes after >= constant + slope . state + worth . units still to be taken of each group.
 
-    constant: float
+    constant [kind] : for each kind of year that may be expected (of the rotation, or of a chain): the duals of one hold for all
+    """
+
+    constant: F64
     slope: F64
     worth: F64
 
-    def at(self, state: F64, kept: F64) -> float:
+    def at(self, kind: int, state: F64, kept: F64) -> float:
         """Its value.
 
         Args:
+            kind: of year.
             state: of the boundary's columns.
             kept: units still to be taken of each of its groups.
         """
-        return float(self.constant + self.slope @ state + self.worth @ kept)
+        return float(self.constant[kind] + self.slope @ state + self.worth @ kept)
+
+
+@dataclass(frozen=True)
+class Expected:
+    """A stack's sides and bounds when nothing of a kind of year is known but what is expected of it and the next."""
+
+    row_lower: F64
+    row_upper: F64
+    lower: F64
+    upper: F64
+    lazy_lower: F64
+    lazy_upper: F64
 
 
 @dataclass(frozen=True)
 class Solved:
-    """A program that was solved: its columns, duals, sides and bounds; and rows that were put in, as numbers of lazy rows."""
+    """A program that was solved: its columns and duals; and rows that were put in, as numbers of lazy rows."""
 
     x: F64
     row_dual: F64
-    sides: tuple[F64, F64]
-    bounds: tuple[F64, F64]
     added: tuple[int, ...] = ()
     added_dual: F64 | None = None
 
 
-def cut_of(stack: Stack, at: Boundary, solved: Solved) -> Cut:
+def cut_of(stack: Stack, at: Boundary, solved: Solved, kinds: Sequence[Expected]) -> Cut:
     """The cut at a boundary that the duals of a program, solved from an earlier month on, hold.
 
     Dust of the wrong sign in a dual is set to nothing, so that the cut is a lower bound to the solver's rounding.
     """
-    dual, side = signed(np.where(at.after_row, solved.row_dual, 0.0), *solved.sides)
-    moved = np.bincount(
-        at.entry_column, weights=stack.value[at.entry] * dual[stack.index[at.entry]], minlength=len(stack.cost)
-    )
-    constant = float(dual @ side)
-    if solved.added and solved.added_dual is not None:
-        more, cost = added_part(stack, at, solved.added, solved.added_dual)
-        moved += more
-        constant += cost
+    first = kinds[0]
+    dual = right_signed(np.where(at.after_row, solved.row_dual, 0.0), first.row_lower, first.row_upper)
+    moved = summed(at.entry_column, stack.value[at.entry] * dual[stack.index[at.entry]], len(stack.cost))
+    put_in = added_duals(stack, at, solved, first)
+    moved += summed(stack.lazy.column, stack.lazy.value * put_in[stack.lazy.row], len(stack.cost))
     reduced = stack.cost - moved
     worth = np.full(len(at.groups), np.inf)
     np.minimum.at(worth, at.member_group, reduced[at.member])
     reduced[at.member] -= worth[at.member_group]
-    low, high = solved.bounds
-    bounded = at.after & ((reduced > 0.0) | np.isfinite(high))
-    constant += float(reduced[bounded] @ np.where(reduced > 0.0, low, high)[bounded])
-    return Cut(constant, -moved[at.state], worth)
+    reduced[~at.after] = 0.0
+    reduced[(reduced < 0.0) & ~np.isfinite(first.upper)] = 0.0
+    rows, columns, lazy = np.flatnonzero(dual), np.flatnonzero(reduced), np.flatnonzero(put_in)
+    constant = [
+        standing(dual[rows], one.row_lower[rows], one.row_upper[rows])
+        + standing(put_in[lazy], one.lazy_lower[lazy], one.lazy_upper[lazy])
+        + standing(reduced[columns], one.lower[columns], one.upper[columns])
+        for one in kinds
+    ]
+    return Cut(np.array(constant, dtype=np.float64), -moved[at.state], worth)
 
 
-def signed(dual: F64, lower: F64, upper: F64) -> tuple[F64, F64]:
-    """Duals without dust of the wrong sign, and the side that each one stands on."""
+def summed(place: I64, value: F64, count: int) -> F64:
+    """Values added up by place."""
+    return np.bincount(place, weights=value, minlength=count).astype(np.float64)
+
+
+def added_duals(stack: Stack, at: Boundary, solved: Solved, first: Expected) -> F64:
+    """Duals of the rows that were left out of the stack: of those that were put in and come after, [lazy row]."""
+    dual = np.zeros(len(stack.lazy.lower))
+    if solved.added and solved.added_dual is not None:
+        own = np.array(solved.added, dtype=np.int64)
+        dual[own] = np.where(stack.lazy.month[own] >= at.end, solved.added_dual, 0.0)
+    return right_signed(dual, first.lazy_lower, first.lazy_upper)
+
+
+def right_signed(dual: F64, lower: F64, upper: F64) -> F64:
+    """Duals without dust of the wrong sign: none above nothing where there is no lower side, none below where no upper one."""
     wrong = ((dual > 0.0) & ~np.isfinite(lower)) | ((dual < 0.0) & ~np.isfinite(upper))
-    clean = np.where(wrong, 0.0, dual)
-    return clean, np.where(clean > 0.0, lower, np.where(clean < 0.0, upper, 0.0))
+    return np.where(wrong, 0.0, dual)
 
 
-def added_part(stack: Stack, at: Boundary, added: tuple[int, ...], added_dual: F64) -> tuple[F64, float]:
-    """What rows that were put in, and come after, do to the columns and to the constant of a cut."""
-    lazy, own = stack.lazy, np.array(added, dtype=np.int64)
-    dual = np.zeros(len(lazy.lower))
-    dual[own] = np.where(lazy.month[own] >= at.end, added_dual, 0.0)
-    dual, side = signed(dual, lazy.lower, lazy.upper)
-    moved = np.bincount(lazy.column, weights=lazy.value * dual[lazy.row], minlength=len(stack.cost))
-    return moved, float(dual @ side)
+def standing(dual: F64, lower: F64, upper: F64) -> float:
+    """Duals times the sides that they stand on."""
+    return float(dual @ np.where(dual > 0.0, lower, upper))
 
 
 def state_of(at: Boundary, x: F64) -> tuple[F64, F64]:

@@ -14,8 +14,8 @@ import numpy.typing as npt
 
 from yardland.larder.description import MONTHS
 from yardland.larder.power import COLD
+from yardland.larderyears.board import Sides
 from yardland.larderyears.frame import NEVER_CLOSED, Frame
-from yardland.larderyears.hot import Hot
 from yardland.larderyears.stack import Stack
 
 F64 = npt.NDArray[np.float64]
@@ -69,7 +69,7 @@ class Thaw:
         )
         self.balances = tuple(balances(frame, stack))
 
-    def strike(self, hot: Hot, month: int, share: float) -> float:
+    def strike(self, hot: Sides, month: int, share: float) -> float:
         """Lower the sides by a share of all that lies frozen as a month begins; says how many kilograms that was.
 
         Args:
@@ -91,7 +91,7 @@ class Thaw:
         return lost
 
 
-def lose(hot: Hot, one: Held, month: int, share: float) -> float:
+def lose(hot: Sides, one: Held, month: int, share: float) -> float:
     """Take a share of what is left of a batch as a month begins; says how many kilograms that was."""
     before = one.decided < month
     taken = float(hot.lower[one.column[before]] @ one.kg[before])

@@ -15,6 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larder.description import MONTHS
+from yardland.larderyears.board import Sides
 from yardland.larderyears.frame import OPEN, Frame
 from yardland.larderyears.hot import EVERY, Hot, eased
 from yardland.larderyears.household import Household, Seats
@@ -145,7 +146,7 @@ class Walker:
             opened[year + 1] = np.bincount(self.left_opening, weights=left, minlength=len(opening_kg))
         return Walked(x, opened, came, thawed_kg, hot.pivots, hot.solves)
 
-    def expect(self, hot: Hot, block: int, turn: int) -> None:
+    def expect(self, hot: Sides, block: int, turn: int) -> None:
         """Set a block's sides to the normal of a year of the rotation."""
         at = turn % len(self.policy.expected)
         for month in range(MONTHS):
@@ -163,12 +164,12 @@ class Walker:
             self.expect(hot, block, turn + block)
         hot.ease_added(EVERY, 0.0)
 
-    def seat(self, hot: Hot, block: int, year: int) -> None:
+    def seat(self, hot: Sides, block: int, year: int) -> None:
         """Set a block's needs and plates to those of a year of the chain: ages are known beforehand."""
         if self.seats:
             self.seats[block].set(hot, year)
 
-    def reveal(self, hot: Hot, block: int, year: Brought, at: int, month: int) -> None:
+    def reveal(self, hot: Sides, block: int, year: Brought, at: int, month: int) -> None:
         """Set the sides of a month to what it brings in year `at` of some years."""
         sides = self.sides[block][month]
         growth_kg_dm, before = year.growth_kg_dm[at, :, month], year.growth_kg_dm[at, :, month - 1]
@@ -196,6 +197,10 @@ class Walker:
         if len(closed.laid):
             laid = np.maximum(self.policy.stack.activity(answer)[closed.laid], 0.0)
             hot.bound_rows(closed.laid, laid, laid)
+        self.loosen(hot, closed)
+
+    def loosen(self, hot: Hot, closed: Closing) -> None:
+        """Open by a hair all that a month has closed: what was done holds it, to the solver's rounding."""
         before = np.concatenate([self.opening, *[self.closing[month].laid for month in range(closed.month + 1)]])
         give = LAID_SLACK * (1.0 + np.abs(hot.row_upper[before]))
         hot.bound_rows(before, hot.row_lower[before] - give, hot.row_upper[before] + give)

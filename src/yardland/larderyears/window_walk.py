@@ -9,8 +9,10 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larder.description import MONTHS
-from yardland.larderyears.panes import Board, Pane, Statuses
-from yardland.larderyears.sides import Brought
+from yardland.larderyears.board import Board
+from yardland.larderyears.hunger import own_copy
+from yardland.larderyears.panes import Pane, Statuses
+from yardland.larderyears.sides import THAWED, Brought
 from yardland.larderyears.stack import Stack
 from yardland.larderyears.tails import ANY, Calendar, first_block, places
 from yardland.larderyears.walk import DUST, Policy, Walked, Walker
@@ -24,13 +26,13 @@ I64 = npt.NDArray[np.int64]
 class View:
     """What a policy by windows sees: plain arrays, so that it travels to workers.
 
-    windows [month] ; cuts [turn of the rotation][month] : rows ; bases [turn][month] : that a chain begins with
+    windows, cuts [month], bases [month] : programs, rows that hold up what comes after, and what a chain begins with
     """
 
     when: Calendar
     windows: tuple[Window, ...]
-    cuts: tuple[tuple[tuple[Row, ...], ...], ...]
-    bases: tuple[tuple[Statuses | None, ...], ...]
+    cuts: tuple[tuple[Row, ...], ...]
+    bases: tuple[Statuses | None, ...]
 
 
 @dataclass(frozen=True)
@@ -42,6 +44,16 @@ class Worst:
     others: tuple[tuple[I64, I64, F64], ...]
 
 
+@dataclass
+class Chain:
+    """A chain that is being walked: what its years bring, sides as they are known, what the herds lacked last, what thawed."""
+
+    came: Brought
+    board: Board
+    lacked: F64
+    thawed_kg: F64
+
+
 class WindowWalker(Walker):
     """Walks chains through the windows of a view."""
 
@@ -51,64 +63,78 @@ class WindowWalker(Walker):
         self.view = view
         stack = policy.stack
         self.worst = worst_of(stack, view.when)
-        self.normal = [self.normal_board(turn) for turn in range(len(policy.expected))]
-        self.opening_group = places(view.when.group_row, stack.height)[self.opening]
+        self.normal = [self.normal_board(kind) for kind in range(len(policy.expected))]
+        self.group_of_row = places(view.when.group_row, stack.height)
+        self.opening_group = self.group_of_row[self.opening]
+        self.frozen = np.array([self.group_of_row[one.row] for one in self.thaw.held], dtype=np.int64)
+        self.frozen_made = np.array([one.made for one in self.thaw.held], dtype=np.int64)
         self.last = np.flatnonzero(view.when.month == MONTHS)
 
-    def normal_board(self, turn: int) -> Board:
-        """Sides and bounds of a normal year of the rotation."""
+    def normal_board(self, kind: int) -> Board:
+        """Sides and bounds of a kind of year of which nothing is known yet."""
         board = Board(self.policy.stack)
-        self.expect(board, 0, turn)
+        self.seat(board, 0, kind)
+        self.expect(board, 0, kind)
         return board
 
-    def panes(self) -> list[list[Pane]]:
-        """Solvers of a chain, [turn][month]: no basis ever crosses from one chain to another."""
+    def panes(self) -> list[Pane]:
+        """Solvers of a chain, one for each month: no basis ever crosses from one chain to another."""
         view, stack = self.view, self.policy.stack
         return [
-            [
-                Pane(stack, view.when, own, rows, basis)
-                for own, rows, basis in zip(view.windows, cuts, bases, strict=True)
-            ]
-            for cuts, bases in zip(view.cuts, view.bases, strict=True)
+            Pane(stack, view.when, own, rows, basis)
+            for own, rows, basis in zip(view.windows, view.cuts, view.bases, strict=True)
         ]
 
     def walk(self, years: Brought, opening_kg: F64, first_turn: int = 0) -> Walked:
         """One chain, as `Walker.walk`."""
         return self.walk_with(self.panes(), years, opening_kg, first_turn)
 
-    def walk_with(self, panes: Sequence[Sequence[Pane]], years: Brought, opening_kg: F64, first_turn: int = 0) -> Walked:
+    def walk_with(self, panes: Sequence[Pane], years: Brought, opening_kg: F64, first_turn: int = 0) -> Walked:
         """One chain in given solvers."""
         stack = self.policy.stack
         x = np.zeros((len(years), stack.width))
         opened = np.zeros((len(years) + 1, len(opening_kg)))
         opened[0] = opening_kg
-        board = Board(stack)
+        chain = Chain(own_copy(years), Board(stack), self.hunger.none(), np.zeros((len(years), MONTHS)))
         for year in range(len(years)):
-            turn = (first_turn + year) % len(self.normal)
-            board.take(self.normal[turn])
-            x[year] = self.walk_year(panes[turn], board, years, year, opened[year])
+            kind = (first_turn + year) % len(self.normal)
+            chain.board.take(self.normal[kind])
+            x[year] = self.walk_year(panes, kind, chain, year, opened[year])
             left = np.maximum(x[year, self.left], 0.0) * self.left_kg
             opened[year + 1] = np.bincount(self.left_opening, weights=left, minlength=len(opening_kg))
-        every = [pane for row in panes for pane in row]
-        return Walked(x, opened, sum(one.pivots for one in every), sum(one.solves for one in every))
+        pivots, solves = sum(one.pivots for one in panes), sum(one.solves for one in panes)
+        return Walked(x, opened, chain.came, chain.thawed_kg, pivots, solves)
 
-    def walk_year(self, panes: Sequence[Pane], board: Board, years: Brought, year: int, opening_kg: F64) -> F64:
+    def walk_year(self, panes: Sequence[Pane], kind: int, chain: Chain, year: int, opening_kg: F64) -> F64:
         """What was done in a year, [column of the block]."""
-        when = self.view.when
+        when, board = self.view.when, chain.board
         kept = np.zeros(len(when.made))
         kept[self.opening_group] = opening_kg[self.openings] / when.group_kg[self.opening_group]
+        board.bound_rows(self.opening, opening_kg[self.openings], opening_kg[self.openings])
         done = np.zeros(self.policy.stack.width)
         worst = np.zeros(len(self.worst.columns))
         for month in range(MONTHS):
-            self.reveal(board, 0, years, year, month)
-            answer = panes[month].solve(board, done, kept, worst)
+            self.hunger.lower(chain.came, year, month, chain.lacked)
+            self.reveal(board, 0, chain.came, year, month)
+            chain.thawed_kg[year, month] = self.strike(board, chain.came, year, month, kept)
+            answer = panes[month].solve(kind, board, done, kept, worst)
             kept = self.close(panes[month], board, answer, done)
             worst = self.worst_so_far(board, done, worst, month)
-            self.closed(board, years, year, month, done, kept, worst)
+            chain.lacked = self.hunger.lacked(done, chain.came.asked[year, :, :, month], month)
+            self.closed(chain, year, month, done, kept)
         done[self.worst.columns] = worst
+        thawed = [one.thawed for one in self.thaw.held if one.thawed >= 0]
+        done[thawed] = board.lower[thawed]
         return done
 
-    def closed(self, board: Board, years: Brought, year: int, month: int, done: F64, kept: F64, worst: F64) -> None:
+    def strike(self, board: Board, came: Brought, year: int, month: int, kept: F64) -> float:
+        """Take a share of what lies frozen as a month begins, of `kept` too; says how many kilograms that was."""
+        share = float(came.mishaps[year, THAWED, month])
+        if share > 0.0:
+            kept[self.frozen[self.frozen_made < month]] *= 1.0 - share
+        return self.thaw.strike(board, month, share)
+
+    def closed(self, chain: Chain, year: int, month: int, done: F64, kept: F64) -> None:
         """A month is over: nothing more to do than to go on (training looks here)."""
 
     def close(self, pane: Pane, board: Board, answer: F64, done: F64) -> F64:
@@ -122,7 +148,12 @@ class WindowWalker(Walker):
         kept = np.zeros(len(self.view.when.made))
         np.add.at(kept, pane.kept_group, np.maximum(answer[pane.kept], 0.0))
         kept[own.later] += np.maximum(answer[len(own.columns) : own.after], 0.0)
-        return np.where(kept < DUST, 0.0, kept)
+        kept = np.where(kept < DUST, 0.0, kept)
+        board.bound_columns(here, done[here], done[here])
+        laid = self.closing[own.first].laid
+        kg = kept[self.group_of_row[laid]]
+        board.bound_rows(laid, kg, kg)
+        return kept
 
     def worst_so_far(self, board: Board, done: F64, worst: F64, month: int) -> F64:
         """The worst months, this one included."""
@@ -150,8 +181,3 @@ def worst_of(stack: Stack, when: Calendar) -> Worst:
         own.append((row[mine], column[mine], value[mine]))
         others.append((row[rest], column[rest], value[rest]))
     return Worst(columns, tuple(own), tuple(others))
-
-
-def walker_of(policy: Policy, view: View | None) -> Walker:
-    """The walker of a policy: through windows, or the whole program kept hot."""
-    return Walker(policy) if view is None else WindowWalker(policy, view)

@@ -154,13 +154,16 @@ def representatives(when: Calendar, at: Boundary) -> I64:
 
 @dataclass(frozen=True)
 class Row:
-    """A row put into a window: its columns and values, sides at nothing decided before, and what was decided before in it."""
+    """A row put into a window: its columns and values, and what was decided before in it.
+
+    lower [kind] : of a cut, for each kind of year ; lazy : number of a row that was left out of the stack, NONE for a cut
+    """
 
     column: npt.NDArray[np.int32]
     value: F64
-    lower: float
-    upper: float
     before: Entries
+    lower: F64
+    lazy: int = NONE
 
 
 def cut_row(own: Window, at: Boundary, cut: Cut, width: int) -> Row:
@@ -171,7 +174,7 @@ def cut_row(own: Window, at: Boundary, cut: Cut, width: int) -> Row:
     values = np.concatenate([-cut.slope[there], -cut.worth, [1.0]])
     before = Entries(np.zeros(len(gone), dtype=np.int64), at.state[gone], -cut.slope[gone])
     big = np.abs(values) > SMALLEST
-    return Row(columns[big].astype(np.int32), values[big], cut.constant, float("inf"), before)
+    return Row(columns[big].astype(np.int32), values[big], before, cut.constant)
 
 
 def lazy_row(stack: Stack, when: Calendar, own: Window, number: int) -> Row:
@@ -187,10 +190,7 @@ def lazy_row(stack: Stack, when: Calendar, own: Window, number: int) -> Row:
     )
     columns = np.concatenate([place[place >= 0], len(own.columns) + tail])
     unique, inverse = np.unique(columns, return_inverse=True)
-    values = np.bincount(
-        inverse, weights=np.concatenate([value[place >= 0], summed]), minlength=len(unique)
-    )
+    values = np.bincount(inverse, weights=np.concatenate([value[place >= 0], summed]), minlength=len(unique))
     past = (place < 0) & ~late
     before = Entries(np.zeros(int(past.sum()), dtype=np.int64), column[past], value[past])
-    lower, upper = float(lazy.lower[number]), float(lazy.upper[number])
-    return Row(unique.astype(np.int32), np.asarray(values, dtype=np.float64), lower, upper, before)
+    return Row(unique.astype(np.int32), np.asarray(values, dtype=np.float64), before, np.zeros(0), number)
