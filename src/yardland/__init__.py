@@ -66,10 +66,10 @@ def years(holding: Holding, *, count: int = 50, seed: int = 1, quick: bool = Fal
     from dataclasses import replace
 
     from yardland.larderyears.asked import Asked
-    from yardland.larderyears.hindsight import hindsight
+    from yardland.larderyears.hindsight import hindsight, with_causes
     from yardland.larderyears.result import odds_of
     from yardland.larderyears.run import run_years
     from yardland.reference import load_tables
 
     run = run_years(holding, load_tables(own=holding.own), Asked(count, seed, quick=quick, jobs=jobs))
-    return replace(odds_of(run), hindsight=hindsight(run))
+    return replace(odds_of(run), hindsight=with_causes(hindsight(run), run))

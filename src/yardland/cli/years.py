@@ -62,6 +62,9 @@ def years(
     standard: Annotated[
         bool, typer.Option("--standard/--no-standard", help="Run the plan on standard terms as well.")
     ] = True,
+    causes: Annotated[
+        bool, typer.Option("--causes/--no-causes", help="Walk bad years again, to say what would mend them.")
+    ] = True,
     as_json: Annotated[bool, typer.Option("--json", help="Print the result as one JSON object.")] = False,
 ) -> None:
     """Reckon many larder years, one behind the other, and say how often the household has enough.
@@ -82,7 +85,7 @@ def years(
     other_plan = None if against is None else beginning(load_holding(against), start)
     cores = jobs if jobs is not None else os.cpu_count() or 1
     asked = Asked(count, seed, chain, quick, within, warmer, min(cores, max(1, -(-count // chain))))
-    odds = looked_back(run_odds(holding, asked, "years"))
+    odds = looked_back(run_odds(holding, asked, "years"), causes=causes)
     plain = (
         run_odds(on_standard_terms(holding), asked, "years on standard terms")
         if standard and not is_standard(holding)
