@@ -13,7 +13,19 @@ from conftest import LONGEST
 ROOT = Path(__file__).parents[1]
 SOURCE = ROOT / "src" / "yardland"
 MODULES = sorted(SOURCE.rglob("*.py"))
-HEAVY = {"numba", "highspy", "pandas", "xarray", "shapely", "scipy", "jinja2", "rich"}
+HEAVY = {
+    "numba",
+    "highspy",
+    "pandas",
+    "xarray",
+    "shapely",
+    "scipy",
+    "jinja2",
+    "rich",
+    "dask",
+    "distributed",
+    "pyarrow",
+}
 NUMBA_AT_THE_DOOR = {
     "kernel.py",
     "kernel_crop.py",

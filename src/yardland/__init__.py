@@ -49,7 +49,16 @@ def year(
     return judged_year(holding, weather_year=weather_year, seed=seed, from_stores=from_stores)
 
 
-def years(holding: Holding, *, count: int = 50, seed: int = 1, quick: bool = False, jobs: int = 1) -> Odds:
+def years(
+    holding: Holding,
+    *,
+    count: int = 50,
+    seed: int = 1,
+    quick: bool = False,
+    jobs: int = 1,
+    scheduler: str = "",
+    keep: bool = False,
+) -> Odds:
     """Run many larder years, one behind the other in chains of ten, without foresight, and count them.
 
     Args:
@@ -57,19 +66,24 @@ def years(holding: Holding, *, count: int = 50, seed: int = 1, quick: bool = Fal
         count: years that are counted.
         seed: of weather and hazards.
         quick: look to the end of each larder year only, not to the end of the next.
-        jobs: processes.
+        jobs: processes. In a script, call from under `if __name__ == "__main__":` when there are several.
+        scheduler: address of a Dask cluster that takes their place.
+        keep: keep chains that are done in the holding's out/years, and take up those that are there.
 
     Raises:
-        InputFaults: weather that cannot be used.
-        ValueError: no year asked.
+        InputFaults: weather that cannot be used; a cluster that is not there.
+        ValueError: no year asked, or over 100,000.
     """
     from dataclasses import replace
 
     from yardland.larderyears.asked import Asked
     from yardland.larderyears.hindsight import hindsight, with_causes
+    from yardland.larderyears.kept import kept_of
     from yardland.larderyears.result import odds_of
     from yardland.larderyears.run import run_years
     from yardland.reference import load_tables
 
-    run = run_years(holding, load_tables(own=holding.own), Asked(count, seed, quick=quick, jobs=jobs))
+    asked = Asked(count, seed, quick=quick, jobs=jobs, scheduler=scheduler)
+    kept = kept_of(holding, asked) if keep else None
+    run = run_years(holding, load_tables(own=holding.own), asked, kept=kept)
     return replace(odds_of(run), hindsight=with_causes(hindsight(run), run))

@@ -46,7 +46,7 @@ def guarded(command: Callable[P, R]) -> Callable[P, R]:
         except Exception as error:
             if os.environ.get(DEBUG):
                 raise
-            typer.echo(_report_line(error), err=True)
+            typer.echo(report_line(error), err=True)
             raise typer.Exit(OUR_FAULT) from None
 
     return wrapper
@@ -80,7 +80,8 @@ def _file_fault(error: OSError) -> Fault:
     )
 
 
-def _report_line(error: Exception) -> str:
+def report_line(error: Exception) -> str:
+    """A failure of ours in one line."""
     words = " ".join(str(error).split()) or "no message"
     return f"yardland failed: {type(error).__name__}: {words[:300]} (a fault of the program; please report this line. {DEBUG}=1 shows where.)"
 

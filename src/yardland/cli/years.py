@@ -11,14 +11,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from yardland.cli.guard import guarded
-from yardland.cli.hindsight import looked_back
 from yardland.cli.output import Line, columns, print_json, print_lines
-from yardland.cli.progress import progress
-from yardland.larderyears.asked import CHAINS_OF_A_DRAW, DRAWS, MOST_COUNT, Asked
+from yardland.larderyears.asked import MOST_COUNT, Asked
 
 if TYPE_CHECKING:
-    from yardland.holding.model import Holding
-    from yardland.larderyears.result import Odds
+    from yardland.cli.years_run import Runner
 
 MOST_CHAIN = 50
 
@@ -32,10 +29,10 @@ class Start(StrEnum):
 
 @guarded
 def years(
-    folder: Annotated[Path, typer.Argument(metavar="DIR", help="The holding folder.")],
+    folders: Annotated[list[Path], typer.Argument(metavar="DIR...", help="The holding folder, or several.")],
     *,
     count: Annotated[
-        int, typer.Option("--count", metavar="N", min=2, max=MOST_COUNT, help="Count so many larder years.")
+        int, typer.Option("--count", metavar="N", help=f"Count so many larder years, {MOST_COUNT:,} at most.")
     ] = 50,
     seed: Annotated[int, typer.Option("--seed", min=0, help="Draw weather and hazards with this seed.")] = 1,
     chain: Annotated[
@@ -59,6 +56,15 @@ def years(
     jobs: Annotated[
         int | None, typer.Option("--jobs", metavar="J", min=1, max=256, help="Processes; all cores unless given.")
     ] = None,
+    scheduler: Annotated[
+        str, typer.Option("--scheduler", metavar="ADDRESS", help="Run on the Dask cluster there, as tcp://host:8786.")
+    ] = "",
+    anew: Annotated[
+        bool, typer.Option("--anew", help="Forget what an earlier run of the same kept in out/years.")
+    ] = False,
+    table: Annotated[
+        Path | None, typer.Option("--table", metavar="FILE", help="Write a row for each DIR: .parquet or .csv.")
+    ] = None,
     standard: Annotated[
         bool, typer.Option("--standard/--no-standard", help="Run the plan on standard terms as well.")
     ] = True,
@@ -70,58 +76,45 @@ def years(
     """Reckon many larder years, one behind the other, and say how often the household has enough.
 
     Nothing is known beforehand: each month is decided by what lies in store and by the season's normal.
+    A run that was stopped goes on where it was.
 
     \b
     Example:
         $ yardland years tarn-hollow --count 200 --seed 7
+        $ yardland years north south --table sites.parquet
     """  # noqa: D301 (the formatter of the help wants that very character)
-    from yardland.cli.load import load_holding
-    from yardland.larderyears.compared import compared
-    from yardland.larderyears.standard import is_standard, on_standard_terms
-    from yardland.larderyears.terms import terms_of
+    from yardland.cli.years_batch import batch, check_question
+    from yardland.cli.years_run import Runner
 
     begun = time.monotonic()
-    holding = beginning(load_holding(folder), start)
-    other_plan = None if against is None else beginning(load_holding(against), start)
+    check_question(folders, count, against, table, jobs, scheduler)
     cores = jobs if jobs is not None else os.cpu_count() or 1
-    asked = Asked(count, seed, chain, quick, within, warmer, min(cores, max(1, -(-count // chain))))
-    odds = looked_back(run_odds(holding, asked, "years"), causes=causes)
-    plain = (
-        run_odds(on_standard_terms(holding), asked, "years on standard terms")
-        if standard and not is_standard(holding)
-        else None
-    )
-    against_it = None if other_plan is None else compared(odds, run_odds(other_plan, asked, "years of the other plan"))
-    if as_json:
-        from yardland.larderyears.jsonable import years_json
+    asked = Asked(count, seed, chain, quick, within, warmer, min(cores, max(1, -(-count // chain))), scheduler)
+    runner = Runner(asked, standard=standard, start=None if start is None else start.value, anew=anew, causes=causes)
+    try:
+        if len(folders) > 1:
+            raise typer.Exit(batch(runner, folders, table, as_json=as_json))
+        one(runner, folders[0], against, table, begun, as_json=as_json)
+    finally:
+        runner.close()
 
-        print_json(years_json(odds, terms_of(odds), plain, against_it, time.monotonic() - begun))
+
+def one(runner: Runner, folder: Path, against: Path | None, table: Path | None, begun: float, *, as_json: bool) -> None:
+    """One holding, told in full."""
+    from yardland.cli.years_batch import write_table
+    from yardland.larderyears.jsonable import years_json
+    from yardland.larderyears.row import years_row
+    from yardland.larderyears.terms import terms_of
+
+    answer = runner.answer(folder, against)
+    terms = terms_of(answer.odds)
+    told = years_json(answer.odds, terms, answer.plain, answer.against, time.monotonic() - begun)
+    if table is not None:
+        write_table(table, [years_row(str(folder), told)])
+    if as_json:
+        print_json(told)
         return
     from yardland.report.years_lines import years_lines
 
-    words = years_lines(odds, terms_of(odds), plain, against_it, columns())
+    words = years_lines(answer.odds, terms, answer.plain, answer.against, columns())
     print_lines(Line(line, style) for line, style in words)
-
-
-def beginning(holding: Holding, start: Start | None) -> Holding:
-    """The plan with the start that is asked for."""
-    from yardland.larderyears.start import started_as
-
-    return holding if start is None else started_as(holding, start.value)
-
-
-def run_odds(holding: Holding, asked: Asked, what: str) -> Odds:
-    """Run and count one plan, with progress."""
-    from yardland.larderyears.prepare import programs_of
-    from yardland.larderyears.result import odds_of
-    from yardland.larderyears.run import Telling, run_years
-    from yardland.reference import load_tables
-
-    tables = load_tables(own=holding.own)
-    drawn = DRAWS * CHAINS_OF_A_DRAW * asked.chain_years
-    with (
-        progress("training programs", programs_of(holding)) as training,
-        progress(what, asked.chains * asked.chain_years) as tell,
-        progress(f"{what} under other yields", drawn) as drawing,
-    ):
-        return odds_of(run_years(holding, tables, asked, telling=Telling(training, tell, drawing)))

@@ -82,12 +82,13 @@ class Causes:
     causes: tuple[Cause, ...]
 
 
-def find_causes(run: Years, tell: Callable[[int], None] | None = None) -> Causes:
+def find_causes(run: Years, tell: Callable[[int], None] | None = None, place: Place | None = None) -> Causes:
     """Rank the links of a run; nothing where nothing lacked.
 
     Args:
         run: chains that are done.
         tell: is told how many walks are done.
+        place: where they are done; opened for them if None.
 
     Raises:
         LarderError: a month's program was not solved as it must be.
@@ -96,12 +97,14 @@ def find_causes(run: Years, tell: Callable[[int], None] | None = None) -> Causes
     stretches = bad_stretches(run)
     if not stretches:
         return Causes(0, 0, 0.0, ())
-    place = open_place(run.asked.jobs)
+    own = open_place(run.asked.jobs) if place is None else None
     try:
-        place.hold(ready(run.prepared, run.asked))
-        return Search(run, place, tell).causes(stretches)
+        at = own or place or open_place(1)
+        at.hold(ready(run.prepared, run.asked))
+        return Search(run, at, tell).causes(stretches)
     finally:
-        place.close()
+        if own is not None:
+            own.close()
 
 
 def bad_stretches(run: Years) -> list[Stretch]:
@@ -178,13 +181,16 @@ class Search:
             for number, stretch in enumerate(stretches)
         }
         found: list[dict[int, Any]] = [{} for _ in links]
-        while given_out:
-            for done in self.place.finished(given_out):
-                at, number = given_out.pop(done)
-                found[at][number] = done.result()
-                self.walks += 1
-                if self.tell is not None:
-                    self.tell(self.walks)
+        try:
+            while given_out:
+                for done in self.place.finished(given_out):
+                    at, number = given_out.pop(done)
+                    found[at][number] = done.result()
+                    self.walks += 1
+                    if self.tell is not None:
+                        self.tell(self.walks)
+        finally:
+            self.place.drop(given_out)
         yield from (dict(sorted(one.items())) for one in found)
 
 

@@ -14,8 +14,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from yardland.errors import Fault, InputFaults
-from yardland.larderyears.places import Doing
+from yardland.errors import Fault
+from yardland.larderyears.places import Doing, PlaceGone
 from yardland.larderyears.work import OtherVersions, Ready, in_worker, packed
 
 ADDRESS = re.compile(r"((tcp|tls|ws|wss)://)?(\[[0-9A-Fa-f:.]+\]|[A-Za-z0-9_.-]+):(\d{1,5})/?")
@@ -48,7 +48,7 @@ class Cluster:
         """Find the scheduler and its workers.
 
         Raises:
-            InputFaults: no such address, nobody there, no worker, or the libraries are not installed.
+            PlaceGone: no such address, nobody there, no worker, or the libraries are not installed.
         """
         self.address, self.patience = address, patience
         self.client = reached(address, patience)
@@ -59,7 +59,7 @@ class Cluster:
             self.slots = max(1, sum(self.threads().values()))
         except (OSError, TimeoutError):
             self.close()
-            raise InputFaults([fault(address, f"a scheduler without workers for {patience.worker:.0f} s")]) from None
+            raise PlaceGone([fault(address, f"a scheduler without workers for {patience.worker:.0f} s")]) from None
 
     def threads(self) -> dict[str, int]:
         """Threads of each worker, as the scheduler has them now."""
@@ -80,7 +80,7 @@ class Cluster:
         """Wait until at least one is finished.
 
         Raises:
-            InputFaults: the cluster is gone, or its workers cannot do the work.
+            PlaceGone: the cluster is gone, or its workers cannot do the work.
         """
         by_key = {one.key: one for one in some}  # type: ignore[attr-defined]
         well = time.monotonic()
@@ -91,7 +91,7 @@ class Cluster:
                 well = time.monotonic() if self.is_well() else well
                 if time.monotonic() - well > self.patience.gone:
                     words = f"no answer from it, or no worker in it, for {self.patience.gone:.0f} s"
-                    raise InputFaults([fault(self.address, words)]) from None
+                    raise PlaceGone([fault(self.address, words)]) from None
                 continue
             if done is None:
                 continue
@@ -101,7 +101,7 @@ class Cluster:
             self.finished_now.put(done)
             time.sleep(self.patience.look)
             if time.monotonic() - well > self.patience.gone:
-                raise InputFaults([fault(self.address, "a cluster that has dropped the work")])
+                raise PlaceGone([fault(self.address, "a cluster that has dropped the work")])
 
     def is_well(self) -> bool:
         """Whether the scheduler answers and has a worker."""
@@ -117,7 +117,7 @@ class Cluster:
         error = doing.exception(timeout=self.patience.look) if doing.status == "error" else None
         if isinstance(error, OtherVersions | ImportError | KilledWorker):
             words = " ".join(str(error).split())[:300]
-            raise InputFaults([fault(self.address, words, "workers with the same versions, and memory for the work")])
+            raise PlaceGone([fault(self.address, words, "workers with the same versions, and memory for the work")])
         if error is not None:
             raise error
 
@@ -141,16 +141,16 @@ def reached(address: str, patience: Patience) -> Any:  # noqa: ANN401 (a client 
     """A client of the scheduler at an address.
 
     Raises:
-        InputFaults: it cannot be reached, or the libraries are not installed.
+        PlaceGone: it cannot be reached, or the libraries are not installed.
     """
     match = ADDRESS.fullmatch(address)
     if match is None or not 0 < int(match[4]) <= MOST_PORT:
-        raise InputFaults([fault(address, repr(address), "an address such as tcp://192.168.1.20:8786", "Correct it.")])
+        raise PlaceGone([fault(address, repr(address), "an address such as tcp://192.168.1.20:8786", "Correct it.")])
     try:
         from distributed import Client
     except ImportError:
         words = "no library dask and distributed"
-        raise InputFaults([fault(address, words, "both installed", f"Install them: {EXTRA}")]) from None
+        raise PlaceGone([fault(address, words, "both installed", f"Install them: {EXTRA}")]) from None
     answer: queue.SimpleQueue[Any] = queue.SimpleQueue()
 
     def call() -> None:
@@ -166,7 +166,7 @@ def reached(address: str, patience: Patience) -> Any:  # noqa: ANN401 (a client 
     except queue.Empty:
         found = f"nobody who speaks Dask's language within {patience.reach + patience.look:.0f} s"
     if isinstance(found, str):
-        raise InputFaults([fault(address, found)])
+        raise PlaceGone([fault(address, found)])
     return found
 
 

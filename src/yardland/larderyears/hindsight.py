@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from yardland.larderyears.causes import Causes, find_causes
 from yardland.larderyears.foreseen import Foreseen, foreseen
+from yardland.larderyears.places import Place
 from yardland.larderyears.run import Years
 from yardland.larderyears.tenths import Tenth, tenths
 
@@ -37,15 +38,18 @@ def hindsight(run: Years, bounding: Callable[[int], None] | None = None) -> Hind
     return Hindsight(foreseen(run, bounding), tenths(run))
 
 
-def with_causes(seen: Hindsight, run: Years, walking: Callable[[int], None] | None = None) -> Hindsight:
+def with_causes(
+    seen: Hindsight, run: Years, walking: Callable[[int], None] | None = None, place: Place | None = None
+) -> Hindsight:
     """The same with its causes.
 
     Args:
         seen: without them.
         run: that was looked back on.
         walking: is told how many walks are done.
+        place: where they are done; opened for them if None.
 
     Raises:
         LarderError: a month's program was not solved as it must be.
     """
-    return replace(seen, causes=find_causes(run, walking))
+    return replace(seen, causes=find_causes(run, walking, place))

@@ -32,6 +32,7 @@ def years_json(
         "start": run.prepared.ground.holding.start.as_,
         "opening_store_days": odds.opening_days,
         "stopped": run.stopped,
+        "chains_taken_up": run.taken_up,
         "wall_s": round(wall_s, 3),
         "reliability": odds.reliability.value,
         "reliability_interval": ends(odds.reliability),

@@ -127,22 +127,22 @@ class Processes:
         """Give out a piece of work.
 
         Raises:
-            InputFaults: a process has died.
+            PlaceGone: a process has died.
         """
         try:
             return self.pool.submit(in_worker, self.sent, work, *arguments)
         except BrokenProcessPool:
-            raise InputFaults([died()]) from None
+            raise PlaceGone([died()]) from None
 
     def finished(self, some: Iterable[Doing]) -> list[Doing]:
         """Wait until at least one is finished.
 
         Raises:
-            InputFaults: a process has died.
+            PlaceGone: a process has died.
         """
         done = wait([one for one in some if isinstance(one, Future)], return_when=FIRST_COMPLETED).done
         if any(isinstance(one.exception(), BrokenProcessPool) for one in done):
-            raise InputFaults([died()])
+            raise PlaceGone([died()])
         return [*done]
 
     def drop(self, some: Iterable[Doing]) -> None:
@@ -157,6 +157,10 @@ class Processes:
         for process in self.context.begun:
             if process.is_alive():
                 process.terminate()
+
+
+class PlaceGone(InputFaults):
+    """The place where work is done is gone, or cannot do it; the plan is not to blame."""
 
 
 def died() -> Fault:
@@ -174,7 +178,7 @@ def open_place(jobs: int, scheduler: str = "") -> Place:
     """The place for a number of processes, or at the address of a cluster.
 
     Raises:
-        InputFaults: a cluster that cannot be reached, or the libraries for it are not installed.
+        PlaceGone: a cluster that cannot be reached, or the libraries for it are not installed.
     """
     if scheduler:
         from yardland.larderyears.cluster import Cluster

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
@@ -15,6 +17,10 @@ from yardland.odds.knowledge import KnowledgeRange, knowledge_range
 from yardland.odds.reliability import reliability, reliability_by_year, short_by_month, short_within
 from yardland.odds.share import Share
 from yardland.odds.spells import Shortage, SpellSummary, WorstYear, shortage, spells, summary, worst_years
+
+if TYPE_CHECKING:
+    import pandas as pd
+    import xarray as xr
 
 F64 = npt.NDArray[np.float64]
 BANDS = (5.0, 50.0, 95.0)
@@ -68,6 +74,30 @@ class Odds:
     person_days_short: float
     person_days_dire: float
     hindsight: Hindsight | None = None
+
+    def dataset(self) -> xr.Dataset:
+        """Every counted year of every chain as labelled arrays (`larderyears.labelled.dataset`)."""
+        from yardland.larderyears.labelled import dataset
+
+        return dataset(self)
+
+    def frame(self) -> pd.DataFrame:
+        """A row for each counted year (`larderyears.labelled.frame`)."""
+        from yardland.larderyears.labelled import frame
+
+        return frame(self)
+
+    def to_netcdf(self, path: str | Path) -> None:
+        """Write `dataset()` as NetCDF, whole or not at all; needs scipy (the extra `tables`)."""
+        from yardland.larderyears.labelled import to_netcdf
+
+        to_netcdf(self, Path(path))
+
+    def to_parquet(self, path: str | Path) -> None:
+        """Write `frame()` as Parquet, whole or not at all; needs pyarrow (the extra `tables`)."""
+        from yardland.larderyears.labelled import to_parquet
+
+        to_parquet(self, Path(path))
 
 
 def odds_of(run: Years) -> Odds:
