@@ -21,11 +21,10 @@ from yardland.larderyears.causes import (
     Causes,
     Stretch,
     find_causes,
-    grown,
     walked,
     walks_of,
 )
-from yardland.larderyears.foreseen import MOST_SOLVED, came_to, foreseen, programs
+from yardland.larderyears.foreseen import MOST_SOLVED, came_to, foreseen, grown_again, programs
 from yardland.larderyears.hindsight import Hindsight
 from yardland.larderyears.hindsight_json import hindsight_json
 from yardland.larderyears.links import Link, links_of, relaxed_frame, relaxed_years
@@ -142,7 +141,7 @@ def test_a_stretch_walked_again_is_what_was_walked(hungry: Years) -> None:
     """With no link relaxed, a chain from its beginning lacks what it lacked; with one that changes nothing, the same."""
     shared = hungry.prepared
     held, chain = ready(shared, hungry.asked), hungry.chains[0]
-    whole = Stretch(chain.chain, 0, grown(hungry, chain.chain), shared.opening_kg)
+    whole = Stretch(chain.chain, 0, grown_again(hungry, chain.chain), shared.opening_kg)
     nothing = Link("nothing", "land", "nothing more")
 
     assert np.array_equal(walked(held, None, whole).shortfall, chain.shortfall)
@@ -152,7 +151,7 @@ def test_a_stretch_walked_again_is_what_was_walked(hungry: Years) -> None:
 def test_links_move_what_they_say(hungry: Years) -> None:
     """A tenth more of all crops and grass is a tenth more gathered; a tenth more heads ask and give a tenth more; rooms grow."""
     shared = hungry.prepared
-    frame, years = shared.frame, grown(hungry, 0)
+    frame, years = shared.frame, grown_again(hungry, 0)
     links = links_of(shared)
     of_land = [one for one in links if one.kind in {"land", "trees", "grass"}]
     gathered = sum(relaxed_years(frame, years, one).arriving_kg - years.arriving_kg for one in of_land)

@@ -13,11 +13,11 @@ from typing import Any
 
 import numpy as np
 
-from yardland.larderyears.chains import grow_chains
+from yardland.larderyears.foreseen import grown_again
 from yardland.larderyears.links import Link, links_of, relaxed_policy, relaxed_years
 from yardland.larderyears.places import Place, open_place
 from yardland.larderyears.run import ROUNDING, Years
-from yardland.larderyears.sides import Brought, brought
+from yardland.larderyears.sides import Brought
 from yardland.larderyears.told import ChainTold, tell_chain, teller
 from yardland.larderyears.walk import Walker
 from yardland.larderyears.work import Ready, ready
@@ -118,16 +118,9 @@ def bad_stretches(run: Years) -> list[Stretch]:
     for chain, year in worst[:STRETCHES]:
         if chain.shortfall[year] > LACKS:
             begins = max(year - LED_IN, 0)
-            years = grown(run, chain.chain).of(slice(begins, year + 1))
+            years = grown_again(run, chain.chain).of(slice(begins, year + 1))
             found.append(Stretch(chain.chain, begins, years, chain.opening_kg[begins]))
     return found
-
-
-def grown(run: Years, chain: int) -> Brought:
-    """What the years of a chain bring to well-fed stock."""
-    asked, shared = run.asked, run.prepared
-    raw = grow_chains(shared.ground, asked.seed, [chain], asked.length, asked.warmer_c)
-    return brought(shared.frame, raw.productions[0])[0]
 
 
 class Search:
@@ -163,7 +156,7 @@ class Search:
         run = self.run
         hungry = [one for one in run.chains if float(one.shortfall[run.counted].mean()) > LACKS]
         chains = hungry[: max(1, OFFERED_YEARS // run.asked.chain_years)]
-        whole = [Stretch(one.chain, 0, grown(run, one.chain), run.prepared.opening_kg) for one in chains]
+        whole = [Stretch(one.chain, 0, grown_again(run, one.chain), run.prepared.opening_kg) for one in chains]
         before = outcome(run, chains)
         found = []
         for cause, done in zip(causes, self.walk([cause.link for cause in causes], whole, retold), strict=True):
@@ -206,7 +199,9 @@ def walked(held: Ready, link: Link | None, stretch: Stretch) -> ChainTold:
     years = stretch.years if link is None else relaxed_years(shared.frame, stretch.years, link)
     walker = Walker(policy)
     return tell_chain(
-        teller(policy.frame, policy.stack), stretch.chain, walker.walk(years, stretch.opening_kg, stretch.first)
+        teller(policy.frame, policy.stack, policy.household),
+        stretch.chain,
+        walker.walk(years, stretch.opening_kg, stretch.first),
     )
 
 

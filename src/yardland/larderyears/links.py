@@ -18,6 +18,7 @@ from yardland.larder.causes import Link as YearLink
 from yardland.larder.description import MONTHS
 from yardland.larderyears.asks import spared_kg
 from yardland.larderyears.frame import Frame
+from yardland.larderyears.household import Household
 from yardland.larderyears.prepare import Prepared
 from yardland.larderyears.sides import Brought
 from yardland.larderyears.stack import stacked
@@ -25,7 +26,7 @@ from yardland.larderyears.walk import Policy
 
 F64 = npt.NDArray[np.float64]
 MORE, FEWER = 1.0 + TENTH, 1.0 - TENTH
-RESERVE, LEFT = "reserve", "leavings"
+RESERVE, PLATES, LEFT = "reserve", "plates", "leavings"
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,7 @@ def links_of(shared: Prepared) -> list[Link]:
     build = shared.frame.build
     found = [*land_links(shared), *grass_links(shared), *herd_links(shared)]
     found += [of_one_year(one, "room" if one.key.startswith("store.") else "kitchen") for one in room_links(build)]
-    found += [of_one_year(one, "plates") for one in plate_link(build)]
+    found += [of_one_year(one, PLATES) for one in plate_link(build)]
     found += [of_one_year(one, "purchase") for one in purchase_links(build)]
     days = TENTH * shared.ground.holding.goal.reserve_days
     if len(shared.frame.reserve_row):
@@ -166,7 +167,20 @@ def relaxed_policy(shared: Prepared, link: Link) -> Policy:
     old = shared.policy
     frame = relaxed_frame(shared.frame, link)
     stack = stacked(frame, old.stack.blocks, shared.kept)
-    return Policy(frame, stack, relaxed_years(shared.frame, old.expected, link), old.basis)
+    expected = relaxed_years(shared.frame, old.expected, link)
+    return Policy(frame, stack, expected, old.basis, relaxed_household(old.household, link))
+
+
+def relaxed_household(household: Household | None, link: Link) -> Household | None:
+    """Plates of every year of a chain, where people grow older, with the link's a tenth higher."""
+    if household is None or link.kind != PLATES:
+        return household
+    rows, columns = np.isin(household.rows, [*link.sides]), np.isin(household.columns, [*link.uppers])
+    return replace(
+        household,
+        row_upper=household.row_upper * np.where(rows, MORE, 1.0),
+        upper=household.upper * np.where(columns, MORE, 1.0),
+    )
 
 
 def relaxed_frame(frame: Frame, link: Link) -> Frame:
@@ -199,7 +213,15 @@ def relaxed_years(frame: Frame, years: Brought, link: Link) -> Brought:
         of_mine = np.array([bool(mine[gift.herd]) for gift in frame.asks.gifts], dtype=np.bool_)
         gifts = gifts * np.where(of_mine, link.heads, 1.0)[None, :, None]
         spared = spared_kg(frame.asks, asked, gifts)
-    return Brought(arriving + given, given, growth, asked, gifts, spared)
+    return replace(
+        years,
+        arriving_kg=arriving + given,
+        given_kg=given,
+        growth_kg_dm=growth,
+        asked=asked,
+        gift_kg=gifts,
+        spared_kg=spared,
+    )
 
 
 def given_factor(frame: Frame, link: Link) -> F64:
