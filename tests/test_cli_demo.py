@@ -31,6 +31,12 @@ def shown(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
     return folder, done.stdout
 
 
+@pytest.fixture(scope="module")
+def as_json(shown: tuple[Path, str]) -> subprocess.CompletedProcess[str]:
+    """Its year as JSON, with an exit code that says what was found."""
+    return run("year", shown[0], "--json", "--no-report", "--strict")
+
+
 def test_the_demonstration_prints_an_answer_and_writes_its_report(shown: tuple[Path, str]) -> None:
     """The answer is yes or no in words, the months stand in a row, and the report, under 1 MB, is where it is said to be."""
     folder, out = shown
@@ -44,24 +50,22 @@ def test_the_demonstration_prints_an_answer_and_writes_its_report(shown: tuple[P
     assert max(len(line) for line in out.splitlines() if str(folder) not in line) <= 80
 
 
-def test_json_tells_the_same_as_the_words(shown: tuple[Path, str]) -> None:
+def test_json_tells_the_same_as_the_words(shown: tuple[Path, str], as_json: subprocess.CompletedProcess[str]) -> None:
     """The JSON of the year names the same short months as the summary, and strict says by its exit code what it found."""
-    folder, out = shown
-    done = run("year", folder, "--json", "--no-report", "--strict")
-    data = json.loads(done.stdout)
+    data, out = json.loads(as_json.stdout), shown[1]
     failing = any(finding["grade"] in {"danger", "rule", "short"} for finding in data["findings"])
 
-    assert done.returncode == int(failing)
+    assert as_json.returncode == int(failing)
     assert ("does not feed" in out) == bool(data["short_months"])
     assert sum(data["harvest_kg"].values()) > 1000
 
 
-def test_every_result_of_the_report_can_be_asked_for(shown: tuple[Path, str]) -> None:
+def test_every_result_of_the_report_can_be_asked_for(
+    shown: tuple[Path, str], as_json: subprocess.CompletedProcess[str]
+) -> None:
     """`why` answers a harvest of that very year, with the figures that its sentence names."""
-    folder, _ = shown
-    data = json.loads(run("year", folder, "--json", "--no-report").stdout)
-    key = next(key for key in data["why"] if key.startswith("harvest."))
-    done = run("why", key, "--at", folder)
+    key = next(key for key in json.loads(as_json.stdout)["why"] if key.startswith("harvest."))
+    done = run("why", key, "--at", shown[0])
 
     assert done.returncode == 0, done.stderr
     assert done.stdout.startswith(key)

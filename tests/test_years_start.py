@@ -16,6 +16,7 @@ from yardland.holding.model import Holding
 from yardland.larder.description import Keeping
 from yardland.larderyears.asked import Asked
 from yardland.larderyears.chains import ground, grow_chains
+from yardland.larderyears.foreseen import came_to
 from yardland.larderyears.frame import store_days
 from yardland.larderyears.jsonable import years_json
 from yardland.larderyears.openings import TOLD_APART_MONTHS, Lying
@@ -154,7 +155,7 @@ def test_the_terms_say_how_a_chain_begins(odds: Odds) -> None:
     for words in (
         f"begins as it stands in Oct 2026 with {odds.opening_days:.0f} days of food in store",
         "plates as the tables have them",
-        "hail, pests and disease as the tables have them",
+        "hail, pests, disease, freezers that fail and hands laid up as the tables have them",
         "kept as a good smallholder would",
         "food",
         "seed 1, 6 years in 2 chains",
@@ -216,6 +217,13 @@ def test_a_store_without_a_place_is_refused(folder: Path, tmp_path: Path) -> Non
     assert answer.exit_code == 2
     assert "stores.csv" in answer.stderr
     assert "line 2" in answer.stderr
+
+
+def test_foresight_is_brought_what_came_to_the_policy(odds: Odds) -> None:
+    """A chain grown again for the bound has its own trees' ages: kilograms of each good and year are those that were walked."""
+    chain = odds.years.chains[1]
+
+    assert came_to(odds.years, chain).arriving_kg.sum(axis=2) == pytest.approx(chain.arrived_kg, abs=1e-9)
 
 
 def test_chains_that_begin_as_it_stands_are_the_same_in_any_company(prepared: Prepared) -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from larder_kit import food, larder, months
 from typer.testing import CliRunner
 
 import yardland
@@ -24,6 +25,7 @@ from yardland.larderyears.stack import stacked
 from yardland.larderyears.told import teller
 from yardland.larderyears.walk import SLACK as SLACK_OF_CLOSED
 from yardland.larderyears.walk import Policy, Walked, Walker
+from yardland.ledger.production import Gathered, Production, SeedNeed
 from yardland.reference import load_tables
 
 YEARS = 3
@@ -73,6 +75,7 @@ def test_what_comes_later_moves_no_decision(run: Run, year: int, month: int) -> 
         shuffled(one.arriving_kg, two.arriving_kg),
         shuffled(one.given_kg, two.given_kg),
         shuffled(one.growth_kg_dm, two.growth_kg_dm),
+        shuffled(one.mishaps, two.mishaps),
         shuffled(one.asked, two.asked),
         shuffled(one.gift_kg, two.gift_kg),
         shuffled(one.spared_kg, two.spared_kg),
@@ -215,6 +218,30 @@ def test_hungry_people_may_heap_their_plates(run: Run) -> None:
 
     assert len(meals) > MONTHS
     assert all(kept.columns[columns].all() for columns in meals)
+
+
+def test_seed_that_may_be_put_aside_after_sowing_is_lacking_when_it_does_not_come() -> None:
+    """Squash is sown in March and gathered in June and September: a harvest counted on that fails leaves seed lacking, no fault."""
+    squash = Production(
+        (Gathered("crop:field.squash", "squash", months(jun=5.0, sep=60.0)),),
+        seed=(SeedNeed("field.squash", "squash", months(mar=20.0)),),
+    )
+    frame = make_frame(larder([food("squash")], {}, np.full(12, 1e4), production=squash), 0.0)
+    row = frame.row_names.index("seed.field.squash.Mar")
+    bare = replace(squash, gathered=())
+    stack = stacked(frame, 1)
+    normal, nothing = (brought(frame, [one])[0] for one in (squash, bare))
+    walked = Walker(Policy(frame, stack, normal)).walk(nothing, np.zeros(len(frame.lying)))
+    lacking = [
+        column
+        for (arc, _), terms in frame.build.flows.items()
+        if (arc.source, arc.target) == ("emergency", "seed")
+        for column, _ in terms
+    ]
+
+    assert frame.row_month[row] == 8
+    assert frame.decided[lacking].tolist() == [8]
+    assert walked.x[0, stack.column_at[lacking]].sum() == pytest.approx(20.0, rel=1e-4)
 
 
 def test_a_reserve_asks_for_days_of_food(run: Run) -> None:

@@ -78,6 +78,9 @@ class Build:
     left_standing : columns of grass left for the month after, or cut in its windows: bounds that grow with the land
     opening_rows : (good, way, months it has lain, row) of what lies there when the year opens
     plated : columns bounded by a plate
+    served_rows, served_columns : (plate, diet, month, row or column, share of the ceiling that is its upper side)
+    asked : (index of the nutrient, diet, month, row) of each need; lacking : (index, diet, month, column, greatest share of it)
+    deepest : columns of the worst shortage
     feed_short : (herd account, month) -> column of the short share
     feed_lack : (herd account, bound, month) -> column of what a ration lacks of a bound beside energy and protein
     own_goods : goods that the holding brings forth, in every form
@@ -98,6 +101,11 @@ class Build:
     left_standing: list[int] = field(default_factory=list)
     opening_rows: list[tuple[str, str, float, int]] = field(default_factory=list)
     plated: list[int] = field(default_factory=list)
+    served_rows: list[tuple[str, str, int, int, float]] = field(default_factory=list)
+    served_columns: list[tuple[str, str, int, int, float]] = field(default_factory=list)
+    asked: list[tuple[int, str, int, int]] = field(default_factory=list)
+    lacking: list[tuple[int, str, int, int, float]] = field(default_factory=list)
+    deepest: list[int] = field(default_factory=list)
     batches: list[Batch] = field(default_factory=list)
     shelves: list[Shelf] = field(default_factory=list)
     laid: list[tuple[Keeping, int, int]] = field(default_factory=list)

@@ -60,7 +60,7 @@ def add_meals(build: Build, diet: Diet) -> None:
                 add_plate(build, plate, month, variety(build, diet, month))
 
 
-def add_meal(build: Build, diet: Diet, good: str, month: int, cost: float, most: float) -> None:
+def add_meal(build: Build, diet: Diet, good: str, month: int, cost: float, most: float) -> int:
     """One column of a food eaten in a month."""
     strange = 0.0 if good in build.own_goods else build.weights.strange
     column = build.model.column(cost + strange, most)
@@ -70,14 +70,17 @@ def add_meal(build: Build, diet: Diet, good: str, month: int, cost: float, most:
     build.flow(Arc(kitchen_account(good), "people", good, "eat"), month, column)
     build.eat[good, month].append(column)
     build.meals[diet.name, good, month].append(column)
+    return column
 
 
 def add_halves(build: Build, diet: Diet, good: str, month: int, plate: Plate) -> None:
     """A food alone on its plate: up to half of the ceiling freely, the second half at a cost."""
-    half = float(plate.ceiling_kg[month]) / max(plate.edible_fraction[plate.goods.index(good)], 1e-9) / 2.0
+    ceiling = float(plate.ceiling_kg[month])
+    half = ceiling / max(plate.edible_fraction[plate.goods.index(good)], 1e-9) / 2.0
     if half > 0.0:
-        add_meal(build, diet, good, month, 0.0, half)
-        add_meal(build, diet, good, month, variety(build, diet, month) / half, half)
+        for cost in (0.0, variety(build, diet, month) / half):
+            column = add_meal(build, diet, good, month, cost, half)
+            build.served_columns.append((plate.key, diet.name, month, column, half / ceiling))
 
 
 def variety(build: Build, diet: Diet, month: int) -> float:
@@ -96,12 +99,14 @@ def add_plate(build: Build, plate: Plate, month: int, second_half: float = 0.0) 
         return
     name = f"plate.{plate.key}{of(plate.diet)}.{build.month(month)}"
     row = build.model.row(name, upper=ceiling / 2.0 if plate.food else ceiling)
+    build.served_rows.append((plate.key, plate.diet, month, row, 0.5 if plate.food else 1.0))
     for column, edible in columns:
         build.model.put(row, column, edible)
     if plate.food:
         cost = second_half * 2.0 / ceiling if ceiling > 0.0 else 0.0
         over = build.model.column(cost, ceiling / 2.0)
         build.plated.append(over)
+        build.served_columns.append((plate.key, plate.diet, month, over, 0.5))
         build.model.put(row, over, -1.0)
 
 
@@ -150,6 +155,7 @@ def add_needs(build: Build, nutrients: tuple[str, ...], diet: Diet) -> None:
             share = float(diet.share[index, at])
             row = build.model.row(f"need.{nutrient}{of(diet.name)}.{build.month(at)}", share, upper * share)
             rows[at].append((index, row))
+            build.asked.append((index, diet.name, at, row))
             for column in add_short(build, nutrient, at, diet):
                 build.model.put(row, column, 1.0)
     put_contents(build, rows, diet)
@@ -157,14 +163,18 @@ def add_needs(build: Build, nutrients: tuple[str, ...], diet: Diet) -> None:
 
 def add_short(build: Build, nutrient: str, month: int, diet: Diet) -> tuple[int, ...]:
     """Columns of the share of a need that is not met; what lacks of energy is told as emergency food."""
-    share = float(diet.share[build.larder.nutrients.index(nutrient), month])
+    index = build.larder.nutrients.index(nutrient)
+    share = float(diet.share[index, month])
     if nutrient not in FIRST_AIMS:
         weight, half = build.weights.nutrient, 0.5 * share
-        return build.model.column(weight, half), build.model.column(weight * build.weights.deep, half)
+        columns = build.model.column(weight, half), build.model.column(weight * build.weights.deep, half)
+        build.lacking += [(index, diet.name, month, column, 0.5) for column in columns]
+        return columns
     short = build.model.column(build.weights.shortage, share)
+    build.lacking.append((index, diet.name, month, short, 1.0))
     build.short[f"{nutrient}{of(diet.name)}", month] = short
     if nutrient == "energy_kcal":
-        need = float(build.larder.need[build.larder.nutrients.index(nutrient), month])
+        need = float(build.larder.need[index, month])
         arc = Arc("emergency", "people", EMERGENCY_GOOD, "emergency")
         build.flow(arc, month, short, need / build.larder.emergency_kcal_per_kg)
     return (short,)
@@ -197,6 +207,7 @@ def add_depth(build: Build) -> None:
         if not shorts:
             continue
         worst = build.model.column(build.weights.depth, 1.0)
+        build.deepest.append(worst)
         for diet, month, short in shorts:
             row = build.model.row(f"depth.{nutrient}{of(diet.name)}.{build.month(month)}", lower=0.0)
             build.model.put(row, worst, 1.0)

@@ -18,7 +18,7 @@ from yardland.larder.diets import diets_for, tables_of
 from yardland.larder.feed_bounds import rations_for
 from yardland.larder.feed_law import feed_law
 from yardland.larder.feed_leavings import cuts_for, with_leavings
-from yardland.larder.needs import MEAN_YEAR_DAYS, NUTRIENTS, REPORTED_ONLY, within
+from yardland.larder.needs import MEAN_YEAR_DAYS, NUTRIENTS, REPORTED_ONLY, Eater, within
 from yardland.larder.plates import floors_for, plates_for
 from yardland.larder.power import COLD, monthly_thaw_loss
 from yardland.larder.unshelved import unshelved
@@ -60,6 +60,7 @@ def describe(
     needs: dict[str, F64],
     *,
     from_stores: bool = False,
+    people: tuple[Eater, ...] | None = None,
 ) -> Larder:
     """The larder of a holding.
 
@@ -70,6 +71,7 @@ def describe(
         production: what ground and animals give and ask.
         needs: nutrient -> float64 [12], the household's need a day (larder.needs.household_need).
         from_stores: start from stores.csv and leave the books open, instead of a year that ends as it began.
+        people: who eats; those of the plan in these months if None.
 
     Raises:
         InputFaults: a line of stores.csv that the plan has no place for.
@@ -109,7 +111,7 @@ def describe(
     )
     goods, notes = goods_for(tables, keys, shell)
     feeds = {good.feed: feed_for(tables, good.feed) for good in goods.values() if good.feed}
-    parts, joined = tables_of(holding, tables, months)
+    parts, joined = tables_of(holding, tables, months, people)
     shell = replace(shell, goods=goods, feeds=feeds, diets=diets_for(parts, shell, goods, tables))
     plates = plates_for(holding, tables, months, shell, goods, parts)
     floors = floors_for(holding, tables, months, shell, goods, parts)

@@ -95,13 +95,16 @@ def parting(tables: Tables, no: tuple[str, ...]) -> frozenset[str]:
     return whole | single if len(single) >= MANY_FOODS else whole
 
 
-def tables_of(holding: Holding, tables: Tables, months: tuple[Month, ...]) -> tuple[tuple[Table, ...], tuple[str, ...]]:
+def tables_of(
+    holding: Holding, tables: Tables, months: tuple[Month, ...], people: tuple[Eater, ...] | None = None
+) -> tuple[tuple[Table, ...], tuple[str, ...]]:
     """The household as at most MOST_DIETS tables of people who eat alike, and notes on what was joined.
 
     Where there are more, the two that need least energy are joined until they fit; those joined eat what all of them eat.
+    `people`: who eats; those of the plan in these months if None.
     """
     found: dict[frozenset[str], list[Eater]] = {}
-    for one in eaters(holding, tables, months):
+    for one in eaters(holding, tables, months) if people is None else people:
         if float(one.need("energy_kcal").sum()) > 0.0:
             found.setdefault(parting(tables, one.person.no), []).append(one)
     parts = [Table(no, tuple(people)) for no, people in found.items()]

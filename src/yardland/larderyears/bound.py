@@ -17,10 +17,11 @@ from yardland.larder.description import MONTHS
 from yardland.larder.model import LarderError, must
 from yardland.larderyears.frame import Frame
 from yardland.larderyears.hot import PASSED, Hot, eased, merged
+from yardland.larderyears.household import Household, lazy_sides
 from yardland.larderyears.prepare import Prepared
 from yardland.larderyears.sides import Brought
 from yardland.larderyears.stack import Stack, stacked
-from yardland.larderyears.told import unmade_columns
+from yardland.larderyears.told import by_year, unmade_columns, wholes
 from yardland.larderyears.walk import SLACK as SLACK_OF_CLOSED
 from yardland.larderyears.walk import Policy, Walker
 
@@ -63,21 +64,23 @@ def foresight(
     hunger = np.zeros(len(frame.cost))
     hunger[list(frame.build.short.values())] = 1.0
     stack = stacked(frame, len(years), shared.kept, hunger)
+    household = shared.policy.household
     hot = Hot(stack)
-    reveal_all(hot, Walker(Policy(frame, stack, shared.policy.expected)), years, opening_kg)
+    reveal_all(hot, Walker(Policy(frame, stack, shared.policy.expected, household=household)), years, opening_kg)
     slack = np.tile(np.where(of_stores(frame), AS_THE_POLICY, ROUNDING)[shared.kept.rows], stack.blocks)
     every = np.arange(len(hot.row_lower))
     hot.bound_rows(every, *eased(hot.row_lower, hot.row_upper, slack))
     limit_unmade(hot, frame, unmade_kg)
     if leaves_kg is not None:
         leave(hot, frame, leaves_kg)
-    return told(frame, stack, solved(hot))
+    return told(frame, stack, solved(hot, household), household)
 
 
 def reveal_all(hot: Hot, walker: Walker, years: Brought, opening_kg: F64) -> None:
     """Set every block's sides to what its year brings, and the first one's shelves."""
     hot.bound_rows(walker.opening, opening_kg[walker.openings], opening_kg[walker.openings])
     for year in range(len(years)):
+        walker.seat(hot, year, year)
         for month in range(MONTHS):
             walker.reveal(hot, year, years, year, month)
 
@@ -125,8 +128,12 @@ def add_row(hot: Hot, columns: npt.NDArray[np.int64], values: F64, lower: float,
     must(hot.solver.addRow(lower, upper, len(at), at.astype(np.int32), value), "add a row")
 
 
-def solved(hot: Hot) -> F64:
+def solved(hot: Hot, household: Household | None = None) -> F64:
     """The optimum: interior point first, then rows that were left out and are passed, from the last basis.
+
+    Args:
+        hot: the program.
+        household: needs and plates by year, where people grow older.
 
     Raises:
         LarderError: an answer fails its check.
@@ -139,46 +146,48 @@ def solved(hot: Hot) -> F64:
         x = np.asarray(hot.solver.getSolution().col_value, dtype=np.float64)
         if fault := hot.fault(x):
             raise LarderError(f"foresight of a chain: {fault}")
-        passed = lazy_passed(hot.stack, x) & ~added
+        passed = lazy_passed(hot.stack, x, household) & ~added
         if not passed.any():
             break
         for block, row in np.argwhere(passed):
-            add_lazy(hot, int(block), int(row))
+            add_lazy(hot, int(block), int(row), household)
         added |= passed
     return x
 
 
-def lazy_passed(stack: Stack, x: F64) -> Bool:
+def lazy_passed(stack: Stack, x: F64, household: Household | None = None) -> Bool:
     """Rows that were left out and are passed, [block, row]."""
     lazy = stack.lazy
     found = []
     for block in range(stack.blocks):
         mine = x[block * stack.width : (block + 1) * stack.width]
         activity = np.bincount(lazy.row, weights=lazy.value * mine[lazy.column], minlength=len(lazy.lower))
-        over = np.maximum(lazy.lower - activity, activity - lazy.upper)
+        lower, upper = lazy_sides(stack, household, block)
+        over = np.maximum(lower - activity, activity - upper)
         found.append(over > PASSED * (1.0 + np.abs(activity)))
     return np.array(found)
 
 
-def add_lazy(hot: Hot, block: int, row: int) -> None:
+def add_lazy(hot: Hot, block: int, row: int, household: Household | None = None) -> None:
     """Put a row in that was left out, in one block, opened as the rows of stores are."""
     lazy = hot.stack.lazy
     at = lazy.row == row
-    lower, upper = eased(lazy.lower[[row]], lazy.upper[[row]], AS_THE_POLICY)
+    sides = lazy_sides(hot.stack, household, block)
+    lower, upper = eased(sides[0][[row]], sides[1][[row]], AS_THE_POLICY)
     add_row(hot, lazy.column[at] + block * hot.stack.width, lazy.value[at], float(lower[0]), float(upper[0]))
 
 
-def told(frame: Frame, stack: Stack, x: F64) -> Bound:
+def told(frame: Frame, stack: Stack, x: F64, household: Household | None = None) -> Bound:
     """Who is short of what in an answer."""
     least = np.ones((stack.blocks, len(FIRST_AIMS), MONTHS))
     total = 0.0
     for (name, month), column in frame.build.short.items():
-        whole = float(frame.upper[column])
+        whole = by_year(wholes(frame, household, column), stack.blocks)
         lacks = np.clip(x[stack.columns(np.array([column]))[0] + np.arange(stack.blocks) * stack.width], 0.0, None)
         total += float(lacks.sum())
-        if whole > 0.0:
-            aim = FIRST_AIMS.index(name.partition("@")[0])
-            least[:, aim, month] = np.minimum(least[:, aim, month], 1.0 - np.minimum(lacks / whole, 1.0))
+        aim = FIRST_AIMS.index(name.partition("@")[0])
+        share = lacks / np.where(whole > 0.0, whole, np.inf)
+        least[:, aim, month] = np.minimum(least[:, aim, month], 1.0 - np.minimum(share, 1.0))
     return Bound(least, total)
 
 

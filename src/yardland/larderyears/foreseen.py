@@ -18,6 +18,7 @@ from yardland.larderyears.chains import grow_chains
 from yardland.larderyears.hunger import Hunger, own_copy
 from yardland.larderyears.run import ROUNDING, Years
 from yardland.larderyears.sides import Brought, brought
+from yardland.larderyears.start import calendar_of
 from yardland.larderyears.told import ChainTold
 from yardland.odds.reliability import reliability
 from yardland.odds.share import Share
@@ -100,7 +101,8 @@ def bound_of(run: Years, chain: ChainTold) -> Bound:
 def came_to(run: Years, chain: ChainTold) -> Brought:
     """What the years of a chain brought, less what hunger of stock cost: grown again, the same as when it was walked."""
     asked, shared = run.asked, run.prepared
-    grown = grow_chains(shared.ground, asked.seed, [chain.chain], asked.length, asked.warmer_c)
+    calendar = calendar_of(shared.ground.holding, asked.length)
+    grown = grow_chains(shared.ground, asked.seed, [chain.chain], asked.length, asked.warmer_c, calendar)
     came = own_copy(brought(shared.frame, grown.productions[0])[0])
     hunger = Hunger(shared.frame, shared.policy.stack)
     lacked = hunger.none()

@@ -15,8 +15,9 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larder.build import Build, availability
-from yardland.larder.description import MONTHS, Larder
+from yardland.larder.description import MONTHS, Keeping, Larder
 from yardland.larder.feed_rows import standing
+from yardland.larder.power import COLD
 from yardland.larder.program import build_program
 from yardland.larder.weights import WEIGHTS, Weights
 from yardland.larderyears.asks import Asks, asks_of
@@ -31,6 +32,8 @@ OPEN = 99
 NEVER_CLOSED = -1
 """Month of a row that holds the whole year: what was laid, what lay there, the worst month."""
 HELD_ALL_YEAR = ("laid.", "opening.", "depth.", "hunger.")
+HANDS = ("jars.", "dryer.")
+"""Rows of what the household's hands can put by in a month."""
 ENERGY = 0
 RESERVE_PRICE = 20.0
 """Cost of a month without any of the reserve: under that of hunger (500 a month's need), over that of what is bought."""
@@ -85,11 +88,11 @@ class Frame:
     row_month : month that closes a row, NEVER_CLOSED for those that hold all year ; decided : month that decides a column, OPEN
     arrivals : (row, good * 12 + month, factor): how sides move with what arrives ; goods : order of the goods ; arriving : of the template, [good * 12 + month]
     graze_row, graze_left : [sward, month] row and column (-1 none) whose upper bound is the growth ; swards : their order
-    asks : what moves with the heads of the herds
+    asks : what moves with the heads of the herds ; hands_row : rows of what the kitchen can put by in a month
     cuts, mown : columns and rows that grow with what stands ; carry [sward] : of a month's grass, what stands a month on
     lying : openings in order ; opening_row [opening] ; left : what is left over
-    laid_row, laid_month [batch] : rows that hold what was put by ; stock : (month, column, edible kcal there per unit)
-    reserve_row [month] : rows that ask for the reserve ; eaten : (nutrient * 12 + month, column, amount per unit)
+    laid_row, laid_month [batch] : rows that hold what was put by ; thawed [batch] : column of what of it a freezer loses, -1 ; stock : (month, column, edible kcal there per unit)
+    reserve_row, reserve_column [month] : rows that ask for the reserve, columns of what lacks of it ; eaten : (nutrient * 12 + month, column, amount per unit)
     """
 
     build: Build
@@ -109,6 +112,7 @@ class Frame:
     graze_row: I64
     graze_left: I64
     asks: Asks
+    hands_row: I64
     cuts: Windows
     mown: Windows
     carry: F64
@@ -117,8 +121,10 @@ class Frame:
     left: Left
     laid_row: I64
     laid_month: I64
+    thawed: I64
     stock: Sparse
     reserve_row: I64
+    reserve_column: I64
     eaten: Sparse
 
     @property
@@ -151,9 +157,9 @@ def make_frame(
     asks = asks_of(build, hunger_carried)
     rows = {(good, method, lain): row for good, method, lain, row in build.opening_rows}
     lying = tuple(one for one in lying if (one.good, one.method, one.lain) in rows)
-    laid_row, laid_month = hold_batches(build)
+    laid_row, laid_month, thawed = hold_batches(build)
     stored = stock(build)
-    reserve_row = keep_reserve(build, stored, reserve_days)
+    reserve = keep_reserve(build, stored, reserve_days)
     model = build.model
     names = tuple(model.row_names)
     opening_row = np.array([rows[one.good, one.method, one.lain] for one in lying], dtype=np.int64)
@@ -180,7 +186,7 @@ def make_frame(
         row_lower=lower,
         row_upper=upper,
         row_names=names,
-        row_month=row_months(build, names),
+        row_month=row_months(build, names, decided),
         decided=decided,
         goods=goods,
         arrivals=arrivals(build, goods),
@@ -189,6 +195,7 @@ def make_frame(
         graze_row=graze_row,
         graze_left=graze_left,
         asks=asks,
+        hands_row=np.array([row for row, name in enumerate(names) if name.startswith(HANDS)], dtype=np.int64),
         cuts=cuts,
         mown=mown,
         carry=carry,
@@ -197,42 +204,56 @@ def make_frame(
         left=Left(left.column[kept], left.kg[kept], left.opening[kept]),
         laid_row=laid_row,
         laid_month=laid_month,
+        thawed=thawed,
         stock=stored,
-        reserve_row=reserve_row,
+        reserve_row=reserve[:, 0],
+        reserve_column=reserve[:, 1],
         eaten=eaten(build),
     )
 
 
-def hold_batches(build: Build) -> tuple[I64, I64]:
-    """Rows "laid.<good>.<way>.<month>": the sum of a batch's takings, free until the month is over, then held."""
-    groups: dict[tuple[str, str, int], list[int]] = defaultdict(list)
+def hold_batches(build: Build) -> tuple[I64, I64, I64]:
+    """Rows "laid.<good>.<way>.<month>": the sum of a batch's takings, free until the month is over, then held.
+
+    What a freezer loses of a batch was put by and is never taken: a column of its own, none until it is lost.
+    """
+    groups: dict[tuple[Keeping, int], list[int]] = defaultdict(list)
     for batch in build.batches:
         if batch.made >= 0:
-            groups[batch.keeping.good, batch.keeping.method, batch.made].append(batch.column)
+            groups[batch.keeping, batch.made].append(batch.column)
     found = []
-    for (good, method, made), columns in groups.items():
-        row = build.model.row(f"laid.{good}.{method}.{build.month(made)}")
-        for column in columns:
+    for (keeping, made), columns in groups.items():
+        row = build.model.row(f"laid.{keeping.good}.{keeping.method}.{build.month(made)}")
+        thawed = -1
+        if keeping.place == COLD:
+            thawed = build.model.column(0.0, 0.0)
+            build.use(keeping.good, made, thawed)
+        for column in [*columns, thawed] if thawed >= 0 else columns:
             build.model.put(row, column, 1.0)
-        found.append((row, made))
-    pairs = np.array(found, dtype=np.int64).reshape(-1, 2)
-    return pairs[:, 0], pairs[:, 1]
+        found.append((row, made, thawed))
+    row_at, made_at, thawed_at = np.array(found, dtype=np.int64).reshape(-1, 3).T
+    return row_at, made_at, thawed_at
 
 
 def keep_reserve(build: Build, stored: Sparse, days: float) -> I64:
-    """Rows "reserve.<month>": edible energy on the shelves / (days x a day's need) + lacking >= 1; none without days."""
+    """Rows "reserve.<month>": edible energy on the shelves / (days x a day's need) + lacking >= 1; none without days.
+
+    Returns:
+        Row, and column of what lacks, [month, 2].
+    """
     if days <= 0.0:
-        return np.zeros(0, dtype=np.int64)
+        return np.zeros((0, 2), dtype=np.int64)
     lengths = np.array([month.days for month in build.larder.months], dtype=np.float64)
     wanted = days * build.larder.need[ENERGY] / lengths
-    rows = []
+    found = []
     for month in np.flatnonzero(wanted > 0.0):
         row = build.model.row(f"reserve.{build.month(int(month))}", lower=1.0)
-        build.model.put(row, build.model.column(RESERVE_PRICE, 1.0), 1.0)
+        lacking = build.model.column(RESERVE_PRICE, 1.0)
+        build.model.put(row, lacking, 1.0)
         for column, kcal in zip(stored.column[stored.row == month], stored.value[stored.row == month], strict=True):
             build.model.put(row, int(column), float(kcal) / float(wanted[month]))
-        rows.append(row)
-    return np.array(rows, dtype=np.int64)
+        found.append((row, lacking))
+    return np.array(found, dtype=np.int64).reshape(-1, 2)
 
 
 def eaten(build: Build) -> Sparse:
@@ -269,16 +290,40 @@ def decided_months(build: Build) -> I64:
     months = {month.name: index for index, month in enumerate(build.larder.months)}
     for row, column in left_rows(build):
         found[column] = months[build.model.row_names[row].rpartition(".")[2]]
+    put_off_seed(build, found)
     return found
 
 
-def row_months(build: Build, names: tuple[str, ...]) -> I64:
-    """Month that closes each row: the last part of its name that is a month."""
+def put_off_seed(build: Build, decided: I64) -> None:
+    """What lacks of seed is known when the last of it could have been put aside, which may be after it was sown."""
+    lacking = {
+        column
+        for (arc, _), terms in build.flows.items()
+        if (arc.source, arc.target) == ("emergency", "seed")
+        for column, _ in terms
+    }
+    for columns in seed_rows(build).values():
+        decided[[column for column in columns if column in lacking]] = decided[columns].max()
+
+
+def seed_rows(build: Build) -> dict[int, list[int]]:
+    """Row of seed that is asked for -> its columns."""
+    found: dict[int, list[int]] = defaultdict(list)
+    for row, column in zip(build.model.entry_row, build.model.entry_column, strict=True):
+        if build.model.row_names[row].startswith("seed."):
+            found[row].append(column)
+    return found
+
+
+def row_months(build: Build, names: tuple[str, ...], decided: I64) -> I64:
+    """Month that closes each row: the last part of its name that is a month; of seed, when the last can be put aside."""
     months = {month.name: index for index, month in enumerate(build.larder.months)}
     found = np.full(len(names), NEVER_CLOSED, dtype=np.int64)
     for row, name in enumerate(names):
         if not name.startswith(HELD_ALL_YEAR):
             found[row] = next(months[part] for part in reversed(name.split(".")) if part in months)
+    for row, columns in seed_rows(build).items():
+        found[row] = decided[columns].max()
     return found
 
 
@@ -391,11 +436,12 @@ def stock(build: Build) -> Sparse:
     return sparse(entries)
 
 
-def store_days(frame: Frame, opening_kg: F64) -> float:
-    """Edible energy of what lies there as a year opens, in days of the first month's need."""
+def store_days(frame: Frame, opening_kg: F64, need_kcal: float | None = None) -> float:
+    """Edible energy of what lies there as a year opens, in days of the first month's need (the template's if None)."""
     gives = {(one.good, one.method): one.gives for one in frame.larder.keepings}
     kcal = [kcal_per_kg(frame.build, gives[one.good, one.method])[0] for one in frame.lying]
-    a_day = float(frame.larder.need[ENERGY, 0]) / frame.larder.months[0].days
+    month = float(frame.larder.need[ENERGY, 0]) if need_kcal is None else need_kcal
+    a_day = month / frame.larder.months[0].days
     return float(opening_kg @ np.array(kcal)) / a_day if a_day > 0.0 and kcal else 0.0
 
 

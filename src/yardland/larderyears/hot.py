@@ -71,6 +71,8 @@ class Hot:
         must(self.solver.passModel(stack.lp()), "take the model")
         self.lower, self.upper = stack.lower.copy(), stack.upper.copy()
         self.row_lower, self.row_upper = stack.row_lower.copy(), stack.row_upper.copy()
+        # of rows that were left out; `ease_added` gives them to those that were put in
+        self.lazy_lower, self.lazy_upper = stack.lazy.lower.copy(), stack.lazy.upper.copy()
         self.solves = 0
         self.pivots = 0
         self.tries = 0
@@ -110,7 +112,9 @@ class Hot:
         while True:
             x = self.optimum()
             activity = np.bincount(lazy.row, weights=lazy.value * x[lazy.column], minlength=len(lazy.lower))
-            passed = np.maximum(lazy.lower - activity, activity - lazy.upper) > PASSED * (1.0 + np.abs(activity))
+            passed = np.maximum(self.lazy_lower - activity, activity - self.lazy_upper) > PASSED * (
+                1.0 + np.abs(activity)
+            )
             wanted = [row for row in np.flatnonzero(passed & (lazy.month == month)).tolist() if row not in self.added]
             if not wanted:
                 return x
@@ -125,7 +129,7 @@ class Hot:
         columns, values = merged(lazy.column[at], lazy.value[at])
         must(
             self.solver.addRow(
-                lazy.lower[lazy_row], lazy.upper[lazy_row], len(columns), columns.astype(np.int32), values
+                self.lazy_lower[lazy_row], self.lazy_upper[lazy_row], len(columns), columns.astype(np.int32), values
             ),
             "add a row",
         )
@@ -136,7 +140,8 @@ class Hot:
         of_month = [number for number, row in enumerate(self.added) if month in {EVERY, int(lazy.month[row])}]
         if of_month:
             rows = np.array(of_month, dtype=np.int64)
-            lower, upper = lazy.lower[np.array(self.added)[rows]], lazy.upper[np.array(self.added)[rows]]
+            at = np.array(self.added)[rows]
+            lower, upper = self.lazy_lower[at], self.lazy_upper[at]
             places = (self.stack.blocks * self.stack.height + rows).astype(np.int32)
             easier = eased(lower, upper, slack)
             must(self.solver.changeRowsBounds(len(rows), places, *easier), "change rows")

@@ -9,6 +9,7 @@ from functools import lru_cache
 from importlib.metadata import version
 from pathlib import Path
 
+from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
 from yardland.larderyears.asked import Asked
 from yardland.version import __version__
@@ -40,7 +41,7 @@ def package_digest() -> str:
 
 
 def chain_mark(holding: Holding, asked: Asked) -> str:
-    """Digest of all that the chains of a run hang on: the plan, its weather files, what is asked, versions.
+    """Digest of all that the chains of a run hang on: the plan and its year, its weather files, what is asked, versions.
 
     The place of the folder and the names of its other files do not count.
 
@@ -55,5 +56,5 @@ def chain_mark(holding: Holding, asked: Asked) -> str:
         if path is not None and path.is_file()
     }
     plan = holding.model_dump(mode="json", exclude={"folder"})
-    words = json.dumps([plan, files, asked.of_a_chain(), versions()], sort_keys=True)
+    words = json.dumps([plan, plan_year(holding), files, asked.of_a_chain(), versions()], sort_keys=True)
     return hashlib.sha256(words.encode()).hexdigest()[:24]

@@ -16,6 +16,8 @@ from yardland.larder.catalogue import describe
 from yardland.larder.needs import household_need
 from yardland.larderyears.chains import Ground, Grown, grow_chains
 from yardland.larderyears.frame import Frame, make_frame
+from yardland.larderyears.household import described_along, household_of
+from yardland.larderyears.mishaps import without_mean_thaw
 from yardland.larderyears.prune import Kept, pruned
 from yardland.larderyears.sides import Brought, brought, expected, joined
 from yardland.larderyears.stack import stacked
@@ -82,26 +84,30 @@ def prepare(
     stands = as_it_stands(holding)
     phases = grown_in_training(ground, years + 1)
     bare = [one for grown in phases for chain in grown.raw for one in chain]
-    _, day = household_need(holding, tables, months)
-    larder = describe(holding, tables, months, template_production(bare), day, from_stores=stands)
+    template = template_production(bare)
+    if stands:
+        larder, asked = described_along(holding, tables, months, template, years + 1)
+    else:
+        larder, asked = describe(holding, tables, months, template, household_need(holding, tables, months)[1]), []
     stores = today(larder)
-    larder = without_opening(larder)
+    larder = without_mean_thaw(without_opening(larder))
     frame = make_frame(
         larder,
         holding.goal.reserve_days,
         today=with_years_on(tuple(stores), larder.keepings),
         hunger_carried=tables.row("herd_odds", "hunger_carried").need("number"),
     )
+    household = household_of(frame, asked) if stands else None
     learnt = [[one for chain in grown.productions for one in chain] for grown in phases]
     brings = [brought(frame, one)[0] for one in learnt]
     normal = normals(brings, ground.rotation_years, years + 1 if stands else 0, hedge)
     opening_kg = opening_of(frame.lying, stores) if stands else None
     solved = [larder.production, *(learnt[phase][year] for year, phase in enumerate(spread_over(len(phases), SOLVED)))]
-    trained = train(frame, larder, solved, trials(brings, opening_kg), normal, tell)
+    trained = train(frame, larder, solved, trials(brings, opening_kg), normal, tell, household)
     opens = trained.opening_kg if opening_kg is None else opening_kg
     kept = pruned(frame, trained.used, trained.reached, np.flatnonzero(trained.opening_kg + opens > 0.0))
     blocks = BLOCKS["quick" if quick else "shipped"]
-    policy = started(Policy(frame, stacked(frame, blocks, kept), normal), opens)
+    policy = started(Policy(frame, stacked(frame, blocks, kept), normal, household=household), opens)
     return Prepared(ground, frame, kept, policy, opens, brings[0])
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from yardland.larderyears.frame import store_days
+from yardland.larderyears.frame import ENERGY, store_days
 from yardland.larderyears.hindsight import Hindsight
 from yardland.larderyears.run import Years, short_years
 from yardland.ledger.months import Month
@@ -140,7 +140,9 @@ def odds_of(run: Years) -> Odds:
 def opening_days(run: Years) -> float:
     """Food in store as the counted years begin, in days of the first month's need: of today, or the middle of the chains."""
     if run.asked.burn_in == 0:
-        return store_days(run.prepared.frame, run.prepared.opening_kg)
+        household = run.prepared.policy.household
+        first = None if household is None else float(household.need[0, ENERGY, 0])
+        return store_days(run.prepared.frame, run.prepared.opening_kg, first)
     return float(np.median([chain.stock_days[run.asked.burn_in - 1, -1] for chain in run.chains]))
 
 

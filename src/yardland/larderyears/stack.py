@@ -23,7 +23,10 @@ I64 = npt.NDArray[np.int64]
 
 @dataclass(frozen=True)
 class Lazy:
-    """Rows of the first block that are left out and looked at: entries (row, column, value), sides, and their months."""
+    """Rows of the first block that are left out and looked at: entries (row, column, value), sides, and their months.
+
+    at [row of the frame] : which of them it is, -1 if none
+    """
 
     row: I64
     column: I64
@@ -31,6 +34,7 @@ class Lazy:
     lower: F64
     upper: F64
     month: I64
+    at: I64
 
 
 @dataclass(frozen=True)
@@ -141,6 +145,7 @@ def lazy_rows(frame: Frame, kept: Kept, column_at: I64) -> Lazy:
         lower=frame.row_lower[kept.lazy],
         upper=frame.row_upper[kept.lazy],
         month=frame.row_month[kept.lazy],
+        at=number,
     )
 
 

@@ -11,6 +11,7 @@ from yardland.larder.build_table import FIRST_AIMS
 from yardland.larder.description import MONTHS
 from yardland.larderyears.asks import ENERGY as FEED_ENERGY
 from yardland.larderyears.frame import ENERGY, Frame, Sparse
+from yardland.larderyears.household import Household
 from yardland.larderyears.stack import Stack
 from yardland.larderyears.walk import Walked
 
@@ -26,7 +27,7 @@ class ChainTold:
     diet ; stock_days [year, 12] : edible energy on the shelves at each month's end, in days
     of need ; feed_short [year, herd, 12] : share of the energy need not met ; lacking_kg [year, 12] : what people lack, as
     emergency food ; bought_kg [year, good] ; bought_share [year] : most of the food energy that can have been bought
-    shortfall [year] : sum over months of the shares of energy and of protein that lack ; seed_kg [year] : seed that had to be got ; unmade_kg [year] : taken by
+    shortfall [year] : sum over months of the shares of energy and of protein that lack (of the mean need, where people grow older) ; seed_kg [year] : seed that had to be got ; unmade_kg [year] : taken by
     hunger of stock from gifts that were not there (`asks.UNMADE`) ; arrived_kg [year, good]
     opening_kg [year + 1, opening] : what lay there as each year opened, and after the last ; pivots, solves : of the solver
     """
@@ -50,7 +51,11 @@ class ChainTold:
 
 @dataclass(frozen=True)
 class Teller:
-    """Matrices from the columns of a stack's block to what is told: looked up once."""
+    """Matrices from the columns of a stack's block to what is told: looked up once.
+
+    need [year, nutrient, 12] : in the month, one year for all where people do not grow older ; lacks : (aim, month, column,
+    the whole of what it may lack [year])
+    """
 
     goods: tuple[str, ...]
     herds: tuple[str, ...]
@@ -65,13 +70,13 @@ class Teller:
     edible_bought: Sparse
     lacking: Sparse
     hunger: Sparse
-    lacks: tuple[tuple[int, int, int, float], ...]
+    lacks: tuple[tuple[int, int, int, F64], ...]
     seed: Sparse
     unmade: Sparse
 
 
-def teller(frame: Frame, stack: Stack) -> Teller:
-    """The matrices of a frame, in the places of a stack."""
+def teller(frame: Frame, stack: Stack, household: Household | None = None) -> Teller:
+    """The matrices of a frame, in the places of a stack; needs by the year where people grow older."""
     build = frame.build
     larder = frame.larder
     herds = frame.asks.accounts
@@ -98,7 +103,7 @@ def teller(frame: Frame, stack: Stack) -> Teller:
         herds=herds,
         herd_mj=frame.asks.need[:, FEED_ENERGY],
         bought=bought,
-        need=np.asarray(larder.need, dtype=np.float64),
+        need=np.asarray(larder.need, dtype=np.float64)[None] if household is None else household.need,
         days=np.array([month.days for month in larder.months], dtype=np.float64),
         eaten=placed(stack, frame.eaten.row, frame.eaten.column, frame.eaten.value),
         stock=placed(stack, frame.stock.row, frame.stock.column, frame.stock.value),
@@ -118,7 +123,12 @@ def teller(frame: Frame, stack: Stack) -> Teller:
         ),
         hunger=in_stack(stack, [(0, column, 1.0) for column in build.short.values()]),
         lacks=tuple(
-            (FIRST_AIMS.index(name.partition("@")[0]), month, int(stack.column_at[column]), float(frame.upper[column]))
+            (
+                FIRST_AIMS.index(name.partition("@")[0]),
+                month,
+                int(stack.column_at[column]),
+                wholes(frame, household, column),
+            )
             for (name, month), column in build.short.items()
             if frame.upper[column] > 0.0
         ),
@@ -127,6 +137,18 @@ def teller(frame: Frame, stack: Stack) -> Teller:
         ),
         unmade=in_stack(stack, [(0, column, 1.0) for column in unmade_columns(frame).tolist()]),
     )
+
+
+def wholes(frame: Frame, household: Household | None, column: int) -> F64:
+    """The most that a column may be in each year, [year]; one year for all where people do not grow older."""
+    if household is None:
+        return frame.upper[column : column + 1]
+    return np.asarray(household.upper[:, np.flatnonzero(household.columns == column)[0]])
+
+
+def by_year(values: F64, years: int) -> F64:
+    """The values of so many years, the last one for all beyond them; arrays [year, ...]."""
+    return np.asarray(values[np.minimum(np.arange(years), len(values) - 1)])
 
 
 def unmade_columns(frame: Frame) -> npt.NDArray[np.int64]:
@@ -182,25 +204,29 @@ def tell_chain(tell: Teller, chain: int, walked: Walked) -> ChainTold:
         chain: its number.
         walked: what was done in it.
     """
-    x, nutrients = walked.x, len(tell.need)
+    x = walked.x
+    asked = by_year(tell.need, len(x))
+    nutrients = asked.shape[1]
     amounts = times(tell.eaten, x, nutrients * MONTHS).reshape(len(x), nutrients, MONTHS)
-    need = np.where(tell.need > 0.0, tell.need, 1.0)
-    a_day = np.where(tell.need[ENERGY] > 0.0, tell.need[ENERGY] / tell.days, 1.0)
+    need = np.where(asked > 0.0, asked, 1.0)
+    energy = asked[:, ENERGY]
+    a_day = np.where(energy > 0.0, energy / tell.days, 1.0)
     edible = times(tell.edible_bought, x, 1)[:, 0]
-    whole = float(tell.need[ENERGY].sum())
+    whole = energy.sum(axis=1)
     least = np.ones((len(x), len(FIRST_AIMS), MONTHS))
-    for aim, month, column, share in tell.lacks:
-        least[:, aim, month] = np.minimum(least[:, aim, month], 1.0 - np.clip(x[:, column] / share, 0.0, 1.0))
+    for aim, month, column, most in tell.lacks:
+        share = x[:, column] / by_year(np.where(most > 0.0, most, np.inf), len(x))
+        least[:, aim, month] = np.minimum(least[:, aim, month], 1.0 - np.clip(share, 0.0, 1.0))
     return ChainTold(
         chain=chain,
-        coverage=np.where(tell.need > 0.0, amounts / need, 1.0),
+        coverage=np.where(asked > 0.0, amounts / need, 1.0),
         least=least,
         stock_days=times(tell.stock, x, MONTHS) / a_day,
         feed_short=hungry(tell, walked),
         lacking_kg=times(tell.lacking, x, MONTHS),
         shortfall=times(tell.hunger, x, 1)[:, 0],
         bought_kg=times(tell.buys, x, len(tell.bought)),
-        bought_share=np.clip(edible / whole if whole > 0.0 else edible, 0.0, 1.0),
+        bought_share=np.clip(edible / np.where(whole > 0.0, whole, 1.0), 0.0, 1.0),
         seed_kg=times(tell.seed, x, 1)[:, 0],
         unmade_kg=times(tell.unmade, x, 1)[:, 0],
         opening_kg=walked.opening_kg,

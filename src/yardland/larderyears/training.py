@@ -18,6 +18,7 @@ from yardland.larder.model import highs, run
 from yardland.larder.program import build_program
 from yardland.larderyears.frame import Frame
 from yardland.larderyears.hot import Hot
+from yardland.larderyears.household import Household
 from yardland.larderyears.openings import SHELF_LAIN, Lying, a_year_on, lain_at_end
 from yardland.larderyears.prune import everything
 from yardland.larderyears.sides import Brought
@@ -65,6 +66,7 @@ def train(
     trials: Sequence[Trial],
     expected: Brought,
     tell: Callable[[int], None] | None = None,
+    household: Household | None = None,
 ) -> Trained:
     """Solve settled years with all that is known of them, and walk years from poor, middling and full shelves.
 
@@ -75,6 +77,7 @@ def train(
         trials: training years that are walked.
         expected: the normal that a walk goes by.
         tell: is told how many of the `len(productions)` years and those of the trials are done.
+        household: needs and plates of each year of a chain, where people grow older.
     """
     place = column_keys(frame.build)
     used = np.zeros(len(frame.cost), dtype=np.bool_)
@@ -90,7 +93,7 @@ def train(
             tell(number + 1)
     stack = stacked(frame, 1, everything(frame))
     watch = Watch(stack)
-    policy = started(Policy(frame, stack, expected), opening)
+    policy = started(Policy(frame, stack, expected, household=household), opening)
     done = len(productions)
     for number, trial in enumerate(trials):
         opens = opening * SHELVES[number % len(SHELVES)] if trial.opening_kg is None else trial.opening_kg

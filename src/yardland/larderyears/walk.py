@@ -17,9 +17,11 @@ import numpy.typing as npt
 from yardland.larder.description import MONTHS
 from yardland.larderyears.frame import OPEN, Frame
 from yardland.larderyears.hot import EVERY, Hot, eased
+from yardland.larderyears.household import Household, Seats
 from yardland.larderyears.hunger import Hunger, own_copy
-from yardland.larderyears.sides import Brought, month_sides, sides_at
+from yardland.larderyears.sides import HANDS, THAWED, Brought, month_sides, sides_at
 from yardland.larderyears.stack import Stack
+from yardland.larderyears.thaw import Thaw
 
 if TYPE_CHECKING:
     import highspy
@@ -53,13 +55,15 @@ class Closing:
 class Policy:
     """A stack with what changes in it month by month, ready to walk chains; plain arrays, so that it travels to workers.
 
-    expected : the normal, times the hedge, a year for each of the rotation ; basis : column and row statuses that a chain begins with
+    expected : the normal, times the hedge, a year for each of the rotation, or of the chain where it begins as it stands
+    household : needs and plates of each year of the chain, where people grow older ; basis : column and row statuses that a chain begins with
     """
 
     frame: Frame
     stack: Stack
     expected: Brought
     basis: tuple[tuple[int, ...], tuple[int, ...]] | None = None
+    household: Household | None = None
 
 
 @dataclass(frozen=True)
@@ -69,12 +73,14 @@ class Walked:
     x [year, column of the stack's block] : what each column of the first block was when its month was over
     opening_kg [year + 1, opening] : what lay there as each year opened, and after the last
     came : what its years brought, less what the hunger of stock cost the months after
+    thawed_kg [year, 12] : what was lost of what lay frozen
     pivots, solves : of the solver
     """
 
     x: F64
     opening_kg: F64
     came: Brought
+    thawed_kg: F64
     pivots: int
     solves: int
 
@@ -97,7 +103,10 @@ class Walker:
         there = stack.column_at[frame.left.column] >= 0
         self.left = stack.columns(frame.left.column[there])
         self.left_kg, self.left_opening = frame.left.kg[there], frame.left.opening[there]
-        self.hunger = Hunger(frame, stack)
+        self.seats = (
+            [] if policy.household is None else [Seats(policy.household, stack, b) for b in range(stack.blocks)]
+        )
+        self.hunger, self.thaw = Hunger(frame, stack), Thaw(frame, stack)
 
     def walk(self, years: Brought, opening_kg: F64, first_turn: int = 0) -> Walked:
         """One chain.
@@ -116,11 +125,13 @@ class Walker:
         opened = np.zeros((len(years) + 1, len(opening_kg)))
         opened[0] = opening_kg
         came, lacked = own_copy(years), self.hunger.none()
+        thawed_kg = np.zeros((len(years), MONTHS))
         for year in range(len(years)):
             self.open_year(hot, opened[year], first_turn + year)
             for month in range(MONTHS):
                 self.hunger.lower(came, year, month, lacked)
                 self.reveal(hot, 0, came, year, month)
+                thawed_kg[year, month] = self.thaw.strike(hot, month, float(came.mishaps[year, THAWED, month]))
                 answer = hot.solve(month)
                 if month == 0:
                     hot.remember()
@@ -132,7 +143,7 @@ class Walker:
             x[year, open_columns] = answer[open_columns]
             left = np.maximum(x[year, self.left], 0.0) * self.left_kg
             opened[year + 1] = np.bincount(self.left_opening, weights=left, minlength=len(opening_kg))
-        return Walked(x, opened, came, hot.pivots, hot.solves)
+        return Walked(x, opened, came, thawed_kg, hot.pivots, hot.solves)
 
     def expect(self, hot: Hot, block: int, turn: int) -> None:
         """Set a block's sides to the normal of a year of the rotation."""
@@ -144,12 +155,18 @@ class Walker:
         """Set the first block back to a year of which nothing has happened but what lies on the shelves."""
         stack = self.policy.stack
         hot.recall()
-        hot.ease_added(EVERY, 0.0)
         hot.bound_columns(self.first, stack.lower[self.first], stack.upper[self.first])
         hot.bound_rows(self.first_rows, stack.row_lower[self.first_rows], stack.row_upper[self.first_rows])
         hot.bound_rows(self.opening, opening_kg[self.openings], opening_kg[self.openings])
         for block in range(stack.blocks):
+            self.seat(hot, block, turn + block)
             self.expect(hot, block, turn + block)
+        hot.ease_added(EVERY, 0.0)
+
+    def seat(self, hot: Hot, block: int, year: int) -> None:
+        """Set a block's needs and plates to those of a year of the chain: ages are known beforehand."""
+        if self.seats:
+            self.seats[block].set(hot, year)
 
     def reveal(self, hot: Hot, block: int, year: Brought, at: int, month: int) -> None:
         """Set the sides of a month to what it brings in year `at` of some years."""
@@ -167,6 +184,8 @@ class Walker:
         lower, upper, most = sides.herds.at(year.asked[at, :, :, month], year.spared_kg[at, :, month])
         hot.bound_rows(sides.herds.row, lower, upper)
         hot.bound_columns(np.concatenate([sides.herds.column, sides.herds.spared]), np.zeros(len(most)), most)
+        hands = sides.kitchen_most * year.mishaps[at, HANDS, month]
+        hot.bound_rows(sides.kitchen_row, np.full(len(hands), -INFINITY), hands)
 
     def close_month(self, hot: Hot, closed: Closing, answer: F64) -> None:
         """Hold what the month decided; its rows are met and ask no more."""

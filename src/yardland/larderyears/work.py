@@ -57,7 +57,8 @@ class GrownChain:
 
 def ready(shared: Prepared, asked: Asked) -> Ready:
     """Look up the rows and columns of each month, and what is told."""
-    return Ready(shared, asked, Walker(shared.policy), teller(shared.frame, shared.policy.stack))
+    tell = teller(shared.frame, shared.policy.stack, shared.policy.household)
+    return Ready(shared, asked, Walker(shared.policy), tell)
 
 
 def grow(held: Ready, chains: Sequence[int]) -> list[GrownChain]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from statistics import NormalDist
 
 import numpy as np
@@ -136,14 +137,21 @@ def chances(mean: float, share: float, record: F64, distance: F64) -> F64:
     """
     if mean <= 0.0 or mean >= 1.0:
         return np.full(len(distance), mean)
+    return _chance(share, distance, _bar_of_record(mean, share, tuple(record.tolist())))
+
+
+@lru_cache(maxsize=1024)
+def _bar_of_record(mean: float, share: float, record: tuple[float, ...]) -> float:
+    """The bar t of `chances`, by halving: the same for every chain and round, and so sought once."""
+    distances = np.array(record)
     low, high = -WIDEST, WIDEST
     for _ in range(STEPS):
         middle = (low + high) / 2
-        if float(_chance(share, record, middle).mean()) > mean:
+        if float(_chance(share, distances, middle).mean()) > mean:
             low = middle
         else:
             high = middle
-    return _chance(share, distance, (low + high) / 2)
+    return (low + high) / 2
 
 
 def _chance(share: float, distance: F64, bar: float) -> F64:

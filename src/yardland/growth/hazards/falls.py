@@ -78,6 +78,7 @@ class Chain:
         self._norms = driver_norms(tables, forcing) if norms is None else norms
         self._outlooks: dict[str, tuple[Outlook, ...]] = {}
         self._falls: dict[tuple[str, str], tuple[Fall, ...]] = {}
+        self._drawn: dict[tuple[str, str, bytes], Numbers] = {}
         self._year_share = tables.row("odds", "year_share").need("number")
         self._driver_share = tables.row("odds", "driver_share").need("number")
         self._loss_common = tables.row("odds", "loss_common").need("number")
@@ -97,7 +98,11 @@ class Chain:
         return self._falls[hazard.key, subject]
 
     def _numbers(self, hazard: str, subject: str, years: I64) -> Numbers:
-        return numbers(self.seed, self.chain, hazard, subject, years)
+        """Drawn once: the numbers of a year are those of all its hazards, a hazard's those of all plots."""
+        key = (hazard, subject, years.tobytes())
+        if key not in self._drawn:
+            self._drawn[key] = numbers(self.seed, self.chain, hazard, subject, years)
+        return self._drawn[key]
 
     def _fall(self, hazard: Hazard, subject: str, outlook: Outlook) -> Fall:
         of_year = self._numbers(EVERY, EVERY, outlook.years)
@@ -121,11 +126,15 @@ class Chain:
 
 
 def loss_at(hazard: Hazard, share: float) -> float:
-    """The loss that this share (0-1) of strikes stays under.
+    """The loss that this share (0-1) of strikes stays under."""
+    return size_at(hazard.loss_low, hazard.loss, hazard.loss_high, share)
+
+
+def size_at(low: float, middle: float, high: float, share: float) -> float:
+    """The size that this share (0-1) of all stays under.
 
     Even from the low to the middle figure and from the middle to the high, in such parts that the mean is the middle.
     """
-    low, middle, high = hazard.loss_low, hazard.loss, hazard.loss_high
     if high <= low:
         return middle
     under = (high - middle) / (high - low)

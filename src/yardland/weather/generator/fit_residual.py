@@ -244,12 +244,13 @@ def _shift_to_mean(
 ) -> F64:
     """By how much the centre of each month is to move so that the mean of `back` over the chosen days is the record's."""
     month, kind = of.month[chosen], wet[chosen].astype(int)
-    at, spread = centre[kind, of.doy[chosen]], sd[kind, of.doy[chosen]]
+    at = centre[kind, of.doy[chosen]]
+    reach = sd[kind, of.doy[chosen]][:, None] * bent(_NODES, bend[month][:, None])
     wanted = np.bincount(month, weights=back(raw[chosen]), minlength=12)
     shift = np.zeros(12)
     for _ in range(6):
         got, near = (
-            np.bincount(month, weights=_expected(back, at + shift[month] + step, spread, bend[month]), minlength=12)
+            np.bincount(month, weights=_expected(back, at + shift[month] + step, reach), minlength=12)
             for step in (0.0, 0.01)
         )
         slope = (near - got) / 0.01
@@ -257,9 +258,9 @@ def _shift_to_mean(
     return np.clip(shift, -2.0, 2.0)
 
 
-def _expected(back: Callable[[F64], F64], centre: F64, sd: F64, bend: F64) -> F64:
-    values = back(centre[:, None] + sd[:, None] * bent(_NODES, bend[:, None]))
-    return np.asarray(values @ _WEIGHTS)
+def _expected(back: Callable[[F64], F64], centre: F64, reach: F64) -> F64:
+    """Mean of `back` over a skewed normal about each centre [day], whose nodes lie at `reach` [day, node] from it."""
+    return np.asarray(back(centre[:, None] + reach) @ _WEIGHTS)
 
 
 def _square(values: F64) -> F64:
