@@ -185,7 +185,7 @@ def test_a_folder_that_cannot_be_written_stops_no_run(shared: Prepared, alone: Y
 
 def test_ten_thousand_years_are_counted_in_little_memory(alone: Years) -> None:
     """What is held of 10,000 years, and what counting them takes beside it, are under 300 MB together."""
-    many = replace(alone, chains=alone.chains[:2] * 2500)
+    many = replace(alone, chains=alone.chains[:2] * 2500, drawn=())
     of_chain = [np.asarray(getattr(alone.chains[0], item.name)).nbytes for item in fields(ChainTold)]
     tracemalloc.start()
     try:
