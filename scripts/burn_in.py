@@ -21,7 +21,7 @@ from yardland.larderyears.frame import store_days
 from yardland.larderyears.prepare import Prepared, prepare
 from yardland.larderyears.sides import brought
 from yardland.larderyears.start import started_as
-from yardland.larderyears.walk import Walker
+from yardland.larderyears.window_walk import walker_of
 from yardland.reference import load_tables
 
 F64 = npt.NDArray[np.float64]
@@ -33,7 +33,7 @@ LEAST_SPREAD_KG = 1.0
 def walks(shared: Prepared, chains: int) -> tuple[F64, F64, F64]:
     """Kilograms lying at the ends of SHOWN years, [chain, year, opening]: begun sooner, settled, and with bare shelves."""
     grown = grow_chains(shared.ground, SEED, list(range(chains)), SOONER + SHOWN)
-    walker, bare = Walker(shared.policy), np.zeros_like(shared.opening_kg)
+    walker, bare = walker_of(shared.policy), np.zeros_like(shared.opening_kg)
     found: tuple[list[F64], list[F64], list[F64]] = ([], [], [])
     for productions in grown.productions:
         years, _ = brought(shared.frame, productions)

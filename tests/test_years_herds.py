@@ -21,7 +21,8 @@ from yardland.larderyears.sides import Brought, brought, expected, herd_sides, s
 from yardland.larderyears.stack import stacked
 from yardland.larderyears.standard import is_standard, on_standard_terms
 from yardland.larderyears.told import ChainTold, tell_chain, teller
-from yardland.larderyears.walk import Walked, Walker
+from yardland.larderyears.walk import Walked
+from yardland.larderyears.window_walk import walker_of
 from yardland.reference import load_tables
 
 YEARS = 3
@@ -44,7 +45,7 @@ class Run:
 
     def walk(self, years: Brought) -> tuple[Walked, ChainTold]:
         """Walk other years from the same stores."""
-        walked = Walker(self.prepared.policy).walk(years, self.prepared.opening_kg)
+        walked = walker_of(self.prepared.policy).walk(years, self.prepared.opening_kg)
         return walked, tell_chain(teller(self.prepared.frame, self.prepared.policy.stack), 0, walked)
 
     def given(self, walked: Walked, good: str) -> np.ndarray:
@@ -78,7 +79,7 @@ def run(tmp_path_factory: pytest.TempPathFactory) -> Run:
     """The holding walked over three years."""
     holding = made(tmp_path_factory.mktemp("herds") / "brook")
     prepared, years = ready(holding)
-    return Run(holding, prepared, years, Walker(prepared.policy).walk(years, prepared.opening_kg))
+    return Run(holding, prepared, years, walker_of(prepared.policy).walk(years, prepared.opening_kg))
 
 
 def test_at_the_templates_herds_every_side_is_the_templates(run: Run) -> None:
@@ -267,7 +268,7 @@ def test_an_idle_plot_moves_nothing(run: Run) -> None:
     """With one more plot on which nothing grows, all that a chain brings and decides is the same to the bit."""
     track = Plot.model_validate({"use": "track", "area_m2": 100.0})
     prepared, years = ready(run.holding.model_copy(update={"plot": {"by": track, **run.holding.plot}}))
-    walked = Walker(prepared.policy).walk(years, prepared.opening_kg)
+    walked = walker_of(prepared.policy).walk(years, prepared.opening_kg)
 
     assert np.array_equal(years.arriving_kg, run.years.arriving_kg)
     assert np.array_equal(years.asked, run.years.asked)

@@ -30,7 +30,7 @@ from yardland.larderyears.hindsight_json import hindsight_json
 from yardland.larderyears.links import Link, links_of, relaxed_frame, relaxed_years
 from yardland.larderyears.run import Years, run_years, short_years
 from yardland.larderyears.tenths import tenths, year_weather
-from yardland.larderyears.walk import Walker
+from yardland.larderyears.window_walk import walker_of
 from yardland.larderyears.work import ready
 from yardland.reference import load_tables
 from yardland.report.hindsight_lines import TOLD_CAUSES, cause_words, hindsight_words
@@ -63,7 +63,7 @@ def test_what_a_chain_brought_is_found_again(hungry: Years) -> None:
     shared = hungry.prepared
     one = hungry.chains[1]
     came = came_to(hungry, one)
-    again = Walker(shared.policy).walk(
+    again = walker_of(shared.policy).walk(
         came_to(hungry, replace(one, feed_short=0.0 * one.feed_short)), shared.opening_kg
     )
 

@@ -23,7 +23,8 @@ from yardland.larderyears.prepare import Prepared, prepare
 from yardland.larderyears.sides import HANDS, THAWED, Brought, brought
 from yardland.larderyears.thaw import Thaw
 from yardland.larderyears.told import teller
-from yardland.larderyears.walk import Walked, Walker
+from yardland.larderyears.walk import Walked
+from yardland.larderyears.window_walk import walker_of
 from yardland.ledger.months import larder_months
 from yardland.reference import load_tables
 
@@ -49,7 +50,7 @@ def run(brook: Holding) -> tuple[Prepared, Brought, Walked]:
     calm = years.mishaps.copy()
     calm[:, THAWED], calm[:, HANDS] = 0.0, 1.0
     years = replace(years, mishaps=calm)
-    return prepared, years, Walker(prepared.policy).walk(years, prepared.opening_kg)
+    return prepared, years, walker_of(prepared.policy).walk(years, prepared.opening_kg)
 
 
 def befell(holding: Holding, tables=TABLES, years: np.ndarray = MANY, seed: int = 1) -> Mishaps:
@@ -166,7 +167,7 @@ def test_what_lies_frozen_is_lost_and_nobody_saw_it_coming(run: tuple[Prepared, 
     of mixed ages lose them in the balance of the month.
     """
     prepared, years, calm = run
-    walked = Walker(prepared.policy).walk(hit(years, THAWED, 1, month, 0.7), prepared.opening_kg)
+    walked = walker_of(prepared.policy).walk(hit(years, THAWED, 1, month, 0.7), prepared.opening_kg)
     before = decided_before(prepared, month)
     stack = prepared.policy.stack
     thaw = Thaw(prepared.frame, stack)
@@ -193,7 +194,7 @@ def test_foresight_is_short_of_no_more_where_mishaps_fall(run: tuple[Prepared, B
         years, arriving_kg=years.arriving_kg * 0.5, given_kg=years.given_kg * 0.5, gift_kg=years.gift_kg * 0.5
     )
     struck = hit(hit(poor, THAWED, 1, 2, 1.0), HANDS, 0, 11, 0.0)
-    walked = Walker(prepared.policy).walk(struck, prepared.opening_kg)
+    walked = walker_of(prepared.policy).walk(struck, prepared.opening_kg)
     tell = teller(prepared.frame, prepared.policy.stack)
     lacks = sum(float(walked.x[:, column].sum()) for _, _, column, _ in tell.lacks)
     bound = foresight(prepared, struck, prepared.opening_kg)
@@ -209,7 +210,7 @@ def test_without_hands_nothing_is_put_into_jars_or_dried(run: tuple[Prepared, Br
     rows = frame.hands_row[stack.row_at[frame.hands_row] >= 0]
     full = stack.activity(calm.x[0])[stack.row_at[rows]]
     month = int(frame.row_month[rows][np.argmax(full)])
-    walked = Walker(prepared.policy).walk(hit(years, HANDS, 0, month, 0.0), prepared.opening_kg)
+    walked = walker_of(prepared.policy).walk(hit(years, HANDS, 0, month, 0.0), prepared.opening_kg)
     of_month = stack.row_at[rows[frame.row_month[rows] == month]]
     before = decided_before(prepared, month)
 

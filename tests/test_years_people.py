@@ -27,6 +27,7 @@ from yardland.larderyears.start import calendar_of, started_as
 from yardland.larderyears.told import ChainTold, tell_chain, teller
 from yardland.larderyears.walk import SLACK as SLACK_OF_CLOSED
 from yardland.larderyears.walk import Policy, Walked, Walker
+from yardland.larderyears.window_walk import walker_of
 from yardland.ledger.months import larder_months
 from yardland.reference import load_tables
 
@@ -67,7 +68,7 @@ def run(holding: Holding) -> Run:
     prepared = prepare(ground(holding, TABLES), quick=True, years=YEARS)
     grown = grow_chains(prepared.ground, 5, [0, 1], YEARS, calendar=calendar_of(holding, YEARS))
     one, two = (brought(prepared.frame, chain)[0] for chain in grown.productions)
-    walked = Walker(prepared.policy).walk(one, prepared.opening_kg)
+    walked = walker_of(prepared.policy).walk(one, prepared.opening_kg)
     tell = teller(prepared.frame, prepared.policy.stack, prepared.policy.household)
     return Run(prepared, (one, two), walked, tell_chain(tell, 0, walked))
 
@@ -219,7 +220,7 @@ def test_what_comes_later_moves_no_decision(run: Run, year: int, month: int) -> 
         return later
 
     future = Brought(*(shuffled(getattr(one, part.name), getattr(two, part.name)) for part in fields(Brought)))
-    again = Walker(run.prepared.policy).walk(future, run.prepared.opening_kg)
+    again = walker_of(run.prepared.policy).walk(future, run.prepared.opening_kg)
     stack, decided = run.prepared.policy.stack, run.prepared.frame.decided
     done = stack.column_at[np.flatnonzero((decided <= month) & (stack.column_at >= 0))]
 

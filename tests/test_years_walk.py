@@ -25,6 +25,7 @@ from yardland.larderyears.stack import stacked
 from yardland.larderyears.told import teller
 from yardland.larderyears.walk import SLACK as SLACK_OF_CLOSED
 from yardland.larderyears.walk import Policy, Walked, Walker
+from yardland.larderyears.window_walk import walker_of
 from yardland.ledger.production import Gathered, Production, SeedNeed
 from yardland.reference import load_tables
 
@@ -57,7 +58,7 @@ def run(folder: Path) -> Run:
     prepared = prepare(ground(holding, load_tables(own=holding.own)), quick=True)
     grown = grow_chains(prepared.ground, 5, [0, 1], YEARS)
     one, two = (brought(prepared.frame, chain)[0] for chain in grown.productions)
-    return Run(prepared, (one, two), Walker(prepared.policy).walk(one, prepared.opening_kg))
+    return Run(prepared, (one, two), walker_of(prepared.policy).walk(one, prepared.opening_kg))
 
 
 @pytest.mark.parametrize(("year", "month"), [(0, 4), (1, 9), (2, 0)])
@@ -80,7 +81,7 @@ def test_what_comes_later_moves_no_decision(run: Run, year: int, month: int) -> 
         shuffled(one.gift_kg, two.gift_kg),
         shuffled(one.spared_kg, two.spared_kg),
     )
-    again = Walker(run.prepared.policy).walk(future, run.prepared.opening_kg)
+    again = walker_of(run.prepared.policy).walk(future, run.prepared.opening_kg)
     stack, decided = run.prepared.policy.stack, run.prepared.frame.decided
     done = stack.column_at[np.flatnonzero((decided <= month) & (stack.column_at >= 0))]
 
@@ -149,7 +150,7 @@ def test_no_policy_is_short_of_less_than_foresight(run: Run) -> None:
         arriving_kg=run.chains[0].arriving_kg * 0.55,
         given_kg=run.chains[0].given_kg * 0.55,
     )
-    walked = Walker(run.prepared.policy).walk(hungry, run.prepared.opening_kg)
+    walked = walker_of(run.prepared.policy).walk(hungry, run.prepared.opening_kg)
     tell = teller(run.prepared.frame, run.prepared.policy.stack)
     lacks = sum(float(walked.x[:, column].sum()) for _, _, column, _ in tell.lacks)
     bound = foresight(run.prepared, hungry, run.prepared.opening_kg)
@@ -168,7 +169,7 @@ def test_foresight_feeds_nobody_from_nothing(run: Run) -> None:
     one = run.chains[0]
     barren = replace(one, arriving_kg=one.given_kg, growth_kg_dm=np.zeros_like(one.growth_kg_dm))
     empty = np.zeros_like(run.prepared.opening_kg)
-    walked = Walker(run.prepared.policy).walk(barren, empty)
+    walked = walker_of(run.prepared.policy).walk(barren, empty)
     tell = teller(run.prepared.frame, run.prepared.policy.stack)
     lacks = sum(float(walked.x[:, column].sum()) for _, _, column, _ in tell.lacks)
     bound = check(foresight(run.prepared, barren, empty), lacks)

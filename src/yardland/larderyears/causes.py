@@ -19,7 +19,7 @@ from yardland.larderyears.places import Place, open_place
 from yardland.larderyears.run import ROUNDING, Years
 from yardland.larderyears.sides import Brought
 from yardland.larderyears.told import ChainTold, tell_chain, teller
-from yardland.larderyears.walk import Walker
+from yardland.larderyears.window_walk import walker_of
 from yardland.larderyears.work import Ready, ready
 
 STRETCHES = 3
@@ -197,7 +197,7 @@ def walked(held: Ready, link: Link | None, stretch: Stretch) -> ChainTold:
     shared = held.shared
     policy = shared.policy if link is None else relaxed_policy(shared, link)
     years = stretch.years if link is None else relaxed_years(shared.frame, stretch.years, link)
-    walker = Walker(policy)
+    walker = walker_of(policy)
     return tell_chain(
         teller(policy.frame, policy.stack, policy.household),
         stretch.chain,

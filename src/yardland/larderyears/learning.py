@@ -7,25 +7,38 @@ says that what comes after costs more than the cuts know, its cut is put in, at 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from yardland.larder.description import MONTHS
 from yardland.larderyears.board import Board
+from yardland.larderyears.frame import Frame
 from yardland.larderyears.hot import Hot
 from yardland.larderyears.panes import Pane
+from yardland.larderyears.prune import Kept
 from yardland.larderyears.sides import THAWED, Brought
-from yardland.larderyears.stack import Stack
+from yardland.larderyears.stack import Stack, stacked
 from yardland.larderyears.tails import Boundary, Calendar, Cut, Expected, boundary, calendar, cut_of, state_of
-from yardland.larderyears.walk import Policy, Walker, as_basis
-from yardland.larderyears.window_walk import Chain, View, WindowWalker
-from yardland.larderyears.windows import Window, cut_row, window
+from yardland.larderyears.walk import Policy, Walker, as_basis, started
+from yardland.larderyears.window_walk import Chain, WindowWalker
+from yardland.larderyears.windows import View, Window, cut_row, window
 
 F64 = npt.NDArray[np.float64]
+LOOKED = 2
+"""Of so many lessons one is walked to see which rows are passed."""
 AHEAD = 1
 """Months of the windows that learn: the fewest, which lean on the cuts the most."""
+
+
+@dataclass(frozen=True)
+class Lesson:
+    """Training years that are walked one behind the other; opening_kg [opening] : what lies there first ; first_turn : of the normals."""
+
+    years: Brought
+    opening_kg: F64
+    first_turn: int
 
 
 @dataclass
@@ -107,7 +120,7 @@ class Learner(WindowWalker):
         self.follower.thaw.strike(self.hot, month, float(came.mishaps[year, THAWED, month]))
         return super().strike(board, came, year, month, kept)
 
-    def closed(self, chain: Chain, year: int, month: int, done: F64, kept: F64) -> None:
+    def closed(self, month: int, done: F64, kept: F64) -> None:
         """The whole program does what was done, is solved, and gives its cuts."""
         hot, follower = self.hot, self.follower
         ends = follower.closing[month]
@@ -142,6 +155,11 @@ class Learner(WindowWalker):
         cuts = tuple(tuple(cut_row(own, self.ends[own.end], cut, width) for cut in chosen[own.end]) for own in windows)
         return View(self.view.when, windows, cuts, (None,) * MONTHS)
 
+    def policy_of(self, ahead: int, tolerance: float, first: Lesson) -> Policy:
+        """A policy whose windows look so many months ahead, with bases to begin with: those after a lesson."""
+        policy = replace(self.policy, view=self.learned(ahead, tolerance))
+        return replace(policy, view=warmed(policy, first))
+
 
 def expected_sides(walker: Walker, kind: int) -> Expected:
     """Sides and bounds of a walker's stack as a kind of year opens."""
@@ -152,10 +170,31 @@ def expected_sides(walker: Walker, kind: int) -> Expected:
     return Expected(board.row_lower, board.row_upper, board.lower, board.upper, board.lazy_lower, board.lazy_upper)
 
 
-def warmed(policy: Policy, view: View, years: Brought, opening_kg: F64) -> View:
-    """The view with the bases that its chains begin with: those after some training years."""
+def warmed(policy: Policy, lesson: Lesson) -> View | None:
+    """A policy's view with the bases that its chains begin with: those after a lesson."""
+    view = policy.view
+    if view is None:
+        return None
     walker = WindowWalker(policy, view)
     panes = walker.panes()
-    walker.walk_with(panes, years, opening_kg)
-    bases = tuple(pane.basis(len(cuts)) for pane, cuts in zip(panes, view.cuts, strict=True))
-    return View(view.when, view.windows, view.cuts, bases)
+    walker.walk_with(panes, lesson.years, lesson.opening_kg, lesson.first_turn)
+    return replace(view, bases=tuple(pane.basis(len(cuts)) for pane, cuts in zip(panes, view.cuts, strict=True)))
+
+
+def looked_at(frame: Frame, kept: Kept, whole: Policy, lessons: Sequence[Lesson]) -> Kept:
+    """Rows that were left out and are passed in walks of training years stay from the beginning."""
+    policy = started(replace(whole, stack=stacked(frame, 1, kept)), lessons[0].opening_kg)
+    passed: set[int] = set()
+
+    class Looked(Hot):
+        def solve(self, month: int) -> F64:
+            x = super().solve(month)
+            passed.update(self.added)
+            return x
+
+    for lesson in lessons[::LOOKED]:
+        Walker(policy, solver=Looked).walk(lesson.years, lesson.opening_kg, lesson.first_turn)
+    rows, lazy = kept.rows.copy(), kept.lazy.copy()
+    back = np.flatnonzero(kept.lazy)[sorted(passed)]
+    rows[back], lazy[back] = True, False
+    return Kept(kept.columns, rows, lazy)

@@ -168,7 +168,7 @@ def relaxed_policy(shared: Prepared, link: Link) -> Policy:
     frame = relaxed_frame(shared.frame, link)
     stack = stacked(frame, old.stack.blocks, shared.kept)
     expected = relaxed_years(shared.frame, old.expected, link)
-    return Policy(frame, stack, expected, old.basis, relaxed_household(old.household, link))
+    return replace(old, frame=frame, stack=stack, expected=expected, household=relaxed_household(old.household, link))
 
 
 def relaxed_household(household: Household | None, link: Link) -> Household | None:

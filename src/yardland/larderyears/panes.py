@@ -12,13 +12,14 @@ from yardland.larderyears.board import Board
 from yardland.larderyears.hot import PASSED, SIMPLEX, TRIES, WORST_MISS
 from yardland.larderyears.stack import Stack
 from yardland.larderyears.tails import ANY, Calendar
-from yardland.larderyears.windows import Row, Window, lazy_row
+from yardland.larderyears.walk import as_basis, statuses
+from yardland.larderyears.windows import Row, Statuses, Window, lazy_row
 
 F64 = npt.NDArray[np.float64]
 I64 = npt.NDArray[np.int64]
 INFINITY = float("inf")
-Statuses = tuple[tuple[int, ...], tuple[int, ...]]
-"""Column and row statuses of a basis."""
+BASIC = 1
+"""The solver's number for a basic row."""
 
 
 class Pane:
@@ -50,7 +51,7 @@ class Pane:
         self.begun = basis is not None
         if basis is not None:
             rows = [*basis[1], *[BASIC] * (own.height + len(cuts) - len(basis[1]))]
-            must(self.solver.setBasis(as_basis((basis[0], tuple(rows)))), "take the basis")
+            must(self.solver.setBasis(as_basis((basis[0], tuple(rows)))), "take the basis")  # type: ignore[arg-type]
 
     def set_options(self, options: dict[str, Any]) -> None:
         """Set options of the solver; one that it does not know is refused."""
@@ -192,23 +193,3 @@ class Pane:
         """Statuses of the last answer's basis, rows that were put in after so many cuts left out."""
         columns, rows = statuses(self.solver.getBasis())
         return columns, rows[: self.window.height + cuts]
-
-
-BASIC = 1
-"""The solver's number for a basic row."""
-
-
-def as_basis(own: Statuses) -> Any:  # noqa: ANN401 (the solver's own form has no types)
-    """A basis in the solver's own form."""
-    import highspy
-
-    basis = highspy.HighsBasis()
-    basis.col_status = [highspy.HighsBasisStatus(status) for status in own[0]]
-    basis.row_status = [highspy.HighsBasisStatus(status) for status in own[1]]
-    basis.valid = True
-    return basis
-
-
-def statuses(basis: Any) -> Statuses:  # noqa: ANN401 (the solver's own form has no types)
-    """A basis as plain numbers."""
-    return tuple(int(one) for one in basis.col_status), tuple(int(one) for one in basis.row_status)

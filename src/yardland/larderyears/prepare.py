@@ -6,7 +6,7 @@ All of it comes from the plan, its record, and training years on a stream of the
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -17,6 +17,7 @@ from yardland.larder.needs import household_need
 from yardland.larderyears.chains import Ground, Grown, grow_chains
 from yardland.larderyears.frame import Frame, make_frame
 from yardland.larderyears.household import described_along, household_of
+from yardland.larderyears.learning import Learner, Lesson, looked_at
 from yardland.larderyears.mishaps import without_mean_thaw
 from yardland.larderyears.prune import Kept, pruned
 from yardland.larderyears.sides import Brought, brought, expected, joined
@@ -39,8 +40,16 @@ YEARS = 11
 """Years of a chain of ten that begins as it stands."""
 HEDGE = 0.9
 """Share of the normal harvest and grass that is counted on beforehand (docs/years-policy.md compares shares)."""
-BLOCKS = {"shipped": 2, "quick": 1}
-"""Larder years that each policy looks over: to the end of the next one, or of this one."""
+BLOCKS = 2
+"""Larder years of the program that the cuts are learned from: to the end of the next one."""
+AHEAD = {"shipped": 6, "quick": 2}
+"""Months that each policy looks ahead, before the cuts say what comes after (docs/years-policy.md compares them)."""
+LEARNED, LEARNED_YEARS = 8, 3
+"""Walks that cuts are learned from, and years of each."""
+SHELVES = (1.0, 0.4, 0.7, 1.2, 0.2, 1.0, 0.5, 0.8)
+"""Shares of the settled stores with which these walks open."""
+TOLERANCE = 0.2
+"""How far the cuts that a policy keeps may fall short of what was learned, in a hundredth of a month's need of a nutrient (`Weights`)."""
 
 
 @dataclass(frozen=True)
@@ -71,7 +80,7 @@ def prepare(
 
     Args:
         ground: of the plan.
-        quick: look to the end of this larder year only.
+        quick: look a few months ahead only.
         hedge: share of the normal that is counted on.
         tell: is told how many training programs are done (`programs_of` says of how many).
         years: of a chain; from a start as it stands each has a normal of its own.
@@ -106,14 +115,22 @@ def prepare(
     trained = train(frame, larder, solved, trials(brings, opening_kg), normal, tell, household)
     opens = trained.opening_kg if opening_kg is None else opening_kg
     kept = pruned(frame, trained.used, trained.reached, np.flatnonzero(trained.opening_kg + opens > 0.0))
-    blocks = BLOCKS["quick" if quick else "shipped"]
-    policy = started(Policy(frame, stacked(frame, blocks, kept), normal, household=household), opens)
+    whole = Policy(frame, stacked(frame, BLOCKS, kept), normal, household=household)
+    lessons = lessons_of(brings, trained.opening_kg, opening_kg, min(ground.rotation_years, TRAINING_YEARS))
+    kept = looked_at(frame, kept, whole, lessons)
+    whole = started(replace(whole, stack=stacked(frame, BLOCKS, kept)), opens)
+    learner = Learner(replace(whole, stack=stacked(frame, 1, kept), basis=None), whole, TOLERANCE / 2.0)
+    for number, lesson in enumerate(lessons):
+        learner.learn(lesson.years, lesson.opening_kg, lesson.first_turn)
+        if tell is not None:
+            tell(programs_of(holding) - LEARNED + number + 1)
+    policy = learner.policy_of(AHEAD["quick" if quick else "shipped"], TOLERANCE, lessons[0])
     return Prepared(ground, frame, kept, policy, opens, brings[0])
 
 
 def programs_of(holding: Holding) -> int:
     """Training programs that a plan takes."""
-    return PROGRAMS + (FROM_TODAY if as_it_stands(holding) else 0)
+    return PROGRAMS + LEARNED + (FROM_TODAY if as_it_stands(holding) else 0)
 
 
 def grown_in_training(ground: Ground, years: int) -> tuple[Grown, ...]:
@@ -153,6 +170,30 @@ def trials(brings: Sequence[Brought], opening_kg: F64 | None) -> list[Trial]:
     if opening_kg is not None:
         first = [brings[min(year, last)].of(slice(year, year + 1)) for year in range(FROM_TODAY)]
         found.append(Trial(joined(first), opening_kg, 0))
+    return found
+
+
+def lessons_of(brings: Sequence[Brought], settled_kg: F64, today_kg: F64 | None, turns: int) -> list[Lesson]:
+    """Walks that cuts are learned from: from full, middling and poor shelves; a start as it stands first from today's.
+
+    Args:
+        brings: training years, once, or once for each year of a chain.
+        settled_kg: what lies there in a settled holding.
+        today_kg: what lies there today, where a chain begins as it stands.
+        turns: years of the rotation.
+    """
+    last, found = len(brings) - 1, []
+    phases = spread_over(len(brings), LEARNED)
+    for number, share in enumerate(SHELVES):
+        chain, half = divmod(number, TRAINING_YEARS // LEARNED_YEARS)
+        at = chain * TRAINING_YEARS + half * LEARNED_YEARS
+        phase = phases[number]
+        first = phase if last else (half * LEARNED_YEARS) % turns
+        years = joined(
+            [brings[min(phase + year, last)].of(slice(at + year, at + year + 1)) for year in range(LEARNED_YEARS)]
+        )
+        opening = today_kg if number == 0 and today_kg is not None else settled_kg * share
+        found.append(Lesson(years, opening, first))
     return found
 
 

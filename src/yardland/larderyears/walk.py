@@ -27,6 +27,8 @@ from yardland.larderyears.thaw import Thaw
 if TYPE_CHECKING:
     import highspy
 
+    from yardland.larderyears.windows import View
+
 F64 = npt.NDArray[np.float64]
 I64 = npt.NDArray[np.int64]
 INFINITY = float("inf")
@@ -58,6 +60,7 @@ class Policy:
 
     expected : the normal, times the hedge, a year for each of the rotation, or of the chain where it begins as it stands
     household : needs and plates of each year of the chain, where people grow older ; basis : column and row statuses that a chain begins with
+    view : windows of a few months with what comes after them, through which the policy is walked; None: the whole program is kept hot
     """
 
     frame: Frame
@@ -65,6 +68,7 @@ class Policy:
     expected: Brought
     basis: tuple[tuple[int, ...], tuple[int, ...]] | None = None
     household: Household | None = None
+    view: View | None = None
 
 
 @dataclass(frozen=True)

@@ -11,28 +11,15 @@ import numpy.typing as npt
 from yardland.larder.description import MONTHS
 from yardland.larderyears.board import Board
 from yardland.larderyears.hunger import own_copy
-from yardland.larderyears.panes import Pane, Statuses
+from yardland.larderyears.panes import Pane
 from yardland.larderyears.sides import THAWED, Brought
 from yardland.larderyears.stack import Stack
 from yardland.larderyears.tails import ANY, Calendar, first_block, places
 from yardland.larderyears.walk import DUST, Policy, Walked, Walker
-from yardland.larderyears.windows import Row, Window
+from yardland.larderyears.windows import View
 
 F64 = npt.NDArray[np.float64]
 I64 = npt.NDArray[np.int64]
-
-
-@dataclass(frozen=True)
-class View:
-    """What a policy by windows sees: plain arrays, so that it travels to workers.
-
-    windows, cuts [month], bases [month] : programs, rows that hold up what comes after, and what a chain begins with
-    """
-
-    when: Calendar
-    windows: tuple[Window, ...]
-    cuts: tuple[tuple[Row, ...], ...]
-    bases: tuple[Statuses | None, ...]
 
 
 @dataclass(frozen=True)
@@ -121,7 +108,7 @@ class WindowWalker(Walker):
             kept = self.close(panes[month], board, answer, done)
             worst = self.worst_so_far(board, done, worst, month)
             chain.lacked = self.hunger.lacked(done, chain.came.asked[year, :, :, month], month)
-            self.closed(chain, year, month, done, kept)
+            self.closed(month, done, kept)
         done[self.worst.columns] = worst
         thawed = [one.thawed for one in self.thaw.held if one.thawed >= 0]
         done[thawed] = board.lower[thawed]
@@ -134,7 +121,7 @@ class WindowWalker(Walker):
             kept[self.frozen[self.frozen_made < month]] *= 1.0 - share
         return self.thaw.strike(board, month, share)
 
-    def closed(self, chain: Chain, year: int, month: int, done: F64, kept: F64) -> None:
+    def closed(self, month: int, done: F64, kept: F64) -> None:
         """A month is over: nothing more to do than to go on (training looks here)."""
 
     def close(self, pane: Pane, board: Board, answer: F64, done: F64) -> F64:
@@ -181,3 +168,8 @@ def worst_of(stack: Stack, when: Calendar) -> Worst:
         own.append((row[mine], column[mine], value[mine]))
         others.append((row[rest], column[rest], value[rest]))
     return Worst(columns, tuple(own), tuple(others))
+
+
+def walker_of(policy: Policy) -> Walker:
+    """The walker of a policy: through its windows, or its whole program kept hot."""
+    return Walker(policy) if policy.view is None else WindowWalker(policy, policy.view)

@@ -16,6 +16,8 @@ from yardland.larderyears.stack import Stack, by_columns
 from yardland.larderyears.tails import ALIKE, ANY, NONE, Boundary, Calendar, Cut, first_block, places
 
 F64 = npt.NDArray[np.float64]
+Statuses = tuple[tuple[int, ...], tuple[int, ...]]
+"""Column and row statuses of a basis."""
 I64 = npt.NDArray[np.int64]
 
 
@@ -194,3 +196,16 @@ def lazy_row(stack: Stack, when: Calendar, own: Window, number: int) -> Row:
     past = (place < 0) & ~late
     before = Entries(np.zeros(int(past.sum()), dtype=np.int64), column[past], value[past])
     return Row(unique.astype(np.int32), np.asarray(values, dtype=np.float64), before, np.zeros(0), number)
+
+
+@dataclass(frozen=True)
+class View:
+    """What a policy by windows sees: plain arrays, so that it travels to workers.
+
+    windows, cuts [month], bases [month] : programs, rows that hold up what comes after, and what a chain begins with
+    """
+
+    when: Calendar
+    windows: tuple[Window, ...]
+    cuts: tuple[tuple[Row, ...], ...]
+    bases: tuple[Statuses | None, ...]

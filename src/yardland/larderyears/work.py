@@ -25,6 +25,7 @@ from yardland.larderyears.sides import Brought, brought
 from yardland.larderyears.start import calendar_of
 from yardland.larderyears.told import ChainTold, Teller, tell_chain, teller
 from yardland.larderyears.walk import Walker
+from yardland.larderyears.window_walk import walker_of
 
 HELD = 2
 """Runs that a worker keeps ready: a plan, and the one that it is compared with."""
@@ -58,7 +59,7 @@ class GrownChain:
 def ready(shared: Prepared, asked: Asked) -> Ready:
     """Look up the rows and columns of each month, and what is told."""
     tell = teller(shared.frame, shared.policy.stack, shared.policy.household)
-    return Ready(shared, asked, Walker(shared.policy), tell)
+    return Ready(shared, asked, walker_of(shared.policy), tell)
 
 
 def grow(held: Ready, chains: Sequence[int]) -> list[GrownChain]:
