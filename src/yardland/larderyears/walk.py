@@ -183,7 +183,7 @@ class Walker:
         hot.bound_columns(sides.left_column, np.zeros(len(sides.left_column)), growth_kg_dm[sides.left_sward])
         lower, upper, most = sides.herds.at(year.asked[at, :, :, month], year.spared_kg[at, :, month])
         hot.bound_rows(sides.herds.row, lower, upper)
-        hot.bound_columns(np.concatenate([sides.herds.column, sides.herds.spared]), np.zeros(len(most)), most)
+        hot.bound_columns(sides.herds.columns, np.zeros(len(most)), most)
         hands = sides.kitchen_most * year.mishaps[at, HANDS, month]
         hot.bound_rows(sides.kitchen_row, np.full(len(hands), -INFINITY), hands)
 
