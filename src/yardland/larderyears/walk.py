@@ -140,7 +140,7 @@ class Walker:
                 x[year, done] = answer[done]
                 lacked = self.hunger.lacked(answer, came.asked[year, :, :, month], month)
             open_columns = self.first[self.policy.frame.decided[stack.column_at >= 0] == OPEN]
-            x[year, open_columns] = answer[open_columns]
+            x[year, open_columns] = np.maximum(answer[open_columns], hot.lower[open_columns])
             left = np.maximum(x[year, self.left], 0.0) * self.left_kg
             opened[year + 1] = np.bincount(self.left_opening, weights=left, minlength=len(opening_kg))
         return Walked(x, opened, came, thawed_kg, hot.pivots, hot.solves)
