@@ -23,6 +23,8 @@ LONGEST = (
     "test_random_holdings",
     "test_growth_kernels",
     "test_cli_years",
+    "test_years_start",
+    "test_years_places",
     "test_cli_demo",
     "test_growth_crops",
     "test_weather_generator_records",

@@ -93,7 +93,14 @@ def test_standard_terms_buy_nothing_but_salt(brook: Path) -> None:
     assert yardland.load(brook).place.name == "Brook"
 
 
+@pytest.fixture
+def _few_draws(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two draws of yields instead of five, where nothing is asked of what handbooks leave open."""
+    monkeypatch.setattr("yardland.larderyears.run.DRAWS", 2)
+
+
 @pytest.mark.slow
+@pytest.mark.usefixtures("_few_draws")
 def test_two_processes_give_the_bits_of_one(brook: Path) -> None:
     """Chains walked in two processes are those of one process, to the last bit; and a shorter run is the start of a longer."""
     holding = yardland.load(brook)
@@ -108,6 +115,7 @@ def test_two_processes_give_the_bits_of_one(brook: Path) -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.usefixtures("_few_draws")
 def test_looking_a_year_ahead_starves_nobody_more(brook: Path) -> None:
     """The policy that looks to the next year's end is short of no more, in sum, than that which looks to this one's."""
     holding = yardland.load(brook)

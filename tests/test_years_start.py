@@ -158,7 +158,7 @@ def test_the_terms_say_how_a_chain_begins(odds: Odds) -> None:
     for words in (
         f"begins as it stands in Oct 2026 with {odds.opening_days:.0f} days of food in store",
         "plates as the tables have them",
-        "hail, pests and disease as the tables have them",
+        "hail, pests, disease, freezers that fail and hands laid up as the tables have them",
         "kept as a good smallholder would",
         "food",
         "seed 1, 6 years in 2 chains",

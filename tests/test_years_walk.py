@@ -75,6 +75,7 @@ def test_what_comes_later_moves_no_decision(run: Run, year: int, month: int) -> 
         shuffled(one.arriving_kg, two.arriving_kg),
         shuffled(one.given_kg, two.given_kg),
         shuffled(one.growth_kg_dm, two.growth_kg_dm),
+        shuffled(one.mishaps, two.mishaps),
         shuffled(one.asked, two.asked),
         shuffled(one.gift_kg, two.gift_kg),
         shuffled(one.spared_kg, two.spared_kg),

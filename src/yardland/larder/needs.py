@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -382,12 +383,21 @@ def child_day(tables: Tables, sex: str, age_y: float, weight_kg: float, activity
 
 def equation_row(tables: Tables, equation: str, sex: str, age_y: float) -> str:
     """Key of the row of the energy table for that equation, sex and age."""
-    for key in tables.keys("energy"):
-        row = tables.row("energy", key)
-        fits = row.text("equation") == equation and row.text("sex") in {sex, "any"} and row.text("age_below_y")
-        if fits and float(row.text("age_min_y")) <= age_y < float(row.text("age_below_y")):
+    for key, from_y, below_y in _ages_of_equation(tables, equation, sex):
+        if from_y <= age_y < below_y:
             return key
     return f"{equation}.{sex}_{age_y:g}"
+
+
+@lru_cache(maxsize=64)
+def _ages_of_equation(tables: Tables, equation: str, sex: str) -> tuple[tuple[str, float, float], ...]:
+    """Rows of an equation for that sex with the ages that they hold for, years: read once, asked for every person and month."""
+    rows = ((key, tables.row("energy", key)) for key in tables.keys("energy"))
+    return tuple(
+        (key, float(row.text("age_min_y")), float(row.text("age_below_y")))
+        for key, row in rows
+        if row.text("equation") == equation and row.text("sex") in {sex, "any"} and row.text("age_below_y")
+    )
 
 
 def yearly_gain_kg(tables: Tables, sex: str, age_y: float) -> float:
@@ -406,14 +416,23 @@ def weight_at(person: Person, tables: Tables, age_y: float, weighed_at_y: float)
 def life_stage(tables: Tables, sex: str, age_y: float) -> str:
     """Life-stage group of the Dietary Reference Intakes (from half a year on; not pregnant, not nursing)."""
     words = {"m": "male", "f": "female"}[sex]
-    for key in tables.keys("needs"):
-        group, _, nutrient = key.partition(".")
-        if nutrient != "protein_g" or not group.startswith((words, "child", "infant")):
-            continue
-        row = tables.row("needs", key)
-        if float(row.text("age_min_y")) <= age_y < float(row.text("age_below_y")):
+    for group, from_y, below_y in _ages_of_stages(tables, words):
+        if from_y <= age_y < below_y:
             return group
     return f"{words}_71_up"
+
+
+@lru_cache(maxsize=16)
+def _ages_of_stages(tables: Tables, words: str) -> tuple[tuple[str, float, float], ...]:
+    """Life stages of a sex and of children with their ages, years, in the order of the table."""
+    keys = (key.partition(".") for key in tables.keys("needs"))
+    groups = [group for group, _, nutrient in keys if nutrient == "protein_g"]
+    rows = [
+        (group, tables.row("needs", f"{group}.protein_g"))
+        for group in groups
+        if group.startswith((words, "child", "infant"))
+    ]
+    return tuple((group, float(row.text("age_min_y")), float(row.text("age_below_y"))) for group, row in rows)
 
 
 def intake(tables: Tables, group: str, nutrient: str, level: Level = "recommended") -> float:

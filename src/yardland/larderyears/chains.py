@@ -22,6 +22,7 @@ from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
 from yardland.larder.feed_law import FeedLaw, feed_law
 from yardland.larder.feed_leavings import with_leavings
+from yardland.larderyears.mishaps import Mishap, mishaps
 from yardland.ledger.months import Month, larder_months
 from yardland.ledger.production import Production
 from yardland.reference import Tables
@@ -168,7 +169,7 @@ def some_lanes(lanes: Forcing, which: Sequence[int]) -> Forcing:
 
 @dataclass(frozen=True)
 class Struck:
-    """A hazard that took something in a year of a chain; of stock, live kilograms at grown weight."""
+    """A hazard that took something in a year of a chain; of stock, live kilograms at grown weight; of mishaps, about so much."""
 
     chain: int
     year: int
@@ -209,7 +210,11 @@ def grow_chains(
     holding, tables = ground.holding, ground.tables
     herds = herd_chains(ground.herds, tables, seed, chains, years)
     found: dict[int, Production] = {}
+    befell = [
+        mishaps(holding, tables, ground.months, seed, DRAWN, chain * APART + np.arange(years)) for chain in chains
+    ]
     struck = [told_of_herds(one, chains) for one in herds.strikes]
+    struck += [told_of_house(one, chain) for chain, by in zip(chains, befell, strict=True) for one in by.told]
     for turn, trees_in in dict.fromkeys((year % ground.rotation_years, dated[year]) for year in range(years)):
         alike = [year for year in range(years) if (year % ground.rotation_years, dated[year]) == (turn, trees_in)]
         which = [chain * years + year for chain in range(len(chains)) for year in alike]
@@ -219,7 +224,9 @@ def grow_chains(
         )
         for place, lane in enumerate(which):
             made = make(lanes, place, weather_months(sky, place, ground.months)).production
-            found[lane] = replace(made, herds=herds.needs[lane // years][lane % years])
+            chain, year = divmod(lane, years)
+            hit = befell[chain]
+            found[lane] = replace(made, herds=herds.needs[chain][year], thawed=hit.thawed[year], hands=hit.hands[year])
         strikes = (*lanes.on_crops, *lanes.on_trees)
         struck += [told(one, which, years, chains) for one in strikes if one.lost_kg.sum() > 0.0]
     raw = tuple(tuple(found[chain * years + year] for year in range(years)) for chain in range(len(chains)))
@@ -238,3 +245,8 @@ def told(strike: Strike, which: Sequence[int], years: int, chains: Sequence[int]
 def told_of_herds(strike: HerdStrike, chains: Sequence[int]) -> Struck:
     """A strike on a group by its chain and year."""
     return Struck(chains[strike.chain], strike.year, strike.kind, strike.group, strike.live_kg)
+
+
+def told_of_house(mishap: Mishap, chain: int) -> Struck:
+    """A mishap of the household by its chain and year."""
+    return Struck(chain, mishap.year, mishap.key, mishap.subject, mishap.lost_kg)

@@ -15,8 +15,9 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larder.build import Build, availability
-from yardland.larder.description import MONTHS, Larder
+from yardland.larder.description import MONTHS, Keeping, Larder
 from yardland.larder.feed_rows import standing
+from yardland.larder.power import COLD
 from yardland.larder.program import build_program
 from yardland.larder.weights import WEIGHTS, Weights
 from yardland.larderyears.asks import Asks, asks_of
@@ -31,6 +32,8 @@ OPEN = 99
 NEVER_CLOSED = -1
 """Month of a row that holds the whole year: what was laid, what lay there, the worst month."""
 HELD_ALL_YEAR = ("laid.", "opening.", "depth.", "hunger.")
+HANDS = ("jars.", "dryer.")
+"""Rows of what the household's hands can put by in a month."""
 ENERGY = 0
 RESERVE_PRICE = 20.0
 """Cost of a month without any of the reserve: under that of hunger (500 a month's need), over that of what is bought."""
@@ -85,10 +88,10 @@ class Frame:
     row_month : month that closes a row, NEVER_CLOSED for those that hold all year ; decided : month that decides a column, OPEN
     arrivals : (row, good * 12 + month, factor): how sides move with what arrives ; goods : order of the goods ; arriving : of the template, [good * 12 + month]
     graze_row, graze_left : [sward, month] row and column (-1 none) whose upper bound is the growth ; swards : their order
-    asks : what moves with the heads of the herds
+    asks : what moves with the heads of the herds ; hands_row : rows of what the kitchen can put by in a month
     cuts, mown : columns and rows that grow with what stands ; carry [sward] : of a month's grass, what stands a month on
     lying : openings in order ; opening_row [opening] ; left : what is left over
-    laid_row, laid_month [batch] : rows that hold what was put by ; stock : (month, column, edible kcal there per unit)
+    laid_row, laid_month [batch] : rows that hold what was put by ; thawed [batch] : column of what of it a freezer loses, -1 ; stock : (month, column, edible kcal there per unit)
     reserve_row, reserve_column [month] : rows that ask for the reserve, columns of what lacks of it ; eaten : (nutrient * 12 + month, column, amount per unit)
     """
 
@@ -109,6 +112,7 @@ class Frame:
     graze_row: I64
     graze_left: I64
     asks: Asks
+    hands_row: I64
     cuts: Windows
     mown: Windows
     carry: F64
@@ -117,6 +121,7 @@ class Frame:
     left: Left
     laid_row: I64
     laid_month: I64
+    thawed: I64
     stock: Sparse
     reserve_row: I64
     reserve_column: I64
@@ -152,7 +157,7 @@ def make_frame(
     asks = asks_of(build, hunger_carried)
     rows = {(good, method, lain): row for good, method, lain, row in build.opening_rows}
     lying = tuple(one for one in lying if (one.good, one.method, one.lain) in rows)
-    laid_row, laid_month = hold_batches(build)
+    laid_row, laid_month, thawed = hold_batches(build)
     stored = stock(build)
     reserve = keep_reserve(build, stored, reserve_days)
     model = build.model
@@ -190,6 +195,7 @@ def make_frame(
         graze_row=graze_row,
         graze_left=graze_left,
         asks=asks,
+        hands_row=np.array([row for row, name in enumerate(names) if name.startswith(HANDS)], dtype=np.int64),
         cuts=cuts,
         mown=mown,
         carry=carry,
@@ -198,6 +204,7 @@ def make_frame(
         left=Left(left.column[kept], left.kg[kept], left.opening[kept]),
         laid_row=laid_row,
         laid_month=laid_month,
+        thawed=thawed,
         stock=stored,
         reserve_row=reserve[:, 0],
         reserve_column=reserve[:, 1],
@@ -205,20 +212,27 @@ def make_frame(
     )
 
 
-def hold_batches(build: Build) -> tuple[I64, I64]:
-    """Rows "laid.<good>.<way>.<month>": the sum of a batch's takings, free until the month is over, then held."""
-    groups: dict[tuple[str, str, int], list[int]] = defaultdict(list)
+def hold_batches(build: Build) -> tuple[I64, I64, I64]:
+    """Rows "laid.<good>.<way>.<month>": the sum of a batch's takings, free until the month is over, then held.
+
+    What a freezer loses of a batch was put by and is never taken: a column of its own, none until it is lost.
+    """
+    groups: dict[tuple[Keeping, int], list[int]] = defaultdict(list)
     for batch in build.batches:
         if batch.made >= 0:
-            groups[batch.keeping.good, batch.keeping.method, batch.made].append(batch.column)
+            groups[batch.keeping, batch.made].append(batch.column)
     found = []
-    for (good, method, made), columns in groups.items():
-        row = build.model.row(f"laid.{good}.{method}.{build.month(made)}")
-        for column in columns:
+    for (keeping, made), columns in groups.items():
+        row = build.model.row(f"laid.{keeping.good}.{keeping.method}.{build.month(made)}")
+        thawed = -1
+        if keeping.place == COLD:
+            thawed = build.model.column(0.0, 0.0)
+            build.use(keeping.good, made, thawed)
+        for column in [*columns, thawed] if thawed >= 0 else columns:
             build.model.put(row, column, 1.0)
-        found.append((row, made))
-    pairs = np.array(found, dtype=np.int64).reshape(-1, 2)
-    return pairs[:, 0], pairs[:, 1]
+        found.append((row, made, thawed))
+    row_at, made_at, thawed_at = np.array(found, dtype=np.int64).reshape(-1, 3).T
+    return row_at, made_at, thawed_at
 
 
 def keep_reserve(build: Build, stored: Sparse, days: float) -> I64:

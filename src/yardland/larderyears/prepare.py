@@ -17,6 +17,7 @@ from yardland.larder.needs import household_need
 from yardland.larderyears.chains import Ground, Grown, grow_chains
 from yardland.larderyears.frame import Frame, make_frame
 from yardland.larderyears.household import described_along, household_of
+from yardland.larderyears.mishaps import without_mean_thaw
 from yardland.larderyears.prune import Kept, pruned
 from yardland.larderyears.sides import Brought, brought, expected, joined
 from yardland.larderyears.stack import stacked
@@ -91,7 +92,7 @@ def prepare(
     else:
         larder, asked = describe(holding, tables, months, template, household_need(holding, tables, months)[1]), []
     stores = today(larder)
-    larder = without_opening(larder)
+    larder = without_mean_thaw(without_opening(larder))
     frame = make_frame(
         larder,
         holding.goal.reserve_days,

@@ -16,6 +16,8 @@ from yardland.ledger.production import Production
 
 F64 = npt.NDArray[np.float64]
 I64 = npt.NDArray[np.int64]
+THAWED, HANDS = range(2)
+"""Mishaps: share of what lies frozen as a month begins that is lost; share of a month's putting by that can be done."""
 
 
 @dataclass(frozen=True)
@@ -24,12 +26,14 @@ class Brought:
 
     arriving_kg [year, good, 12] : in the order of the frame's goods ; given_kg : of it, what the herds give
     growth_kg_dm [year, sward, 12] : what may be grazed ; asked [year, herd, 4, 12] : what the herds need (`larderyears.asks`)
+    mishaps [year, 2, 12] : THAWED, HANDS
     gift_kg [year, gift, 12] : what each class gives of each good ; spared_kg : of it, what hunger cannot take
     """
 
     arriving_kg: F64
     given_kg: F64
     growth_kg_dm: F64
+    mishaps: F64
     asked: F64
     gift_kg: F64
     spared_kg: F64
@@ -84,7 +88,16 @@ def brought(frame: Frame, productions: Sequence[Production]) -> tuple[Brought, L
     stray(asked, frame.asks.need)
     gifts = herds.gift_kg(frame.asks, productions)
     spared = herds.spared_kg(frame.asks, asked, gifts)
-    return Brought(arriving, given, growth, asked, gifts, spared), Lost(lost, whole)
+    return Brought(arriving, given, growth, befell(productions), asked, gifts, spared), Lost(lost, whole)
+
+
+def befell(productions: Sequence[Production]) -> F64:
+    """What mishaps do in each year, [year, 2, 12]: nothing thaws and all hands are there where none were drawn."""
+    found = np.zeros((len(productions), 2, MONTHS))
+    for year, production in enumerate(productions):
+        found[year, THAWED] = 0.0 if production.thawed is None else production.thawed
+        found[year, HANDS] = 1.0 if production.hands is None else production.hands
+    return found
 
 
 def stray(asked: F64, need: F64) -> None:
@@ -126,7 +139,7 @@ class MonthSides:
     rows : their places ; which : index into the month's goods for each entry ; entry_row : index into `rows` ; factor
     lower, upper : at nothing arriving ; graze_row, left_column : places, with the sward of each
     cut_column, mown_row : places of what is bounded by window x what stands
-    herds : how rows and columns of feed move
+    herds : how rows and columns of feed move ; kitchen_row : rows of what the kitchen can put by, `kitchen_most` with all hands
     """
 
     rows: I64
@@ -146,6 +159,8 @@ class MonthSides:
     mown_sward: I64
     mown_window: F64
     herds: HerdSides
+    kitchen_row: I64
+    kitchen_most: F64
 
 
 @dataclass(frozen=True)
@@ -218,6 +233,7 @@ def month_sides(frame: Frame, stack: Stack, month: int, block: int = 0) -> Month
     standing = np.flatnonzero((left >= 0) & (stack.column_at[left] >= 0))
     cut = (frame.cuts.month == month) & (stack.column_at[frame.cuts.at] >= 0)
     mown = (frame.mown.month == month) & (stack.row_at[frame.mown.at] >= 0)
+    hands = frame.hands_row[(frame.row_month[frame.hands_row] == month) & (stack.row_at[frame.hands_row] >= 0)]
     return MonthSides(
         rows=stack.rows(rows, block),
         entry_row=entry,
@@ -236,6 +252,8 @@ def month_sides(frame: Frame, stack: Stack, month: int, block: int = 0) -> Month
         mown_sward=frame.mown.sward[mown],
         mown_window=frame.mown.window[mown],
         herds=herd_sides(frame, stack, month, block),
+        kitchen_row=stack.rows(hands, block),
+        kitchen_most=frame.row_upper[hands],
     )
 
 

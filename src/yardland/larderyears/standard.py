@@ -9,7 +9,7 @@ from yardland.holding.model import Holding, Like
 
 LEVEL = "good smallholder"
 STAYS_BOUGHT = ("salt",)
-OWN_HAZARDS = ("hazards.", "drivers.", "odds.", "herd_strikes.", "herd_odds.")
+OWN_HAZARDS = ("hazards.", "drivers.", "odds.", "herd_strikes.", "herd_odds.", "mishaps.")
 OWN_PLATES = ("plates.",)
 OWN_OF = OWN_HAZARDS + OWN_PLATES
 """Figures of the user's own that standard terms do without."""

@@ -32,8 +32,8 @@ def clauses(odds: Odds) -> Iterator[str]:
     yield from plates(holding)
     own = [row.key for row in holding.own if row.key.startswith(OWN_HAZARDS)]
     own += [f"group.{name}.strike.{key}" for name, group in holding.group.items() for key in group.strike]
-    as_they_are = "hail, pests and disease as the tables have them"
-    yield as_they_are if not own else f"hail, pests and disease with own figures for {', '.join(own)}"
+    as_they_are = "hail, pests, disease, freezers that fail and hands laid up as the tables have them"
+    yield as_they_are if not own else f"hail, pests, disease and mishaps with own figures for {', '.join(own)}"
     if holding.group:
         yield "herds drawn head by head: births, deaths, what strikes a group; today's heads when a chain begins"
     yield f"kept as a {holding.goal.level} would"

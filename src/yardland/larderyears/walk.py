@@ -19,8 +19,9 @@ from yardland.larderyears.frame import OPEN, Frame
 from yardland.larderyears.hot import EVERY, Hot, eased
 from yardland.larderyears.household import Household, Seats
 from yardland.larderyears.hunger import Hunger, own_copy
-from yardland.larderyears.sides import Brought, month_sides, sides_at
+from yardland.larderyears.sides import HANDS, THAWED, Brought, month_sides, sides_at
 from yardland.larderyears.stack import Stack
+from yardland.larderyears.thaw import Thaw
 
 if TYPE_CHECKING:
     import highspy
@@ -72,12 +73,14 @@ class Walked:
     x [year, column of the stack's block] : what each column of the first block was when its month was over
     opening_kg [year + 1, opening] : what lay there as each year opened, and after the last
     came : what its years brought, less what the hunger of stock cost the months after
+    thawed_kg [year, 12] : what was lost of what lay frozen
     pivots, solves : of the solver
     """
 
     x: F64
     opening_kg: F64
     came: Brought
+    thawed_kg: F64
     pivots: int
     solves: int
 
@@ -103,7 +106,7 @@ class Walker:
         self.seats = (
             [] if policy.household is None else [Seats(policy.household, stack, b) for b in range(stack.blocks)]
         )
-        self.hunger = Hunger(frame, stack)
+        self.hunger, self.thaw = Hunger(frame, stack), Thaw(frame, stack)
 
     def walk(self, years: Brought, opening_kg: F64, first_turn: int = 0) -> Walked:
         """One chain.
@@ -122,11 +125,13 @@ class Walker:
         opened = np.zeros((len(years) + 1, len(opening_kg)))
         opened[0] = opening_kg
         came, lacked = own_copy(years), self.hunger.none()
+        thawed_kg = np.zeros((len(years), MONTHS))
         for year in range(len(years)):
             self.open_year(hot, opened[year], first_turn + year)
             for month in range(MONTHS):
                 self.hunger.lower(came, year, month, lacked)
                 self.reveal(hot, 0, came, year, month)
+                thawed_kg[year, month] = self.thaw.strike(hot, month, float(came.mishaps[year, THAWED, month]))
                 answer = hot.solve(month)
                 if month == 0:
                     hot.remember()
@@ -138,7 +143,7 @@ class Walker:
             x[year, open_columns] = answer[open_columns]
             left = np.maximum(x[year, self.left], 0.0) * self.left_kg
             opened[year + 1] = np.bincount(self.left_opening, weights=left, minlength=len(opening_kg))
-        return Walked(x, opened, came, hot.pivots, hot.solves)
+        return Walked(x, opened, came, thawed_kg, hot.pivots, hot.solves)
 
     def expect(self, hot: Hot, block: int, turn: int) -> None:
         """Set a block's sides to the normal of a year of the rotation."""
@@ -179,6 +184,8 @@ class Walker:
         lower, upper, most = sides.herds.at(year.asked[at, :, :, month], year.spared_kg[at, :, month])
         hot.bound_rows(sides.herds.row, lower, upper)
         hot.bound_columns(np.concatenate([sides.herds.column, sides.herds.spared]), np.zeros(len(most)), most)
+        hands = sides.kitchen_most * year.mishaps[at, HANDS, month]
+        hot.bound_rows(sides.kitchen_row, np.full(len(hands), -INFINITY), hands)
 
     def close_month(self, hot: Hot, closed: Closing, answer: F64) -> None:
         """Hold what the month decided; its rows are met and ask no more."""

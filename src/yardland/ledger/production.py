@@ -90,6 +90,8 @@ class Production:
     not known, and then no cut waits for it
     air_c : monthly mean and mean daily minimum of the air, C, [2, 12]; None where the sky is not known, and then stores
     are as warm as the tables ask for
+    thawed : share of all that lies frozen as a month begins that is lost in it, 0-1 [12]; hands : share of each month's
+    putting by that the household can do, 0-1 [12]; None where no mishaps were drawn
     """
 
     gathered: tuple[Gathered, ...]
@@ -99,6 +101,8 @@ class Production:
     notes: tuple[str, ...] = field(default=())
     dry_share: dict[int, Months12] = field(default_factory=dict)
     air_c: Months12 | None = None
+    thawed: Months12 | None = None
+    hands: Months12 | None = None
 
 
 def without_dust(production: Production) -> Production:

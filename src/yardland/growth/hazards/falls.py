@@ -126,11 +126,15 @@ class Chain:
 
 
 def loss_at(hazard: Hazard, share: float) -> float:
-    """The loss that this share (0-1) of strikes stays under.
+    """The loss that this share (0-1) of strikes stays under."""
+    return size_at(hazard.loss_low, hazard.loss, hazard.loss_high, share)
+
+
+def size_at(low: float, middle: float, high: float, share: float) -> float:
+    """The size that this share (0-1) of all stays under.
 
     Even from the low to the middle figure and from the middle to the high, in such parts that the mean is the middle.
     """
-    low, middle, high = hazard.loss_low, hazard.loss, hazard.loss_high
     if high <= low:
         return middle
     under = (high - middle) / (high - low)
