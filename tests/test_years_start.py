@@ -204,7 +204,7 @@ def test_the_command_may_ask_for_another_start(folder: Path) -> None:
     assert told["start"] == "settled"
     assert told["reliability_by_year"] is None
     assert told["opening_store_days"] > 0.0
-    assert any("settled, with 2 years that do not count" in term for term in told["terms"])
+    assert any(f"settled, with {BURN_IN} years that do not count" in term for term in told["terms"])
 
 
 def test_a_store_without_a_place_is_refused(folder: Path, tmp_path: Path) -> None:
