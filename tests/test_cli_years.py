@@ -59,6 +59,8 @@ def test_the_object_has_its_stable_keys(told: dict[str, object]) -> None:
     assert 0.0 <= from_knowledge[0] <= from_knowledge[1] <= 1.0  # type: ignore[index]
     assert len(told["short_probability"]) == 12  # type: ignore[arg-type]
     assert len(told["store_days_bands"]) == 3  # type: ignore[arg-type]
+    assert 0.0 <= told["foresight_reliability"] <= 1.0  # type: ignore[operator]
+    assert {"link", "kind", "mended_share", "resimulated"} <= set(told["causes"][0])  # type: ignore[index]
     assert any("seed 1" in term for term in told["terms"])  # type: ignore[union-attr,attr-defined]
 
 

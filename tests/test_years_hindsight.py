@@ -1,4 +1,4 @@
-"""Looking back on a run: foresight on the same years, tenths of years by weather."""
+"""Looking back on a run: foresight on the same years, tenths of years by weather, what would mend bad years."""
 
 from __future__ import annotations
 
@@ -11,16 +11,29 @@ from typer.testing import CliRunner
 
 import yardland
 from yardland.cli.main import app
+from yardland.larder.description import MONTHS
 from yardland.larderyears.asked import Asked
 from yardland.larderyears.bound import SLACK
-from yardland.larderyears.foreseen import MOST_SOLVED, came_to, foreseen, programs
+from yardland.larderyears.causes import (
+    LACKS,
+    OFFERED,
+    STRETCHES,
+    Causes,
+    Stretch,
+    find_causes,
+    walked,
+    walks_of,
+)
+from yardland.larderyears.foreseen import MOST_SOLVED, came_to, foreseen, grown_again, programs
 from yardland.larderyears.hindsight import Hindsight
 from yardland.larderyears.hindsight_json import hindsight_json
+from yardland.larderyears.links import Link, links_of, relaxed_frame, relaxed_years
 from yardland.larderyears.run import Years, run_years, short_years
 from yardland.larderyears.tenths import tenths, year_weather
 from yardland.larderyears.walk import Walker
+from yardland.larderyears.work import ready
 from yardland.reference import load_tables
-from yardland.report.hindsight_lines import hindsight_words
+from yardland.report.hindsight_lines import TOLD_CAUSES, cause_words, hindsight_words
 
 ARGS = ["--name", "Rill", "--place", "54.4,-2.9", "--country", "GB", "--people", "f38,m40,f7", "--area", "0.6 ha"]
 
@@ -88,3 +101,88 @@ def test_words_and_json_tell_the_same(hungry: Years) -> None:
     assert f"{seen.foreseen.shortfall:.2f} months' needs" in words
     assert "driest tenth" in words
     assert hindsight_json(None)["foresight_reliability"] is None
+
+
+@pytest.fixture(scope="session")
+def causes(hungry: Years) -> Causes:
+    """What would mend the hungry years."""
+    return find_causes(hungry)
+
+
+def test_links_are_ranked_by_what_they_mend(causes: Causes) -> None:
+    """Each cause mends more than nothing of what lacked in the years walked again, the most helpful first, told once each."""
+    shares = [one.mended_share for one in causes.causes]
+
+    assert causes.stretches == STRETCHES
+    assert causes.shortfall > 0.0
+    assert len(shares) >= 2
+    assert shares == sorted(shares, reverse=True)
+    assert 0.0 < shares[-1] <= shares[0] <= 1.0
+    assert len({one.link.key for one in causes.causes}) == len(shares)
+    for one in causes.causes:
+        assert one.mended_month_needs == pytest.approx(one.mended_share * causes.shortfall)
+
+
+def test_what_is_offered_was_walked_over_whole_chains(hungry: Years, causes: Causes) -> None:
+    """The first causes carry short years and shortage of whole chains, before and after; before is what the run said."""
+    first = causes.causes[0].offered
+    assert first is not None
+    chains = [one for one in hungry.chains if one.shortfall[hungry.counted].mean() > LACKS]
+    before = np.mean([one.shortfall[hungry.counted] for one in chains[: first.years // 2]])
+
+    assert first.years == min(20, 2 * len(chains))
+    assert first.shortfall_before == pytest.approx(before)
+    assert first.shortfall_after < first.shortfall_before
+    assert all(one.offered is not None for one in causes.causes[:OFFERED])
+    assert all(one.offered is None for one in causes.causes[OFFERED:])
+
+
+def test_a_stretch_walked_again_is_what_was_walked(hungry: Years) -> None:
+    """With no link relaxed, a chain from its beginning lacks what it lacked; with one that changes nothing, the same."""
+    shared = hungry.prepared
+    held, chain = ready(shared, hungry.asked), hungry.chains[0]
+    whole = Stretch(chain.chain, 0, grown_again(hungry, chain.chain), shared.opening_kg)
+    nothing = Link("nothing", "land", "nothing more")
+
+    assert np.array_equal(walked(held, None, whole).shortfall, chain.shortfall)
+    assert walked(held, nothing, whole).shortfall == pytest.approx(chain.shortfall, abs=1e-6)
+
+
+def test_links_move_what_they_say(hungry: Years) -> None:
+    """A tenth more of all crops and grass is a tenth more gathered; a tenth more heads ask and give a tenth more; rooms grow."""
+    shared = hungry.prepared
+    frame, years = shared.frame, grown_again(hungry, 0)
+    links = links_of(shared)
+    of_land = [one for one in links if one.kind in {"land", "trees", "grass"}]
+    gathered = sum(relaxed_years(frame, years, one).arriving_kg - years.arriving_kg for one in of_land)
+    known = frame.arriving.reshape(-1, MONTHS) > 0.0
+    more = next(one for one in links if one.key.endswith(".more"))
+    herd = relaxed_years(frame, years, more)
+    mine = [more.group in name for name in frame.asks.accounts]
+    room = next(one for one in links if one.kind == "room")
+    rows = list(room.sides)
+
+    assert gathered[:, known] == pytest.approx(0.1 * (years.arriving_kg - years.given_kg)[:, known], rel=1e-6, abs=1e-6)
+    assert herd.asked[:, mine] == pytest.approx(1.1 * years.asked[:, mine])
+    assert herd.given_kg.sum() > years.given_kg.sum()
+    assert relaxed_frame(frame, room).row_upper[rows] == pytest.approx(1.1 * frame.row_upper[rows])
+    assert any("m2)" in one.words for one in links)
+
+
+def test_nobody_short_has_no_causes(hungry: Years) -> None:
+    """Where nothing lacked nothing is walked again, and the answer says that there is nothing to mend."""
+    fed = replace(hungry, chains=tuple(replace(one, shortfall=0.0 * one.shortfall) for one in hungry.chains))
+    found = find_causes(fed)
+
+    assert found.causes == ()
+    assert walks_of(fed) == 0
+    assert "nothing to mend" in " ".join(cause_words(found))
+
+
+def test_words_tell_at_most_five_causes(causes: Causes) -> None:
+    """Each told cause has its share and, if it was offered, what it did over whole chains."""
+    words = [*cause_words(causes)]
+
+    assert len(words) == 1 + min(TOLD_CAUSES, len(causes.causes))
+    assert f"mends {100 * causes.causes[0].mended_share:.0f} %" in words[1]
+    assert "years of chains that were short" in words[1]

@@ -77,7 +77,7 @@ def years(
     from dataclasses import replace
 
     from yardland.larderyears.asked import Asked
-    from yardland.larderyears.hindsight import hindsight
+    from yardland.larderyears.hindsight import hindsight, with_causes
     from yardland.larderyears.kept import kept_of
     from yardland.larderyears.result import odds_of
     from yardland.larderyears.run import run_years
@@ -86,4 +86,4 @@ def years(
     asked = Asked(count, seed, quick=quick, jobs=jobs, scheduler=scheduler)
     kept = kept_of(holding, asked) if keep else None
     run = run_years(holding, load_tables(own=holding.own), asked, kept=kept)
-    return replace(odds_of(run), hindsight=hindsight(run))
+    return replace(odds_of(run), hindsight=with_causes(hindsight(run), run))

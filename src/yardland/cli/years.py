@@ -68,6 +68,9 @@ def years(
     standard: Annotated[
         bool, typer.Option("--standard/--no-standard", help="Run the plan on standard terms as well.")
     ] = True,
+    causes: Annotated[
+        bool, typer.Option("--causes/--no-causes", help="Walk bad years again, to say what would mend them.")
+    ] = True,
     as_json: Annotated[bool, typer.Option("--json", help="Print the result as one JSON object.")] = False,
 ) -> None:
     """Reckon many larder years, one behind the other, and say how often the household has enough.
@@ -87,7 +90,7 @@ def years(
     check_question(folders, count, against, table, jobs, scheduler)
     cores = jobs if jobs is not None else os.cpu_count() or 1
     asked = Asked(count, seed, chain, quick, within, warmer, min(cores, max(1, -(-count // chain))), scheduler)
-    runner = Runner(asked, standard=standard, start=None if start is None else start.value, anew=anew)
+    runner = Runner(asked, standard=standard, start=None if start is None else start.value, anew=anew, causes=causes)
     try:
         if len(folders) > 1:
             raise typer.Exit(batch(runner, folders, table, as_json=as_json))

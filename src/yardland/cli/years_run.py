@@ -35,13 +35,13 @@ class Answer:
 class Runner:
     """Runs plans at one place, which is opened once and closed by `close`."""
 
-    def __init__(self, asked: Asked, *, standard: bool, start: str | None, anew: bool) -> None:
+    def __init__(self, asked: Asked, *, standard: bool, start: str | None, anew: bool, causes: bool) -> None:
         """Note what is asked; a cluster is called up at once, processes begin with the first work.
 
         Raises:
             PlaceGone: the cluster is not there.
         """
-        self.asked, self.standard, self.start, self.anew = asked, standard, start, anew
+        self.asked, self.standard, self.start, self.anew, self.causes = asked, standard, start, anew, causes
         self.place: Place = open_place(asked.jobs, asked.scheduler)
         self.gone = False
         self.said: set[str] = set()
@@ -71,7 +71,7 @@ class Runner:
         """
         holding = self.load(folder)
         other = None if against is None else self.load(against)
-        odds = looked_back(self.run(holding, f"years{of}"))
+        odds = looked_back(self.run(holding, f"years{of}"), self.place, causes=self.causes)
         if odds.years.by_hand:
             return Answer(odds, None, None)
         wanted = self.standard and not is_standard(holding)

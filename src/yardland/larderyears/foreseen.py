@@ -98,12 +98,18 @@ def bound_of(run: Years, chain: ChainTold) -> Bound:
     )
 
 
-def came_to(run: Years, chain: ChainTold) -> Brought:
-    """What the years of a chain brought, less what hunger of stock cost: grown again, the same as when it was walked."""
+def grown_again(run: Years, chain: int) -> Brought:
+    """What the years of a chain bring to well-fed stock: the same as when it was walked."""
     asked, shared = run.asked, run.prepared
     calendar = calendar_of(shared.ground.holding, asked.length)
-    grown = grow_chains(shared.ground, asked.seed, [chain.chain], asked.length, asked.warmer_c, calendar)
-    came = own_copy(brought(shared.frame, grown.productions[0])[0])
+    grown = grow_chains(shared.ground, asked.seed, [chain], asked.length, asked.warmer_c, calendar)
+    return brought(shared.frame, grown.productions[0])[0]
+
+
+def came_to(run: Years, chain: ChainTold) -> Brought:
+    """What the years of a chain brought, less what hunger of stock cost."""
+    shared = run.prepared
+    came = own_copy(grown_again(run, chain.chain))
     hunger = Hunger(shared.frame, shared.policy.stack)
     lacked = hunger.none()
     for year in range(len(came)):

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from yardland.larderyears.causes import Causes, Offered
 from yardland.larderyears.foreseen import Foreseen
 from yardland.larderyears.hindsight import Hindsight
 from yardland.larderyears.tenths import Tenth
 
 PCT = 100.0
 TOLD_TENTHS = ("driest",)
+TOLD_CAUSES = 5
 
 
 def hindsight_words(seen: Hindsight, all_shortfall: float) -> Iterator[str]:
@@ -23,6 +25,8 @@ def hindsight_words(seen: Hindsight, all_shortfall: float) -> Iterator[str]:
     for one in seen.tenths:
         if one.name in TOLD_TENTHS:
             yield tenth_words(one, all_shortfall)
+    if seen.causes is not None:
+        yield from cause_words(seen.causes)
 
 
 def foreseen_words(one: Foreseen) -> str:
@@ -43,4 +47,30 @@ def tenth_words(one: Tenth, all_shortfall: float) -> str:
         f"The {one.name} tenth ({one.reliability.trials} years, {one.rain_mm:.0f} mm a year with the year before): "
         f"{PCT * one.reliability.value:.0f} % without a short month ({PCT * one.reliability.low:.0f} to {PCT * one.reliability.high:.0f} %); "
         f"{one.shortfall:.2f} months' needs lack a year, {all_shortfall:.2f} in all years."
+    )
+
+
+def cause_words(causes: Causes) -> Iterator[str]:
+    """What would mend the shortage, at most TOLD_CAUSES links."""
+    if not causes.stretches:
+        yield "Nothing lacked in any year, so that there is nothing to mend."
+        return
+    if not causes.causes:
+        yield f"What would mend it: of no link does a tenth more mend any of what lacked in the {causes.years} years that were walked again."
+        return
+    yield (
+        f"What would mend it, by {causes.years} years walked again, bad ones and those before them ({causes.shortfall:.1f} months' needs lacked; shares do not add up):"
+    )
+    for one in causes.causes[:TOLD_CAUSES]:
+        words = f"- {one.link.words} mends {PCT * one.mended_share:.0f} %"
+        yield words + (
+            f"; {offered_words(one.offered)}" if one.offered is not None else "; not walked over whole chains"
+        )
+
+
+def offered_words(one: Offered) -> str:
+    """What a way out did over whole chains."""
+    return (
+        f"over {one.years} years of chains that were short: {one.short_before} short years become {one.short_after}, "
+        f"{one.shortfall_before:.2f} months' needs a year become {one.shortfall_after:.2f}"
     )
