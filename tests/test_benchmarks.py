@@ -30,3 +30,15 @@ def test_the_benchmark_of_the_generator_runs_and_judges() -> None:
 
     assert found["difference"] <= LARGEST_DIFFERENCE
     assert found["ratio"] > 1
+
+
+@pytest.mark.slow
+def test_the_benchmark_of_places_runs_and_judges() -> None:
+    """Chains of two processes are those of one to the bit, and the busiest process of the three does less than all."""
+    from bench_years_places import MOST_MB, measure
+
+    found = measure(count=6, chain_years=1)
+
+    assert found["differ"] == 0
+    assert found["ratio"] > 1
+    assert found["most_mb"] < MOST_MB

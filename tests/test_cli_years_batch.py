@@ -24,7 +24,7 @@ from yardland.reference import load_tables
 from yardland.report.rows_file import check_rows_file, write_rows
 
 ARGS = ["--name", "Brook", "--place", "54.4,-2.9", "--country", "GB", "--people", "f38,m40", "--area", "0.4 ha"]
-SMALL = ["--count", "2", "--chain", "1", "--jobs", "1", "--quick", "--no-standard"]
+SMALL = ["--count", "2", "--chain", "1", "--jobs", "1", "--quick", "--no-standard", "--no-causes"]
 
 
 def call(*words: str) -> tuple[int, str, str]:

@@ -5,7 +5,10 @@ from __future__ import annotations
 import os
 import signal
 import socket
+import subprocess
+import sys
 import time
+import tracemalloc
 from collections.abc import Iterator
 from dataclasses import fields, replace
 from pathlib import Path
@@ -27,6 +30,7 @@ from yardland.larderyears.kept import Kept
 from yardland.larderyears.marks import chain_mark
 from yardland.larderyears.places import Doing, Here, Processes
 from yardland.larderyears.prepare import Prepared, prepare
+from yardland.larderyears.result import odds_of
 from yardland.larderyears.run import Run, Telling, Years
 from yardland.larderyears.told import ChainTold
 from yardland.reference import load_tables
@@ -179,6 +183,22 @@ def test_a_folder_that_cannot_be_written_stops_no_run(shared: Prepared, alone: Y
     check_same(alone, run)
 
 
+def test_ten_thousand_years_are_counted_in_little_memory(alone: Years) -> None:
+    """What is held of 10,000 years, and what counting them takes beside it, are under 300 MB together."""
+    many = replace(alone, chains=alone.chains[:2] * 2500, drawn=())
+    of_chain = [np.asarray(getattr(alone.chains[0], item.name)).nbytes for item in fields(ChainTold)]
+    tracemalloc.start()
+    try:
+        odds = odds_of(many)
+        counting = tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+    ten_year_chain = sum(of_chain) / ASKED.length * Asked().length
+
+    assert odds.reliability.trials == 10_000
+    assert counting + 1000 * ten_year_chain < 300e6
+
+
 @pytest.mark.slow
 def test_two_processes_give_the_bits_of_one(shared: Prepared, alone: Years) -> None:
     """Grown and walked in two processes, and growth in one thread, all is as in one process."""
@@ -205,6 +225,43 @@ def test_a_process_that_dies_is_told_and_what_is_done_is_kept(shared: Prepared, 
         place.close()
 
     assert Kept(tmp_path, MARK).load(0, 0) is not None
+
+
+ORPHANS = """
+import os
+from yardland.larderyears.places import Processes, start_worker
+if __name__ == "__main__":
+    place = Processes(2)
+    for one in [place.pool.submit(os.getpid) for _ in range(20)]:
+        one.result()
+    print(*[process.pid for process in place.context.begun], flush=True)
+    os.kill(os.getpid(), 9)
+"""
+
+
+@pytest.mark.slow
+def test_workers_leave_when_the_first_process_is_killed(tmp_path: Path) -> None:
+    """A run that is killed outright leaves no worker behind."""
+    script = tmp_path / "orphans.py"
+    script.write_text(ORPHANS, encoding="utf-8")
+    run = subprocess.run([sys.executable, str(script)], stdout=subprocess.PIPE, text=True, timeout=120, check=False)
+    workers = [int(one) for one in run.stdout.split()]
+    until = time.monotonic() + 30.0
+    while time.monotonic() < until and any(map(alive, workers)):
+        time.sleep(0.2)
+
+    assert run.returncode == -signal.SIGKILL
+    assert workers
+    assert not any(map(alive, workers))
+
+
+def alive(pid: int) -> bool:
+    """Whether a process is there."""
+    try:
+        os.kill(pid, 0)
+    except ProcessLookupError:
+        return False
+    return True
 
 
 @pytest.fixture
@@ -277,6 +334,6 @@ def test_nonsense_and_silent_addresses_are_refused() -> None:
 
 def test_without_the_libraries_the_answer_says_how_to_get_them(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where distributed is not installed, the fault names the extra."""
-    monkeypatch.setitem(__import__("sys").modules, "distributed", None)
+    monkeypatch.setitem(sys.modules, "distributed", None)
     with pytest.raises(InputFaults, match=r"yardland\[cluster\]"):
         Cluster("tcp://127.0.0.1:8786")

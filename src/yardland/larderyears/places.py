@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import os
 import signal
+import threading
 from collections.abc import Callable, Iterable
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
+from multiprocessing import parent_process
 from multiprocessing.context import SpawnContext, SpawnProcess
 from typing import Any, Protocol
 
@@ -93,6 +95,15 @@ def start_worker() -> None:
     """In a worker: one thread, for there is a process on each core; Ctrl-C is the first process's business."""
     os.environ[THREADS] = "1"
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=leave_with_parent, daemon=True).start()
+
+
+def leave_with_parent() -> None:
+    """End this process when the first one has ended, however: one that was killed tells nobody, and work would be waited for for ever."""
+    parent = parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 class Noted(SpawnContext):
