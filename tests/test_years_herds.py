@@ -12,9 +12,10 @@ from typer.testing import CliRunner
 import yardland
 from yardland.cli.main import app
 from yardland.holding.model import Holding, Plot
-from yardland.larder.description import MONTHS
+from yardland.larder.description import MONTHS, Trade
 from yardland.larderyears.asks import ENERGY, HEADS, gift_kg, spared_kg
 from yardland.larderyears.chains import ground, grow_chains
+from yardland.larderyears.frame import make_frame
 from yardland.larderyears.prepare import Prepared, prepare
 from yardland.larderyears.sides import Brought, brought, expected, herd_sides, stray
 from yardland.larderyears.stack import stacked
@@ -198,6 +199,23 @@ def test_no_answer_uses_the_way_of_last_resort(run: Run) -> None:
 
     assert len(kept) > MONTHS
     assert run.walked.x[:, kept].max() == 0.0
+
+
+def test_nothing_is_made_of_nothing_to_sell_it(run: Run) -> None:
+    """However dear eggs sell, what comes from nowhere costs more than any sale gains."""
+    larder = run.prepared.frame.larder
+    sale = Trade("egg_hen", "sell", 1e6, np.full(MONTHS, np.inf))
+    frame = make_frame(replace(larder, trades=(*larder.trades, sale)), 0.0)
+    nowhere = [
+        frame.cost[column]
+        for (arc, _), terms in frame.build.flows.items()
+        if arc.kind == "emergency" and arc.target == "kitchen:egg_hen"
+        for column, _ in terms
+    ]
+
+    assert len(nowhere) == MONTHS
+    assert frame.cost.min() < -1000.0
+    assert min(nowhere) > -frame.cost.min()
 
 
 def test_a_year_without_hens_asks_for_nothing_and_gives_no_egg(run: Run) -> None:

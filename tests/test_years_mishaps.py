@@ -16,11 +16,13 @@ from yardland.growth.hazards.draws import Numbers
 from yardland.holding.model import Holding
 from yardland.larder.description import MONTHS
 from yardland.larder.power import expected_thaw_loss
+from yardland.larderyears.bound import SLACK, foresight
 from yardland.larderyears.chains import ground, grow_chains
 from yardland.larderyears.mishaps import FREEZER, ILL, POWER, Mishaps, laid_up, main_worker, mishaps, without_mean_thaw
 from yardland.larderyears.prepare import Prepared, prepare
 from yardland.larderyears.sides import HANDS, THAWED, Brought, brought
 from yardland.larderyears.thaw import Thaw
+from yardland.larderyears.told import teller
 from yardland.larderyears.walk import Walked, Walker
 from yardland.ledger.months import larder_months
 from yardland.reference import load_tables
@@ -182,6 +184,22 @@ def test_what_lies_frozen_is_lost_and_nobody_saw_it_coming(run: tuple[Prepared, 
     assert gone == pytest.approx([0.7 * one.left * calm.x[1, one.before] for one in shelves], abs=1e-4)
     assert held(calm.x[1]) - held(walked.x[1]) == pytest.approx(lost - gone.sum(), abs=1e-3)
     assert calm.thawed_kg.max() == 0.0
+
+
+def test_foresight_is_short_of_no_more_where_mishaps_fall(run: tuple[Prepared, Brought, Walked]) -> None:
+    """With half of all harvests, a freezer lost and no hands, the policy lacks more than foresight, which lacks something too."""
+    prepared, years, _ = run
+    poor = replace(
+        years, arriving_kg=years.arriving_kg * 0.5, given_kg=years.given_kg * 0.5, gift_kg=years.gift_kg * 0.5
+    )
+    struck = hit(hit(poor, THAWED, 1, 2, 1.0), HANDS, 0, 11, 0.0)
+    walked = Walker(prepared.policy).walk(struck, prepared.opening_kg)
+    tell = teller(prepared.frame, prepared.policy.stack)
+    lacks = sum(float(walked.x[:, column].sum()) for _, _, column, _ in tell.lacks)
+    bound = foresight(prepared, struck, prepared.opening_kg)
+
+    assert walked.thawed_kg[1, 2] > 0.0
+    assert 0.01 < bound.shortfall <= lacks + SLACK
 
 
 def test_without_hands_nothing_is_put_into_jars_or_dried(run: tuple[Prepared, Brought, Walked]) -> None:

@@ -29,7 +29,7 @@ BY_PROTEIN = frozenset({"protein", "lysine"})
 """Bounds of a ration that go with the protein a class asks for; calcium and phosphorus go with its energy."""
 UNMADE = 1000.0
 """Cost of a kilogram that hunger takes and that was not there to take, over any worth of food: it keeps a plan for months
-to come feasible when a class is larger than was expected and starves."""
+to come feasible when a class is larger than was expected and starves. Where a good sells for more, it costs twice that."""
 
 
 @dataclass(frozen=True)
@@ -175,9 +175,10 @@ def spare(build: Build) -> tuple[tuple[Gift, ...], I64]:
                     hungry[good, month] = None
             if (column >= 0).any():
                 found.append(Gift(number, good, np.asarray(kg, dtype=np.float64), share, column))
-    behind = []
+    behind: list[int] = []
+    dear = max(UNMADE, -2.0 * min(build.model.cost, default=0.0))
     for good, month in hungry:
-        behind.append(build.model.column(UNMADE))
+        behind.append(build.model.column(dear))
         arrive(build, Arc("emergency", kitchen_account(good), good, "emergency"), month, behind[-1])
     columns = [*(gift.column[gift.column >= 0] for gift in found), np.array(behind, dtype=np.int64)]
     return tuple(found), np.concatenate(columns)

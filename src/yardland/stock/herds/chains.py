@@ -22,6 +22,8 @@ from yardland.stock.herds.years import run_lanes_of
 from yardland.stock.kinds import Klass, load_klass
 
 PER_THOUSAND = 1000.0
+WORTH_IN_CHAINS = 20
+"""Chain-years from which the compiled path is taken: chains are drawn again and again, and it is loaded but once."""
 NAMES = list(at.SUM_NAMES)
 
 
@@ -60,7 +62,7 @@ def herd_chains(plan: HerdPlan, tables: Tables, seed: int, chains: Sequence[int]
     strikes: list[HerdStrike] = []
     for name, group in plan.groups.items():
         lanes = [lane_key(name, chain) for chain in chains]
-        outcome = run_lanes_of(group, lanes, keys, years)
+        outcome = run_lanes_of(group, lanes, keys, years, WORTH_IN_CHAINS)
         whole.append(list(class_needs(plan, group, outcome, tables)))
         strikes += group_struck(group, outcome, lanes, keys, tables)
     needs = tuple(

@@ -101,9 +101,11 @@ def run_group(group: GroupPlan, keys: at.U64, years: int, chains: int) -> at.Out
     return run_lanes_of(group, [lane_key(group.name, chain) for chain in range(chains)], keys, years)
 
 
-def run_lanes_of(group: GroupPlan, lanes: list[int], keys: at.U64, years: int) -> at.Outcome:
-    """The same of chains by their own keys (`draws.lane_key`)."""
-    if len(lanes) * years < WORTH_COMPILING:
+def run_lanes_of(
+    group: GroupPlan, lanes: list[int], keys: at.U64, years: int, worth: int = WORTH_COMPILING
+) -> at.Outcome:
+    """The same of chains by their own keys (`draws.lane_key`), compiled from so many chain-years on."""
+    if len(lanes) * years < worth:
         return run_twin(group.arrays, lanes, keys, years)[0]
     from yardland.stock.herds.numba_path import run_numba
 
