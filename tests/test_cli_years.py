@@ -15,7 +15,7 @@ from yardland.larderyears.run import run_years
 from yardland.larderyears.standard import is_standard, on_standard_terms
 from yardland.reference import load_tables
 
-ARGS = ["--name", "Brook", "--place", "54.4,-2.9", "--country", "GB", "--people", "f38,m40", "--area", "0.4 ha"]
+ARGS = ["--name", "Brook", "--place", "54.4,-2.9", "--country", "GB", "--people", "f38,m40,m16", "--area", "0.4 ha"]
 SMALL = ["--count", "4", "--chain", "2", "--jobs", "1", "--quick", "--no-standard"]
 
 
@@ -27,7 +27,7 @@ def call(*words: str) -> tuple[int, str, str]:
 
 @pytest.fixture(scope="session")
 def brook(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The folder that `yardland new` writes for two people on 0.4 ha."""
+    """The folder that `yardland new` writes for three people on 0.4 ha, who are short now and then."""
     place = tmp_path_factory.mktemp("odds") / "brook"
     assert CliRunner().invoke(app, ["new", str(place), *ARGS]).exit_code == 0
     return place

@@ -93,7 +93,10 @@ def test_at_the_templates_herds_every_side_is_the_templates(run: Run) -> None:
         lower, upper, most = sides.at(frame.asks.need[:, :, month], own[0, :, month])
         assert lower == pytest.approx(frame.row_lower[sides.row], rel=1e-12)
         assert upper == pytest.approx(frame.row_upper[sides.row], rel=1e-12)
-        assert most == pytest.approx(frame.upper[np.concatenate([sides.column, sides.spared])], rel=1e-12, abs=1e-9)
+        whole, lacks, spared = np.split(most, np.cumsum([len(sides.column), len(sides.short)]))
+        assert whole == pytest.approx(frame.upper[sides.column], rel=1e-12)
+        assert lacks == pytest.approx(1.0)
+        assert spared == pytest.approx(0.0, abs=1e-9)
 
 
 def test_every_row_of_feed_with_a_side_moves(run: Run) -> None:
@@ -217,6 +220,26 @@ def test_nothing_is_made_of_nothing_to_sell_it(run: Run) -> None:
     assert len(nowhere) == MONTHS
     assert frame.cost.min() < -1000.0
     assert min(nowhere) > -frame.cost.min()
+
+
+def test_nobody_is_starved_beyond_what_it_asks_for(run: Run) -> None:
+    """What a class lacks is bounded by what it asks for: twice the template's need at twice the heads, nothing without any.
+
+    Else a herd that gives tons which nobody can eat would be made hungrier than hungry, to have less to throw away.
+    """
+    frame = run.prepared.frame
+    sides = herd_sides(frame, stacked(frame, 1), 3, 0)
+    none = np.zeros(len(frame.asks.gifts))
+    for times in (2.0, 0.0):
+        _, _, most = sides.at(times * frame.asks.need[:, :, 3], none)
+        lacks = most[len(sides.column) : len(sides.column) + len(sides.short)]
+        assert len(lacks) == len(sides.short) > 0
+        assert lacks == pytest.approx(times)
+    for (account, month), column in frame.build.feed_short.items():
+        if (place := run.prepared.policy.stack.column_at[column]) >= 0:
+            herd = frame.asks.accounts.index(account)
+            ratio = run.years.asked[:, herd, :HEADS, month] / np.maximum(frame.asks.need[herd, :HEADS, month], 1e-12)
+            assert np.all(run.walked.x[:, place] <= ratio.max(axis=1) + 1e-6)
 
 
 def test_a_year_without_hens_asks_for_nothing_and_gives_no_egg(run: Run) -> None:

@@ -126,7 +126,7 @@ def spare_the_rest(frame: Frame, kept: Kept, hot: Hot, x: np.ndarray) -> None:
             if not kept.columns[column]:
                 row = frame.matrix.row[(frame.matrix.column == column) & (frame.matrix.value == 1.0)]
                 unhurt = [one for one in row if frame.row_names[one].startswith("unhurt.")]
-                x[column] = min(-activity[unhurt[0]], hot.upper[column])
+                x[column] = max(min(-activity[unhurt[0]], hot.upper[column]), 0.0)
 
 
 def test_what_one_year_leaves_opens_the_next(run: Run) -> None:

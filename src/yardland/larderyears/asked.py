@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import asdict, dataclass
 
-BURN_IN = 2
-"""Years before the first that counts in a settled chain: by then stores move by under a twentieth of their spread
+BURN_IN = 3
+"""Years before the first that counts in a settled chain: by then stores and heads move by under a twentieth of their spread
 (docs/years-policy.md measures it)."""
 LAST = 1
 """The last year never counts: a program empties the shelves at its horizon."""

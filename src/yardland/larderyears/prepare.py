@@ -26,6 +26,7 @@ from yardland.larderyears.start import as_it_stands, calendar_of, opening_of, to
 from yardland.larderyears.template import template_production
 from yardland.larderyears.training import Trial, train
 from yardland.larderyears.walk import Policy, started
+from yardland.larderyears.window_walk import walker_of
 
 F64 = npt.NDArray[np.float64]
 TRAINING_SEED = 20_011
@@ -34,6 +35,8 @@ TRAINING_CHAINS, TRAINING_YEARS = 4, 6
 SOLVED, WALKED = 3, 4
 """Training years that are solved with all that is known of them, and that are walked."""
 PROGRAMS = SOLVED + 1 + WALKED
+RUN_IN = 4
+"""Training years, the last of a chain, whose ends say what settled chains begin with."""
 FROM_TODAY = 3
 """Training years that are walked one behind the other from today's stores."""
 YEARS = 11
@@ -125,7 +128,23 @@ def prepare(
         if tell is not None:
             tell(programs_of(holding) - LEARNED + number + 1)
     policy = learner.policy_of(AHEAD["quick" if quick else "shipped"], TOLERANCE, lessons[0])
+    if opening_kg is None:
+        opens = run_in(policy, brings[0].of(slice(0, TRAINING_YEARS)), trained.opening_kg)
     return Prepared(ground, frame, kept, policy, opens, brings[0])
+
+
+def run_in(policy: Policy, years: Brought, opening_kg: F64) -> F64:
+    """What a settled chain begins with, [opening]: what the policy leaves, in the mean, at the ends of training years.
+
+    The settled year of the mean weather is solved with all that is known of it: it holds other stores than who knows
+    nothing beforehand, some of which take years to go.
+
+    Args:
+        policy: ready to walk.
+        years: training years one behind the other.
+        opening_kg: of the settled year.
+    """
+    return np.asarray(walker_of(policy).walk(years, opening_kg).opening_kg[-RUN_IN:].mean(axis=0))
 
 
 def programs_of(holding: Holding) -> int:

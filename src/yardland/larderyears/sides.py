@@ -168,6 +168,7 @@ class HerdSides:
     """Feed of one month: rows whose lower or upper side, and columns whose upper bound, are per x what is asked.
 
     row, column : places in the stack ; row_*, column_* : herd and what of it ; least : rows held from below
+    short, short_herd : columns of what lacks, which is no more than is asked for ; short_need [number, 2] : template's energy, protein
     spared, gift : columns that are bounded by what is spared of each gift
     """
 
@@ -179,18 +180,28 @@ class HerdSides:
     column: I64
     column_herd: I64
     column_what: I64
+    short: I64
+    short_herd: I64
+    short_need: F64
     spared: I64
     gift: I64
 
+    @property
+    def columns(self) -> I64:
+        """All columns whose upper bound moves."""
+        return np.concatenate([self.column, self.short, self.spared])
+
     def at(self, asked: F64, spared_kg: F64) -> tuple[F64, F64, F64]:
-        """Lower and upper sides of the rows, and upper bounds of the columns and of what is spared.
+        """Lower and upper sides of the rows, and upper bounds of `columns`.
 
         Args:
             asked: what the herds ask for in the month, [herd, 4].
             spared_kg: [gift].
         """
         side = self.row_per * asked[self.row_herd, self.row_what]
-        most = np.concatenate([asked[self.column_herd, self.column_what], spared_kg[self.gift]])
+        need = asked[self.short_herd, : herds.PROTEIN + 1]
+        lacks = np.divide(need, self.short_need, out=np.zeros_like(need), where=self.short_need > 0.0).max(axis=1)
+        most = np.concatenate([asked[self.column_herd, self.column_what], lacks, spared_kg[self.gift]])
         return np.where(self.least, side, -np.inf), np.where(self.least, np.inf, side), most
 
 
@@ -205,6 +216,12 @@ def herd_sides(frame: Frame, stack: Stack, month: int, block: int) -> HerdSides:
         for number, gift in enumerate(asks.gifts)
         if gift.column[month] >= 0 and stack.column_at[gift.column[month]] >= 0
     ]
+    lacking = [
+        (column, asks.accounts.index(account))
+        for (account, at), column in frame.build.feed_short.items()
+        if at == month and stack.column_at[column] >= 0
+    ]
+    short, hungry = np.array(lacking, dtype=np.int64).reshape(-1, 2).T
     column, number = np.array(gifts, dtype=np.int64).reshape(-1, 2).T
     return HerdSides(
         row=stack.rows(np.concatenate([one.at[at] for one, at in rows]), block),
@@ -215,6 +232,9 @@ def herd_sides(frame: Frame, stack: Stack, month: int, block: int) -> HerdSides:
         column=stack.columns(asks.bound.at[whole], block),
         column_herd=asks.bound.herd[whole],
         column_what=asks.bound.what[whole],
+        short=stack.columns(short, block),
+        short_herd=hungry,
+        short_need=asks.need[hungry, : herds.PROTEIN + 1, month],
         spared=stack.columns(column, block),
         gift=number,
     )

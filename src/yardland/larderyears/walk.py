@@ -145,7 +145,7 @@ class Walker:
                 x[year, done] = answer[done]
                 lacked = self.hunger.lacked(answer, came.asked[year, :, :, month], month)
             open_columns = self.first[self.policy.frame.decided[stack.column_at >= 0] == OPEN]
-            x[year, open_columns] = answer[open_columns]
+            x[year, open_columns] = np.maximum(answer[open_columns], hot.lower[open_columns])
             left = np.maximum(x[year, self.left], 0.0) * self.left_kg
             opened[year + 1] = np.bincount(self.left_opening, weights=left, minlength=len(opening_kg))
         return Walked(x, opened, came, thawed_kg, hot.pivots, hot.solves)
@@ -188,7 +188,7 @@ class Walker:
         hot.bound_columns(sides.left_column, np.zeros(len(sides.left_column)), growth_kg_dm[sides.left_sward])
         lower, upper, most = sides.herds.at(year.asked[at, :, :, month], year.spared_kg[at, :, month])
         hot.bound_rows(sides.herds.row, lower, upper)
-        hot.bound_columns(np.concatenate([sides.herds.column, sides.herds.spared]), np.zeros(len(most)), most)
+        hot.bound_columns(sides.herds.columns, np.zeros(len(most)), most)
         hands = sides.kitchen_most * year.mishaps[at, HANDS, month]
         hot.bound_rows(sides.kitchen_row, np.full(len(hands), -INFINITY), hands)
 
