@@ -244,7 +244,7 @@ def test_chains_that_begin_as_it_stands_are_the_same_in_any_company(prepared: Pr
 def test_a_settled_chain_has_forgotten_its_beginning_when_it_counts(holding: Holding) -> None:
     """In the first year that counts, food in store differs from that of chains begun four years sooner by under a twentieth of its spread."""
     shared = prepare(ground(started_as(holding, "settled"), load_tables(own=holding.own)), quick=True)
-    walker, tell = Walker(shared.policy), teller(shared.frame, shared.policy.stack)
+    walker, tell = walker_of(shared.policy), teller(shared.frame, shared.policy.stack)
     sooner, settled = [], []
     for productions in grow_chains(shared.ground, 3, range(6), 4 + BURN_IN + 1).productions:
         years, _ = brought(shared.frame, productions)

@@ -68,7 +68,7 @@ def test_what_comes_later_moves_no_decision(run: Run, year: int, month: int) -> 
 
     def shuffled(own: np.ndarray, other: np.ndarray) -> np.ndarray:
         later = own.copy()
-        later[year, :, month + 1 :] = other[year, :, month + 1 :]
+        later[year, ..., month + 1 :] = other[year, ..., month + 1 :]
         later[year + 1 :] = other[year + 1 :]
         return later
 

@@ -71,7 +71,10 @@ def calendar(frame: Frame, stack: Stack) -> Calendar:
     ):
         if place >= 0:
             group[place], month[place] = NONE, made
-    month = alone(month, column, row_month[row])
+    lazy = stack.lazy
+    month = alone(
+        month, np.concatenate([column, lazy.column]), np.concatenate([row_month[row], lazy.month[lazy.row]])
+    )
     late = (month[column] < MONTHS) & (group[column] == NONE) & (row_month[row] != NONE)
     np.maximum.at(row_month, row[late], month[column[late]])
     return Calendar(
