@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from random_holding import write_holding
 from typer.testing import CliRunner
 
 import yardland
@@ -17,7 +18,7 @@ from yardland.larderyears.asks import ENERGY, HEADS, gift_kg, spared_kg
 from yardland.larderyears.chains import ground, grow_chains
 from yardland.larderyears.frame import make_frame
 from yardland.larderyears.prepare import Prepared, prepare
-from yardland.larderyears.sides import Brought, brought, expected, herd_sides, stray
+from yardland.larderyears.sides import THAWED, Brought, brought, expected, herd_sides, stray
 from yardland.larderyears.stack import stacked
 from yardland.larderyears.standard import is_standard, on_standard_terms
 from yardland.larderyears.told import ChainTold, tell_chain, teller
@@ -305,3 +306,28 @@ def test_standard_terms_have_the_tables_strikes(run: Run) -> None:
 
     assert not is_standard(on_standard_terms(run.holding).model_copy(update={"group": safe.group}))
     assert on_standard_terms(safe).group["hens"].strike == {}
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", [4, 9, 13])
+def test_odd_holdings_with_much_hungry_stock_are_walked(seed: int, tmp_path: Path) -> None:
+    """Holdings at random, with freezers that thaw and hands that lack in many months: each month has an answer, and none uses last resorts."""
+    write_holding(tmp_path, seed, load_tables())
+    holding = yardland.load(tmp_path)
+    prepared, years = ready(holding)
+    rng = np.random.default_rng(seed)
+    mishaps = rng.random((YEARS, 2, MONTHS))
+    mishaps[:, THAWED] *= rng.random((YEARS, MONTHS)) < 0.3
+    walked = Walker(prepared.policy).walk(replace(years, mishaps=mishaps), prepared.opening_kg)
+    told = tell_chain(teller(prepared.frame, prepared.policy.stack), 0, walked)
+    behind = [
+        place
+        for (arc, _), terms in prepared.frame.build.flows.items()
+        if arc.kind == "emergency" and arc.target.startswith("kitchen:")
+        for column, _ in terms
+        if (place := prepared.policy.stack.column_at[column]) >= 0
+    ]
+
+    assert told.feed_short.max() > 0.9
+    assert np.isfinite(walked.x).all()
+    assert walked.x[:, behind].max(initial=0.0) == 0.0
