@@ -32,6 +32,7 @@ F64 = npt.NDArray[np.float64]
 TRAINING_SEED = 20_011
 """Training is the same for every seed that is asked for, so that two runs differ by their years alone."""
 TRAINING_CHAINS, TRAINING_YEARS = 4, 6
+"""Chains, and the years of each: more where the rotation is longer, so that every year of it is seen."""
 SOLVED, WALKED = 3, 4
 """Training years that are solved with all that is known of them, and that are walked."""
 PROGRAMS = SOLVED + 1 + WALKED
@@ -78,6 +79,7 @@ def prepare(
     hedge: float = HEDGE,
     tell: Callable[[int], None] | None = None,
     years: int = YEARS,
+    warmer_c: float = 0.0,
 ) -> Prepared:
     """Grow training years, make the block, and find out what of it the policy needs.
 
@@ -87,6 +89,7 @@ def prepare(
         hedge: share of the normal that is counted on.
         tell: is told how many training programs are done (`programs_of` says of how many).
         years: of a chain; from a start as it stands each has a normal of its own.
+        warmer_c: added to every day, of training years too: whoever lives in another climate knows its normal.
 
     Raises:
         InputFaults: a line of stores.csv that the plan has no place for, where a chain begins with it.
@@ -94,7 +97,7 @@ def prepare(
     """
     holding, tables, months = ground.holding, ground.tables, ground.months
     stands = as_it_stands(holding)
-    phases = grown_in_training(ground, years + 1)
+    phases = grown_in_training(ground, years + 1, warmer_c)
     bare = [one for grown in phases for chain in grown.raw for one in chain]
     template = template_production(bare)
     if stands:
@@ -115,11 +118,12 @@ def prepare(
     normal = normals(brings, ground.rotation_years, years + 1 if stands else 0, hedge)
     opening_kg = opening_of(frame.lying, stores) if stands else None
     solved = [larder.production, *(learnt[phase][year] for year, phase in enumerate(spread_over(len(phases), SOLVED)))]
-    trained = train(frame, larder, solved, trials(brings, opening_kg), normal, tell, household)
+    turns = ground.rotation_years
+    trained = train(frame, larder, solved, trials(brings, opening_kg, turns), normal, tell, household)
     opens = trained.opening_kg if opening_kg is None else opening_kg
     kept = pruned(frame, trained.used, trained.reached, np.flatnonzero(trained.opening_kg + opens > 0.0))
     whole = Policy(frame, stacked(frame, BLOCKS, kept), normal, household=household)
-    lessons = lessons_of(brings, trained.opening_kg, opening_kg, min(ground.rotation_years, TRAINING_YEARS))
+    lessons = lessons_of(brings, trained.opening_kg, opening_kg, turns)
     kept = looked_at(frame, kept, whole, lessons)
     whole = started(replace(whole, stack=stacked(frame, BLOCKS, kept)), opens)
     learner = Learner(replace(whole, stack=stacked(frame, 1, kept), basis=None), whole, TOLERANCE / 2.0)
@@ -129,7 +133,7 @@ def prepare(
             tell(programs_of(holding) - LEARNED + number + 1)
     policy = learner.policy_of(AHEAD["quick" if quick else "shipped"], TOLERANCE, lessons[0])
     if opening_kg is None:
-        opens = run_in(policy, brings[0].of(slice(0, TRAINING_YEARS)), trained.opening_kg)
+        opens = run_in(policy, brings[0].of(slice(0, training_years(turns))), trained.opening_kg)
     return Prepared(ground, frame, kept, policy, opens, brings[0])
 
 
@@ -152,12 +156,18 @@ def programs_of(holding: Holding) -> int:
     return PROGRAMS + LEARNED + (FROM_TODAY if as_it_stands(holding) else 0)
 
 
-def grown_in_training(ground: Ground, years: int) -> tuple[Grown, ...]:
+def training_years(rotation_years: int) -> int:
+    """Years of a training chain: every year of the rotation is among them."""
+    return max(TRAINING_YEARS, rotation_years)
+
+
+def grown_in_training(ground: Ground, years: int, warmer_c: float = 0.0) -> tuple[Grown, ...]:
     """Training chains; where trees grow older along a chain, the same weather once for each of its years."""
     chains = [-1 - chain for chain in range(TRAINING_CHAINS)]
     calendar = calendar_of(ground.holding, years) if ground.holding.block else None
-    ages = [None] if calendar is None else [(year,) * TRAINING_YEARS for year in calendar]
-    return tuple(grow_chains(ground, TRAINING_SEED, chains, TRAINING_YEARS, calendar=age) for age in ages)
+    each = training_years(ground.rotation_years)
+    ages = [None] if calendar is None else [(year,) * each for year in calendar]
+    return tuple(grow_chains(ground, TRAINING_SEED, chains, each, warmer_c, age) for age in ages)
 
 
 def normals(brings: Sequence[Brought], rotation_years: int, years: int, hedge: float) -> Brought:
@@ -169,21 +179,25 @@ def normals(brings: Sequence[Brought], rotation_years: int, years: int, hedge: f
         years: of a chain from a start as it stands; 0 where chains are settled.
         hedge: share of the normal that is counted on.
     """
-    turns = min(rotation_years, TRAINING_YEARS)
-    turn_of = np.arange(TRAINING_CHAINS * TRAINING_YEARS) % TRAINING_YEARS % rotation_years
+    each = training_years(rotation_years)
+    turn_of = np.arange(TRAINING_CHAINS * each) % each % rotation_years
     return joined(
         [
-            expected(brings[min(year, len(brings) - 1)].of(np.flatnonzero(turn_of == year % turns)), hedge)
-            for year in range(years or turns)
+            expected(brings[min(year, len(brings) - 1)].of(np.flatnonzero(turn_of == year % rotation_years)), hedge)
+            for year in range(years or rotation_years)
         ]
     )
 
 
-def trials(brings: Sequence[Brought], opening_kg: F64 | None) -> list[Trial]:
+def trials(brings: Sequence[Brought], opening_kg: F64 | None, rotation_years: int) -> list[Trial]:
     """The years that are walked in training: single ones, and from a start as it stands the first few from today's stores."""
-    last = len(brings) - 1
+    last, each = len(brings) - 1, training_years(rotation_years)
     found = [
-        Trial(brings[phase].of(slice(SOLVED + year, SOLVED + year + 1)), None, phase)
+        Trial(
+            brings[phase].of(slice(SOLVED + year, SOLVED + year + 1)),
+            None,
+            phase if last else (SOLVED + year) % each % rotation_years,
+        )
         for year, phase in enumerate(spread_over(len(brings), WALKED))
     ]
     if opening_kg is not None:
@@ -201,13 +215,14 @@ def lessons_of(brings: Sequence[Brought], settled_kg: F64, today_kg: F64 | None,
         today_kg: what lies there today, where a chain begins as it stands.
         turns: years of the rotation.
     """
-    last, found = len(brings) - 1, []
+    last, found, each = len(brings) - 1, [], training_years(turns)
     phases = spread_over(len(brings), LEARNED)
+    parts = min(-(-each // LEARNED_YEARS), LEARNED)
     for number, share in enumerate(SHELVES):
-        chain, half = divmod(number, TRAINING_YEARS // LEARNED_YEARS)
-        at = chain * TRAINING_YEARS + half * LEARNED_YEARS
-        phase = phases[number]
-        first = phase if last else (half * LEARNED_YEARS) % turns
+        chain, part = divmod(number, parts)
+        begins = part * (each - LEARNED_YEARS) // (parts - 1)
+        at, phase = chain * each + begins, phases[number]
+        first = phase if last else begins % turns
         years = joined(
             [brings[min(phase + year, last)].of(slice(at + year, at + year + 1)) for year in range(LEARNED_YEARS)]
         )

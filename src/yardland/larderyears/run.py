@@ -105,7 +105,9 @@ def run_years(
     telling = telling or Telling()
     telling.training(0)
     asked = replace(asked, burn_in=burn_in_of(holding))
-    shared = prepare(ground(holding, tables), quick=asked.quick, tell=telling.training, years=asked.length)
+    shared = prepare(
+        ground(holding, tables), quick=asked.quick, tell=telling.training, years=asked.length, warmer_c=asked.warmer_c
+    )
     own = open_place(asked.jobs, asked.scheduler) if place is None else None
     try:
         return Run(shared, asked, telling, kept, own or place or open_place(1)).years()
