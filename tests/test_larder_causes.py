@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from larder_kit import food, grain_feed, hen, keeping, larder, months, random_larder
 
 from yardland.larder.build_table import FIRST_AIMS
-from yardland.larder.causes import find_causes
+from yardland.larder.causes import find_causes, land_links
 from yardland.larder.description import Good, Larder, Plate, Trade
 from yardland.larder.model import highs, run
 from yardland.larder.program import build_program, solve_larder
@@ -67,6 +67,25 @@ def test_the_crop_that_is_short_is_blamed_in_words() -> None:
     assert cause.link == "crop.oats"
     assert cause.mended_share == pytest.approx(0.1)
     assert cause.words == "a tenth more oats land mends 10 % of the shortage of energy and protein"
+
+
+def test_leavings_count_with_the_land_that_they_come_from() -> None:
+    """A tenth more of a crop is a tenth more of its leavings, and of a tree of its own; neither is a link by itself."""
+    made = {
+        "oats": "crop:north.oats",
+        "husks": "leavings:north.oats",
+        "pears": "trees:old.pear",
+        "pomace": "leavings:old.pear",
+    }
+    case = larder([food(good) for good in made], {}, np.full(12, 60_000.0))
+    gathered = tuple(Gathered(account, good, np.full(12, 10.0)) for good, account in made.items())
+    build = build_program(replace(case, production=Production(gathered=gathered)))
+    links = {one.key: one.sides for one in land_links(build)}
+    rows = {good: {row for month in range(12) for row, _ in build.sides[good, month]} for good in made}
+
+    assert set(links) == {"crop.oats", "trees.pear"}
+    assert set(links["crop.oats"]) == rows["oats"] | rows["husks"]
+    assert set(links["trees.pear"]) == rows["pears"] | rows["pomace"]
 
 
 def test_a_full_cellar_is_blamed_and_the_crop_is_not() -> None:

@@ -7,8 +7,9 @@ d improves the optimum by at most dual x d, whichever optimal dual is taken (the
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,6 +21,7 @@ from yardland.larder.model import Solution, highs, must, run, summed
 from yardland.larder.plan import Plan
 from yardland.larder.program import build_program
 from yardland.larder.weights import HUNGER
+from yardland.ledger.production import Gathered
 
 if TYPE_CHECKING:
     import highspy
@@ -32,6 +34,8 @@ MOST_TOLD = 10
 """Causes told. Links are tried in the order of the most that they can mend, until no other can be among these."""
 SHORT = 1e-4
 """Least share of a month's need that counts as a shortage here."""
+LEFT = "leavings"
+"""Kind of account of what a crop or tree leaves behind."""
 KITCHEN_ROWS = ("kitchen.", "fresh.", "wait.", "own_feed.", "graze.")
 
 
@@ -209,6 +213,16 @@ def source_of(account: str) -> tuple[str, str]:
     return kind, parts[1] if len(parts) > 1 else parts[0]
 
 
+def sources(gathered: Iterable[Gathered]) -> dict[tuple[str, str], list[tuple[str, F64]]]:
+    """What is gathered, (good, kg [12]), by the kind and name of what it comes from; leavings count with what left them."""
+    items = [(source_of(one.account), one.good, np.asarray(one.fresh_kg, dtype=np.float64)) for one in gathered]
+    trees = {name for (kind, name), _, _ in items if kind == "trees"}
+    found: dict[tuple[str, str], list[tuple[str, F64]]] = defaultdict(list)
+    for (kind, name), good, kg in items:
+        found[kind if kind != LEFT else "trees" if name in trees else "crop", name].append((good, kg))
+    return dict(found)
+
+
 def more_of(build: Build, goods: list[tuple[str, F64]]) -> dict[int, float]:
     """Changes of sides when a tenth more of these goods (good, kg by month) arrives."""
     sides: dict[int, float] = defaultdict(float)
@@ -221,15 +235,11 @@ def more_of(build: Build, goods: list[tuple[str, F64]]) -> dict[int, float]:
 
 def land_links(build: Build) -> list[Link]:
     """The land of each crop, and the trees of each kind."""
-    sources: dict[tuple[str, str], list[tuple[str, F64]]] = defaultdict(list)
-    for item in build.larder.production.gathered:
-        kind, name = source_of(item.account)
-        if kind in {"crop", "trees"}:
-            sources[kind, name].append((item.good, np.asarray(item.fresh_kg, dtype=np.float64)))
     words = {"crop": "a tenth more {} land", "trees": "a tenth more {} trees"}
     return [
         Link(f"{kind}.{name}", words[kind].format(name.replace("_", " ")), more_of(build, goods))
-        for (kind, name), goods in sorted(sources.items())
+        for (kind, name), goods in sorted(sources(build.larder.production.gathered).items(), key=itemgetter(0))
+        if kind in words
     ]
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import numpy.typing as npt
 
-from yardland.larder.causes import TENTH, plate_link, purchase_links, room_links, source_of
+from yardland.larder.causes import TENTH, plate_link, purchase_links, room_links, sources
 from yardland.larder.causes import Link as YearLink
 from yardland.larder.description import MONTHS
 from yardland.larderyears.asks import spared_kg
@@ -26,7 +26,7 @@ from yardland.larderyears.walk import Policy
 
 F64 = npt.NDArray[np.float64]
 MORE, FEWER = 1.0 + TENTH, 1.0 - TENTH
-RESERVE, PLATES, LEFT = "reserve", "plates", "leavings"
+RESERVE, PLATES = "reserve", "plates"
 
 
 @dataclass(frozen=True)
@@ -59,7 +59,9 @@ def links_of(shared: Prepared) -> list[Link]:
     found += [of_one_year(one, "purchase") for one in purchase_links(build)]
     days = TENTH * shared.ground.holding.goal.reserve_days
     if len(shared.frame.reserve_row):
-        found.append(Link(RESERVE, RESERVE, f"a reserve that is a tenth greater ({days:g} days)"))
+        words = f"a reserve that is a tenth greater ({days:g} days)"
+        rows, columns = shared.frame.reserve_row.tolist(), shared.frame.reserve_column.tolist()
+        found.append(Link(RESERVE, RESERVE, words, dict.fromkeys(rows, TENTH), dict.fromkeys(columns, TENTH)))
     return found
 
 
@@ -113,25 +115,14 @@ def herd_links(shared: Prepared) -> Iterator[Link]:
 
 
 def gathered_by_source(frame: Frame) -> tuple[dict[str, F64], dict[tuple[str, str], dict[str, F64]]]:
-    """What is gathered of each good in the mean year, [12] kg: in all, and by the kind and name of its source.
-
-    What a crop or tree leaves behind counts with it.
-    """
-    trees = {name for kind, name in map(source_of, accounts_of(frame)) if kind == "trees"}
+    """What is gathered of each good in the mean year, [12] kg: in all, and by the kind and name of its source."""
     whole: dict[str, F64] = defaultdict(lambda: np.zeros(MONTHS))
     parts: dict[tuple[str, str], dict[str, F64]] = defaultdict(lambda: defaultdict(lambda: np.zeros(MONTHS)))
-    for item in frame.larder.production.gathered:
-        kg = np.asarray(item.fresh_kg, dtype=np.float64)
-        whole[item.good] = whole[item.good] + kg
-        kind, name = source_of(item.account)
-        mine = parts[kind if kind != LEFT else "trees" if name in trees else "crop", name]
-        mine[item.good] = mine[item.good] + kg
+    for source, gathered in sources(frame.larder.production.gathered).items():
+        for good, kg in gathered:
+            whole[good] = whole[good] + kg
+            parts[source][good] = parts[source][good] + kg
     return dict(whole), {source: dict(goods) for source, goods in parts.items()}
-
-
-def accounts_of(frame: Frame) -> list[str]:
-    """Accounts from which something is gathered in the mean year."""
-    return [item.account for item in frame.larder.production.gathered]
 
 
 def factors(goods: dict[str, F64], whole: dict[str, F64]) -> tuple[tuple[str, F64], ...]:
@@ -172,12 +163,13 @@ def relaxed_policy(shared: Prepared, link: Link) -> Policy:
 
 
 def relaxed_household(household: Household | None, link: Link) -> Household | None:
-    """Plates of every year of a chain, where people grow older, with the link's a tenth higher."""
-    if household is None or link.kind != PLATES:
+    """Plates, or the reserve, of every year of a chain, where people grow older, a tenth greater with their link."""
+    if household is None or link.kind not in {PLATES, RESERVE}:
         return household
     rows, columns = np.isin(household.rows, [*link.sides]), np.isin(household.columns, [*link.uppers])
     return replace(
         household,
+        row_lower=household.row_lower * np.where(rows, MORE, 1.0),
         row_upper=household.row_upper * np.where(rows, MORE, 1.0),
         upper=household.upper * np.where(columns, MORE, 1.0),
     )
@@ -191,11 +183,7 @@ def relaxed_frame(frame: Frame, link: Link) -> Frame:
         upper[row] += change if np.isfinite(upper[row]) else 0.0
     for column, change in link.uppers.items():
         column_upper[column] += change if np.isfinite(column_upper[column]) else 0.0
-    matrix = frame.matrix
-    if link.kind == RESERVE:
-        of_reserve = np.isin(matrix.row, frame.reserve_row) & np.isin(matrix.column, frame.stock.column)
-        matrix = replace(matrix, value=np.where(of_reserve, matrix.value / MORE, matrix.value))
-    return replace(frame, row_lower=lower, row_upper=upper, upper=column_upper, matrix=matrix)
+    return replace(frame, row_lower=lower, row_upper=upper, upper=column_upper)
 
 
 def relaxed_years(frame: Frame, years: Brought, link: Link) -> Brought:
