@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from typer.testing import CliRunner
 
 import yardland
 from yardland.cli.main import app
+from yardland.cli.years import Start
+from yardland.cli.years_run import Runner
 from yardland.larderyears.asked import Asked
 from yardland.larderyears.run import run_years
 from yardland.larderyears.standard import is_standard, on_standard_terms
@@ -81,6 +84,43 @@ def test_no_year_and_a_folder_that_is_not_there_are_refused(tmp_path: Path) -> N
     code, _, err = call(str(tmp_path / "nowhere"))
     assert code == 2
     assert "nowhere" in err
+
+
+def test_one_chain_is_no_comparison(brook: Path) -> None:
+    """--against with all years in one chain is refused before anything is run, with what would do."""
+    code, _, err = call(str(brook), "--count", "10", "--chain", "10", "--against", str(brook))
+    assert code == 2
+    assert "two chains or more" in err
+    assert "--chain" in err
+
+
+def test_a_start_may_be_said_either_way(brook: Path) -> None:
+    """Both "it stands" and "as it stands" mean the same beginning; another word is refused."""
+    assert {Start("it stands").how, Start("as it stands").how} == {"it stands"}
+    assert Start("settled").how == "settled"
+    code, _, err = call(str(brook), "--start", "standing")
+    assert code == 2
+    assert "as it stands" in err
+
+
+@pytest.mark.parametrize("stopped_at", [2, 3])
+def test_who_stops_a_later_run_keeps_the_first(brook: Path, monkeypatch: pytest.MonkeyPatch, stopped_at: int) -> None:
+    """Ctrl-C on standard terms, or in the other plan, leaves what was done before, and says that it was stopped."""
+    done: list[str] = []
+
+    def run(_: Runner, __: object, what: str) -> SimpleNamespace:
+        done.append(what)
+        if len(done) == stopped_at:
+            raise KeyboardInterrupt
+        return SimpleNamespace(years=SimpleNamespace(by_hand=False))
+
+    monkeypatch.setattr(Runner, "run", run)
+    monkeypatch.setattr("yardland.cli.years_run.looked_back", lambda odds, *_, **__: odds)
+    answer = Runner(Asked(), standard=True, start=None, anew=False, causes=False).answer(brook, brook)
+
+    assert answer.by_hand
+    assert answer.against is None
+    assert (answer.plain is None) == (stopped_at == 2)
 
 
 def test_standard_terms_buy_nothing_but_salt(brook: Path) -> None:

@@ -24,10 +24,12 @@ from yardland.larderyears.causes import (
     walked,
     walks_of,
 )
+from yardland.larderyears.compared import compared
 from yardland.larderyears.foreseen import MOST_SOLVED, came_to, foreseen, grown_again, programs
 from yardland.larderyears.hindsight import Hindsight
 from yardland.larderyears.hindsight_json import hindsight_json
 from yardland.larderyears.links import Link, links_of, relaxed_frame, relaxed_years
+from yardland.larderyears.result import odds_of
 from yardland.larderyears.run import Years, run_years, short_years
 from yardland.larderyears.tenths import tenths, year_weather
 from yardland.larderyears.window_walk import walker_of
@@ -186,3 +188,42 @@ def test_words_tell_at_most_five_causes(causes: Causes) -> None:
     assert len(words) == 1 + min(TOLD_CAUSES, len(causes.causes))
     assert f"mends {100 * causes.causes[0].mended_share:.0f} %" in words[1]
     assert "years of chains that were short" in words[1]
+
+
+def test_a_greater_reserve_is_walked_for(hungry: Years) -> None:
+    """The link of the reserve asks for a tenth more days of food in every month, and the policy does other things for it."""
+    shared = hungry.prepared
+    frame, chain = shared.frame, hungry.chains[0]
+    link = next(one for one in links_of(shared) if one.kind == "reserve")
+    whole = Stretch(chain.chain, 0, grown_again(hungry, chain.chain), shared.opening_kg)
+    stores = walked(ready(shared, hungry.asked), link, whole).stock_days
+
+    assert relaxed_frame(frame, link).row_lower[frame.reserve_row] == pytest.approx(1.1)
+    assert np.abs(stores - chain.stock_days).max() > 1e-3
+
+
+def test_what_the_solver_rounds_makes_no_month_short(hungry: Years) -> None:
+    """Who asks for all of the need is not short by the last digits: both counts of a run, and its spells, say the same."""
+    ground = hungry.prepared.ground
+    goal = ground.holding.goal.model_copy(update={"short_below": 1.0})
+    strict = replace(ground, holding=ground.holding.model_copy(update={"goal": goal}))
+    fed = tuple(replace(one, least=np.full_like(one.least, 1.0 - 1e-9)) for one in hungry.chains)
+    run = replace(hungry, prepared=replace(hungry.prepared, ground=strict), chains=fed)
+    odds = odds_of(run)
+
+    assert not short_years(strict.holding, fed, run.asked).any()
+    assert odds.reliability.value == 1.0
+    assert odds.spells.spells == 0
+
+
+def test_plans_are_compared_over_the_chains_that_both_did(hungry: Years) -> None:
+    """A run that ended sooner, as by --within or Ctrl-C, is compared over its own chains; one chain is no comparison."""
+    whole, part, one = (odds_of(replace(hungry, chains=hungry.chains[:chains])) for chains in (6, 4, 1))
+    first, second = compared(whole, part), compared(part, whole)
+
+    assert first is not None
+    assert second is not None
+    assert first.difference.chains == second.difference.chains == 4
+    assert first.difference.value == second.difference.value == 0.0
+    assert first.reliability == second.reliability == part.reliability
+    assert compared(whole, one) is None

@@ -21,10 +21,16 @@ MOST_CHAIN = 50
 
 
 class Start(StrEnum):
-    """How chains begin."""
+    """How chains begin; people say it with and without the "as"."""
 
     STANDS = "it stands"
+    AS_IT_STANDS = "as it stands"
     SETTLED = "settled"
+
+    @property
+    def how(self) -> str:
+        """In the words of holding.toml."""
+        return self.value.removeprefix("as ")
 
 
 @guarded
@@ -87,10 +93,10 @@ def years(
     from yardland.cli.years_run import Runner
 
     begun = time.monotonic()
-    check_question(folders, count, against, table, jobs, scheduler)
     cores = jobs if jobs is not None else os.cpu_count() or 1
     asked = Asked(count, seed, chain, quick, within, warmer, min(cores, max(1, -(-count // chain))), scheduler)
-    runner = Runner(asked, standard=standard, start=None if start is None else start.value, anew=anew, causes=causes)
+    check_question(folders, asked, against, table, jobs)
+    runner = Runner(asked, standard=standard, start=None if start is None else start.how, anew=anew, causes=causes)
     try:
         if len(folders) > 1:
             raise typer.Exit(batch(runner, folders, table, as_json=as_json))

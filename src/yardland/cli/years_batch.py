@@ -12,7 +12,7 @@ from yardland.cli.guard import AT_FAULT, OUR_FAULT, STOPPED, print_faults, repor
 from yardland.cli.output import print_json
 from yardland.cli.years_run import Runner
 from yardland.errors import Fault, InputFaults
-from yardland.larderyears.asked import MOST_COUNT
+from yardland.larderyears.asked import MOST_COUNT, Asked
 from yardland.larderyears.jsonable import years_json
 from yardland.larderyears.places import PlaceGone
 from yardland.larderyears.row import COLUMNS, SCHEMA, Cell, fault_row, years_row
@@ -29,7 +29,7 @@ Row = dict[str, Cell]
 
 
 def check_question(
-    folders: Sequence[Path], count: int, against: Path | None, table: Path | None, jobs: int | None, scheduler: str
+    folders: Sequence[Path], asked: Asked, against: Path | None, table: Path | None, jobs: int | None
 ) -> None:
     """Refuse what cannot be asked together.
 
@@ -37,6 +37,7 @@ def check_question(
         InputFaults: with everything that is wrong.
     """
     faults: list[Fault] = []
+    count, chain = asked.count, asked.chain_years
     if not FEWEST_COUNT <= count <= MOST_COUNT:
         span, remedy = (
             f"{FEWEST_COUNT} to {MOST_COUNT:,}",
@@ -51,7 +52,11 @@ def check_question(
     if against is not None and len(folders) > 1:
         words = f"{len(folders)} holdings and --against"
         faults.append(Fault(HERE, "--against", words, "one holding to compare", "Compare them one at a time."))
-    if scheduler and jobs is not None:
+    elif against is not None and count <= chain:
+        words = f"{count:,} years in one chain of {chain}"
+        remedy = "Ask for more years, or for shorter chains with --chain."
+        faults.append(Fault(HERE, "--against", words, "two chains or more to compare", remedy))
+    if asked.scheduler and jobs is not None:
         words = "both --jobs and --scheduler"
         faults.append(Fault(HERE, "--scheduler", words, "one of them", "Leave --jobs out: the cluster has its own."))
     try:
@@ -107,7 +112,7 @@ def row_of(runner: Runner, folder: Path, of: str) -> tuple[Row, int]:
         typer.echo(f"{folder}: {report_line(error)}", err=True)
         return fault_row(str(folder), report_line(error)), OUR_FAULT
     told = years_json(answer.odds, terms_of(answer.odds), answer.plain, answer.against, time.monotonic() - begun)
-    return years_row(str(folder), told), STOPPED if answer.odds.years.by_hand else 0
+    return years_row(str(folder), told), STOPPED if answer.by_hand else 0
 
 
 def line_of(row: Row) -> str:

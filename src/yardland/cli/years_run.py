@@ -25,11 +25,15 @@ from yardland.reference import load_tables
 
 @dataclass(frozen=True)
 class Answer:
-    """odds : of the plan ; plain : on standard terms, None where not asked or the same ; against : the other plan."""
+    """odds : of the plan ; plain : on standard terms, None where not asked or the same ; against : the other plan.
+
+    by_hand : whether Ctrl-C ended one of the runs, so that what was to come after it is not there
+    """
 
     odds: Odds
-    plain: Odds | None
-    against: Compared | None
+    plain: Odds | None = None
+    against: Compared | None = None
+    by_hand: bool = False
 
 
 class Runner:
@@ -59,7 +63,7 @@ class Runner:
         self.place.close()
 
     def answer(self, folder: Path, against: Path | None = None, of: str = "") -> Answer:
-        """Run what is asked of a holding; Ctrl-C ends with what is done of the first run.
+        """Run what is asked of a holding; Ctrl-C ends with what is done by then, where that is an answer.
 
         Args:
             folder: of the holding.
@@ -73,11 +77,17 @@ class Runner:
         other = None if against is None else self.load(against)
         odds = looked_back(self.run(holding, f"years{of}"), self.place, causes=self.causes)
         if odds.years.by_hand:
-            return Answer(odds, None, None)
-        wanted = self.standard and not is_standard(holding)
-        plain = self.run(on_standard_terms(holding), f"years on standard terms{of}") if wanted else None
-        against_it = None if other is None else compared(odds, self.run(other, "years of the other plan"))
-        return Answer(odds, plain, against_it)
+            return Answer(odds, by_hand=True)
+        plain = None
+        try:
+            if self.standard and not is_standard(holding):
+                plain = self.run(on_standard_terms(holding), f"years on standard terms{of}")
+            if other is None or (plain is not None and plain.years.by_hand):
+                return Answer(odds, plain, by_hand=plain is not None and plain.years.by_hand)
+            beside = self.run(other, "years of the other plan")
+        except KeyboardInterrupt:
+            return Answer(odds, plain, by_hand=True)
+        return Answer(odds, plain, compared(odds, beside), beside.years.by_hand)
 
     def load(self, folder: Path) -> Holding:
         """A holding, with the start that is asked for."""

@@ -6,23 +6,33 @@ from dataclasses import dataclass
 
 from yardland.larderyears.result import Odds
 from yardland.odds.paired import Difference, paired_difference
+from yardland.odds.reliability import reliability
 from yardland.odds.share import Share
+
+FEWEST_CHAINS = 2
+"""Chains without which nothing is known of how far a difference may be chance."""
 
 
 @dataclass(frozen=True)
 class Compared:
-    """The other plan, its reliability, and how much more reliable it is than the first."""
+    """The other plan, its reliability in the chains that both did, and how much more reliable it is than the first."""
 
     name: str
     reliability: Share
     difference: Difference
 
 
-def compared(first: Odds, other: Odds) -> Compared:
-    """Compare two runs.
+def compared(first: Odds, other: Odds) -> Compared | None:
+    """Compare two runs over the chains that both did: either may have ended sooner; None where they are fewer than two.
 
-    Raises:
-        ValueError: they did not run the same chains, or fewer than two.
+    Args:
+        first: of the plan.
+        other: of another plan, of the same seed and length of chains.
     """
-    difference = paired_difference(first.shortage.short_years, other.shortage.short_years)
-    return Compared(other.years.prepared.ground.holding.place.name, other.reliability, difference)
+    both = min(first.reliability.chains, other.reliability.chains)
+    if both < FEWEST_CHAINS:
+        return None
+    before, after = first.shortage.short_years[:both], other.shortage.short_years[:both]
+    name = other.years.prepared.ground.holding.place.name
+    share = other.reliability if both == other.reliability.chains else reliability(after)
+    return Compared(name, share, paired_difference(before, after))

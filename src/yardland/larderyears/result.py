@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from yardland.larderyears.frame import ENERGY, store_days
 from yardland.larderyears.hindsight import Hindsight
-from yardland.larderyears.run import Years, short_years
+from yardland.larderyears.run import ROUNDING, Years, short_years
 from yardland.ledger.months import Month
 from yardland.odds.knowledge import KnowledgeRange, knowledge_range
 from yardland.odds.reliability import reliability, reliability_by_year, short_by_month, short_within
@@ -110,9 +110,8 @@ def odds_of(run: Years) -> Odds:
     holding, months = ground.holding, ground.months
     least = run.stacked("least")
     days = np.array([month.days for month in months], dtype=np.float64) * len(holding.people)
-    found = shortage(
-        least[:, :, 0], least[:, :, 1], days, holding.goal.short_below, min(DIRE_BELOW, holding.goal.short_below)
-    )
+    below = holding.goal.short_below
+    found = shortage(least[:, :, 0], least[:, :, 1], days, below - ROUNDING, min(DIRE_BELOW, below) - ROUNDING)
     short = found.short_years
     years = short.size
     return Odds(

@@ -29,7 +29,8 @@ def years_lines(
     yield from wrapped(answer(odds), width, "good" if odds.reliability.value >= SURE else "bad")
     yield from wrapped(f"On these terms: {'; '.join(terms)}.", width)
     if standard is not None:
-        words = f"On standard terms (nothing bought but salt, usual plates and hazards): {share(standard.reliability)} of years are without a short month."
+        years = "" if standard.reliability.trials == odds.reliability.trials else f"{standard.reliability.trials} "
+        words = f"On standard terms (nothing bought but salt, usual plates and hazards): {share(standard.reliability)} of {years}years are without a short month."
         yield from wrapped(words, width)
     if odds.years.stopped:
         yield from wrapped(f"Fewer years than asked: {odds.years.stopped}.", width)
@@ -123,7 +124,7 @@ def against(compared: Compared) -> str:
     """Two plans on the same years."""
     difference = compared.difference
     return (
-        f"{compared.name} on the same years: {share(compared.reliability)} without a short month, {PCT * difference.value:+.1f} points "
+        f"{compared.name} on the same {difference.years} years: {share(compared.reliability)} without a short month, {PCT * difference.value:+.1f} points "
         f"({PCT * difference.low:+.1f} to {PCT * difference.high:+.1f}); it mends {PCT * difference.mended:.1f} % of years and spoils {PCT * difference.spoilt:.1f} %."
     )
 
