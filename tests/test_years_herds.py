@@ -318,7 +318,7 @@ def test_odd_holdings_with_much_hungry_stock_are_walked(seed: int, tmp_path: Pat
     rng = np.random.default_rng(seed)
     mishaps = rng.random((YEARS, 2, MONTHS))
     mishaps[:, THAWED] *= rng.random((YEARS, MONTHS)) < 0.3
-    walked = Walker(prepared.policy).walk(replace(years, mishaps=mishaps), prepared.opening_kg)
+    walked = walker_of(prepared.policy).walk(replace(years, mishaps=mishaps), prepared.opening_kg)
     told = tell_chain(teller(prepared.frame, prepared.policy.stack), 0, walked)
     behind = [
         place

@@ -37,14 +37,17 @@ from yardland.larderyears.work import ready
 from yardland.reference import load_tables
 from yardland.report.hindsight_lines import TOLD_CAUSES, cause_words, hindsight_words
 
-ARGS = ["--name", "Rill", "--place", "54.4,-2.9", "--country", "GB", "--people", "f38,m40,f7", "--area", "0.6 ha"]
+ARGS = ["--name", "Rill", "--place", "54.4,-2.9", "--country", "GB", "--people", "f38,m40,f7", "--area", "0.3 ha"]
 
 
 @pytest.fixture(scope="session")
 def hungry(tmp_path_factory: pytest.TempPathFactory) -> Years:
-    """Twelve years, in chains of two, of three people on too little ground."""
+    """Twelve years, in chains of two, of three people on too little ground, who buy no feed."""
     place = tmp_path_factory.mktemp("hindsight") / "rill"
     assert CliRunner().invoke(app, ["new", str(place), *ARGS]).exit_code == 0
+    trades = place / "trades.csv"
+    lines = trades.read_text(encoding="utf-8").splitlines(keepends=True)
+    trades.write_text("".join(line for line in lines if not line.startswith("layer_meal,")), encoding="utf-8")
     holding = yardland.load(Path(place))
     return run_years(holding, load_tables(own=holding.own), Asked(count=12, chain_years=2, quick=True))
 
@@ -54,9 +57,10 @@ def test_foresight_is_short_of_no_more_on_the_same_years(hungry: Years) -> None:
     seen = foreseen(hungry)
     own = hungry.stacked("shortfall")[: seen.chains].sum()
 
-    assert seen.chains == programs(hungry) == MOST_SOLVED
-    assert seen.policy.trials == seen.reliability.trials == 2 * MOST_SOLVED
-    assert seen.policy_shortfall * 2 * MOST_SOLVED == pytest.approx(own)
+    assert 1 < programs(hungry) <= MOST_SOLVED
+    assert programs(hungry) <= seen.chains <= len(hungry.chains)
+    assert seen.policy.trials == seen.reliability.trials == 2 * seen.chains
+    assert seen.policy_shortfall * 2 * seen.chains == pytest.approx(own)
     assert 0.0 < seen.shortfall <= seen.policy_shortfall + SLACK
 
 

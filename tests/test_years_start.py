@@ -28,7 +28,7 @@ from yardland.larderyears.standard import is_standard, on_standard_terms
 from yardland.larderyears.start import calendar_of, started_as, with_years_on
 from yardland.larderyears.terms import terms_of
 from yardland.larderyears.told import tell_chain, teller
-from yardland.larderyears.walk import Walker
+from yardland.larderyears.window_walk import walker_of
 from yardland.ledger.production import Production
 from yardland.reference import load_tables
 from yardland.report.years_lines import years_lines
