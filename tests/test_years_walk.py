@@ -252,3 +252,32 @@ def test_a_reserve_asks_for_days_of_food(run: Run) -> None:
 
     assert len(frame.reserve_row) == MONTHS
     assert len(without.reserve_row) == 0
+
+
+def test_a_sack_of_sugar_is_no_reserve(run: Run) -> None:
+    """Of bought sugar no more counts for the reserve than its plate gives in those days; what the ground gives counts whole."""
+    frame = run.prepared.frame
+    build, month = frame.build, frame.build.month(3)
+    row, capped = (frame.row_names.index(name) for name in (f"reserve.{month}", f"reserve.sugar.{month}"))
+    sugar = {column for shelf in build.shelves if shelf.keeping.gives == "sugar" for column in shelf.on_shelf}
+    wheat = {batch.column for batch in build.batches if batch.keeping.gives == "wheat"}
+    columns = {at: set(frame.matrix.column[frame.matrix.row == at].tolist()) for at in (row, capped)}
+    (counted,) = columns[row] & columns[capped]
+    plate = next(one for one in frame.larder.plates if one.key == "sugar")
+    kcal = float(build.good("sugar").per_kg[0, 3]) / plate.edible_fraction[0]
+
+    assert sugar & columns[capped]
+    assert not sugar & columns[row]
+    assert wheat & columns[row]
+    assert frame.upper[counted] == pytest.approx(plate.ceiling_kg[3] * kcal / frame.larder.need[0, 3])
+    assert 0.0 < frame.upper[counted] < 0.2
+
+
+def test_nobody_is_short_beside_a_reserve_of_sugar(run: Run) -> None:
+    """Walked, no month ends with more sugar on the shelf than a few months of its plate."""
+    frame, stack = run.prepared.frame, run.prepared.policy.stack
+    columns = [column for one in frame.build.shelves if one.keeping.gives == "sugar" for column in one.on_shelf]
+    there = stack.column_at[columns]
+    plate = next(one for one in frame.larder.plates if one.key == "sugar")
+
+    assert run.walked.x[:, there[there >= 0]].max(initial=0.0) < 6.0 * plate.ceiling_kg.max()

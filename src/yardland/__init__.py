@@ -65,7 +65,7 @@ def years(
         holding: what `load` gave.
         count: years that are counted.
         seed: of weather and hazards.
-        quick: look to the end of each larder year only, not to the end of the next.
+        quick: look fewer months ahead: faster, and a little hungrier.
         jobs: processes. In a script, call from under `if __name__ == "__main__":` when there are several.
         scheduler: address of a Dask cluster that takes their place.
         keep: keep chains that are done in the holding's out/years, and take up those that are there.

@@ -45,7 +45,7 @@ def years(
         int, typer.Option("--chain", metavar="Y", min=1, max=MOST_CHAIN, help="Years counted in a chain.")
     ] = 10,
     quick: Annotated[
-        bool, typer.Option("--quick", help="Look to the end of each larder year only: faster, and a little hungrier.")
+        bool, typer.Option("--quick", help="Look fewer months ahead: faster, and a little hungrier.")
     ] = False,
     within: Annotated[
         float | None,

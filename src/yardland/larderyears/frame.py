@@ -22,6 +22,7 @@ from yardland.larder.program import build_program
 from yardland.larder.weights import WEIGHTS, Weights
 from yardland.larderyears.asks import Asks, asks_of
 from yardland.larderyears.openings import SHELF_LAIN, Lying, a_year_on, lain_at_end, openings
+from yardland.larderyears.reserve import keep_reserve
 from yardland.larderyears.seedstock import keep_seed
 
 F64 = npt.NDArray[np.float64]
@@ -36,8 +37,6 @@ HELD_ALL_YEAR = ("laid.", "opening.", "depth.", "hunger.")
 HANDS = ("jars.", "dryer.")
 """Rows of what the household's hands can put by in a month."""
 ENERGY = 0
-RESERVE_PRICE = 20.0
-"""Cost of a month without any of the reserve: under that of hunger (500 a month's need), over that of what is bought."""
 
 
 @dataclass(frozen=True)
@@ -240,27 +239,6 @@ def hold_batches(build: Build) -> tuple[I64, I64, I64]:
         found.append((row, made, thawed))
     row_at, made_at, thawed_at = np.array(found, dtype=np.int64).reshape(-1, 3).T
     return row_at, made_at, thawed_at
-
-
-def keep_reserve(build: Build, stored: Sparse, days: float) -> I64:
-    """Rows "reserve.<month>": edible energy on the shelves / (days x a day's need) + lacking >= 1; none without days.
-
-    Returns:
-        Row, and column of what lacks, [month, 2].
-    """
-    if days <= 0.0:
-        return np.zeros((0, 2), dtype=np.int64)
-    lengths = np.array([month.days for month in build.larder.months], dtype=np.float64)
-    wanted = days * build.larder.need[ENERGY] / lengths
-    found = []
-    for month in np.flatnonzero(wanted > 0.0):
-        row = build.model.row(f"reserve.{build.month(int(month))}", lower=1.0)
-        lacking = build.model.column(RESERVE_PRICE, 1.0)
-        build.model.put(row, lacking, 1.0)
-        for column, kcal in zip(stored.column[stored.row == month], stored.value[stored.row == month], strict=True):
-            build.model.put(row, int(column), float(kcal) / float(wanted[month]))
-        found.append((row, lacking))
-    return np.array(found, dtype=np.int64).reshape(-1, 2)
 
 
 def eaten(build: Build) -> Sparse:
