@@ -206,6 +206,13 @@ def test_a_greater_reserve_is_walked_for(hungry: Years) -> None:
     assert np.abs(stores - chain.stock_days).max() > 1e-3
 
 
+def test_the_story_of_a_first_year_knows_what_struck_before_it(hungry: Years) -> None:
+    """Hazards are told of the counted years and of the one before, whose harvest is eaten in the first of them; of no other."""
+    first = hungry.counted.start
+
+    assert {one.year for one in hungry.struck} == set(range(first - 1, hungry.counted.stop))
+
+
 def test_what_the_solver_rounds_makes_no_month_short(hungry: Years) -> None:
     """Who asks for all of the need is not short by the last digits: both counts of a run, and its spells, say the same."""
     ground = hungry.prepared.ground

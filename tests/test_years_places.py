@@ -28,7 +28,7 @@ from yardland.larderyears.chains import ground
 from yardland.larderyears.cluster import Cluster, Patience
 from yardland.larderyears.kept import Kept
 from yardland.larderyears.marks import chain_mark
-from yardland.larderyears.places import Doing, Here, Processes
+from yardland.larderyears.places import Doing, Here, Noted, Processes
 from yardland.larderyears.prepare import Prepared, prepare
 from yardland.larderyears.result import odds_of
 from yardland.larderyears.run import Run, Telling, Years
@@ -337,3 +337,16 @@ def test_without_the_libraries_the_answer_says_how_to_get_them(monkeypatch: pyte
     monkeypatch.setitem(sys.modules, "distributed", None)
     with pytest.raises(InputFaults, match=r"yardland\[cluster\]"):
         Cluster("tcp://127.0.0.1:8786")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals are handed on by POSIX")
+def test_a_process_does_not_hear_ctrl_c_while_it_is_born() -> None:
+    """A process that is interrupted before it has read anything goes on, and the first one hears as it did."""
+    heard = signal.getsignal(signal.SIGINT)
+    process = Noted().Process(target=time.sleep, args=(0.2,))
+    process.start()
+    assert signal.getsignal(signal.SIGINT) is heard
+    assert process.pid is not None
+    os.kill(process.pid, signal.SIGINT)
+    process.join(60.0)
+    assert process.exitcode == 0

@@ -86,6 +86,7 @@ class Runner:
                 return Answer(odds, plain, by_hand=plain is not None and plain.years.by_hand)
             beside = self.run(other, "years of the other plan")
         except KeyboardInterrupt:
+            typer.echo("Stopped: the run that was under way is left out.", err=True)
             return Answer(odds, plain, by_hand=True)
         return Answer(odds, plain, compared(odds, beside), beside.years.by_hand)
 

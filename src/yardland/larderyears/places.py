@@ -106,6 +106,21 @@ def leave_with_parent() -> None:
         os._exit(1)
 
 
+class Deaf(SpawnProcess):
+    """A process that never hears Ctrl-C: it is deaf when it is born, not only when it has read what it needs for its work."""
+
+    def start(self) -> None:
+        """Begin it; what ignores a signal hands that on."""
+        if threading.current_thread() is not threading.main_thread():
+            super().start()
+            return
+        heard = signal.signal(signal.SIGINT, signal.SIG_IGN)
+        try:
+            super().start()
+        finally:
+            signal.signal(signal.SIGINT, heard)
+
+
 class Noted(SpawnContext):
     """Begins processes anew, and notes which."""
 
@@ -116,7 +131,7 @@ class Noted(SpawnContext):
 
     def Process(self, *arguments: Any, **options: Any) -> SpawnProcess:  # type: ignore[override]  # noqa: ANN401, N802 (as the context has it)
         """A process, noted."""
-        self.begun.append(SpawnProcess(*arguments, **options))
+        self.begun.append(Deaf(*arguments, **options))
         return self.begun[-1]
 
 

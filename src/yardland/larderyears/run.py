@@ -51,7 +51,7 @@ class Telling:
 class Years:
     """What was run.
 
-    chains : in order ; struck : hazards of counted years ; stopped : why it ended before the count, "" if it did not
+    chains : in order ; struck : hazards of counted years and the one before them ; stopped : why it ended before the count, "" if it did not
     drawn : (draw, chain) under yields that the handbooks leave open ; by_hand : whether Ctrl-C ended it
     taken_up : chains, drawn ones too, that an earlier run had kept ; unkept : why chains were not kept, "" if they were
     """

@@ -49,7 +49,7 @@ class Ready:
 
 @dataclass(frozen=True)
 class GrownChain:
-    """A chain that was grown: what its years bring, and what struck in those that count."""
+    """A chain that was grown: what its years bring, and what struck in those that count and the one before them."""
 
     chain: int
     years: Brought
@@ -67,12 +67,12 @@ def grow(held: Ready, chains: Sequence[int]) -> list[GrownChain]:
     shared, asked = held.shared, held.asked
     calendar = calendar_of(shared.ground.holding, asked.length)
     grown = grow_chains(shared.ground, asked.seed, list(chains), asked.length, asked.warmer_c, calendar)
-    counted = range(asked.counted.start, asked.counted.stop)
+    told = range(max(asked.counted.start - 1, 0), asked.counted.stop)
     return [
         GrownChain(
             chain,
             brought(shared.frame, grown.productions[place])[0],
-            tuple(one for one in grown.struck if one.chain == chain and one.year in counted),
+            tuple(one for one in grown.struck if one.chain == chain and one.year in told),
         )
         for place, chain in enumerate(chains)
     ]
