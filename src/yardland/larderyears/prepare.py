@@ -49,6 +49,8 @@ AHEAD = {"shipped": 6, "quick": 2}
 """Months that each policy looks ahead, before the cuts say what comes after (docs/years-policy.md compares them)."""
 LEARNED, LEARNED_YEARS = 8, 3
 """Walks that cuts are learned from, and years of each."""
+WARMED = 4
+"""Of them, those that the finished policy walks for the rows and bases that its chains begin with."""
 SHELVES = (1.0, 0.4, 0.7, 1.2, 0.2, 1.0, 0.5, 0.8)
 """Shares of the settled stores with which these walks open."""
 TOLERANCE = 0.2
@@ -127,7 +129,7 @@ def prepare(
         learner.learn(lesson.years, lesson.opening_kg, lesson.first_turn)
         if tell is not None:
             tell(programs_of(holding) - LEARNED + number + 1)
-    policy = learner.policy_of(AHEAD["quick" if quick else "shipped"], TOLERANCE, lessons[0])
+    policy = learner.policy_of(AHEAD["quick" if quick else "shipped"], TOLERANCE, lessons[:WARMED])
     if opening_kg is None:
         opens = run_in(policy, brings[0].of(slice(0, TRAINING_YEARS)), trained.opening_kg)
     return Prepared(ground, frame, kept, policy, opens, brings[0])
