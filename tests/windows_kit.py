@@ -111,12 +111,12 @@ def small(seed: int) -> Small:
     return Small(frame, kept, years, learner, Lesson(years.of(slice(9, 12)), 0.7 * full, 0))
 
 
-def true_cost(held: Small, end: int, state: np.ndarray, kept: np.ndarray, kind: int) -> float:
+def true_cost(learner: Learner, end: int, state: np.ndarray, kept: np.ndarray, kind: int) -> float:
     """Least cost of what comes after a month's end from a state, by another solver's interface and with every row; infinite if there is no way.
 
     What comes after as a program of its own: its columns, its rows less what the state takes of them, the takings of each batch.
     """
-    stack, at, expects = held.stack, held.learner.ends[end], held.learner.expected[kind]
+    stack, at, expects = learner.follower.policy.stack, learner.ends[end], learner.expected[kind]
     width, height = len(stack.cost), len(at.after_row)
     rows, columns, values = stack.index, np.repeat(np.arange(width), np.diff(stack.start)), stack.value
     lazy = stack.lazy
