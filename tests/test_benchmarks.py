@@ -42,3 +42,22 @@ def test_the_benchmark_of_places_runs_and_judges() -> None:
     assert found["differ"] == 0
     assert found["ratio"] > 1
     assert found["most_mb"] < MOST_MB
+
+
+@pytest.mark.slow
+def test_the_benchmark_of_policies_runs_and_judges(tmp_path: Path) -> None:
+    """Four policies are walked over the same two years, none costs less than perfect information, and plain rolling pays the most for not knowing."""
+    from bench_policies import measure, table
+    from bench_years_places import ARGS
+    from typer.testing import CliRunner
+
+    from yardland.cli.main import app
+
+    assert CliRunner().invoke(app, ["new", str(tmp_path / "brook"), *ARGS]).exit_code == 0
+    found = measure(tmp_path / "brook", count=2, chain_years=2)
+    ratios = found.ratios()
+
+    assert set(found.costs) == {"plain", "two_years", "shipped", "quick"}
+    assert all(gap > 0.0 for name in found.costs for gap in found.gaps(name))
+    assert 0.0 < ratios["shipped gap / plain gap"][0] < 1.0
+    assert "stored" in table(found)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -21,7 +22,7 @@ from yardland.larderyears.frame import OPEN, Frame, make_frame
 from yardland.larderyears.hot import Hot
 from yardland.larderyears.prepare import Prepared, prepare
 from yardland.larderyears.prune import Kept
-from yardland.larderyears.sides import Brought, brought
+from yardland.larderyears.sides import THAWED, Brought, brought
 from yardland.larderyears.stack import stacked
 from yardland.larderyears.told import teller
 from yardland.larderyears.walk import SLACK as SLACK_OF_CLOSED
@@ -30,7 +31,11 @@ from yardland.larderyears.window_walk import walker_of
 from yardland.ledger.production import Gathered, Production, SeedNeed
 from yardland.reference import load_tables
 
+sys.path.insert(0, str(Path(__file__).parents[1] / "benchmarks"))
+
 YEARS = 3
+ROUNDING = 1e-6
+"""How far perfect information may pass a policy, relative to its cost: the solver's."""
 ARGS = ["--name", "Brook", "--place", "54.4,-2.9", "--country", "GB", "--people", "f38,m40,f7", "--area", "0.6 ha"]
 
 
@@ -163,6 +168,41 @@ def test_no_policy_is_short_of_less_than_foresight(run: Run) -> None:
     assert check(bound, lacks) is bound
     with pytest.raises(LarderError, match="report the holding"):
         check(replace(bound, shortfall=lacks + 1e-3), lacks)
+
+
+@pytest.mark.slow
+def test_the_bound_is_no_greater_than_the_cost_of_any_policy(run: Run) -> None:
+    """Over three years, good and bad ones, perfect information costs no more than each of the four policies, and is a bound that most do not reach."""
+    from policies_case import cost_of, least_cost, policies
+
+    one, opening_kg = run.chains[0], run.prepared.opening_kg
+    poor = replace(one, arriving_kg=one.arriving_kg * 0.7, given_kg=one.given_kg * 0.7)
+    four = policies(prepare(run.prepared.ground), run.prepared)
+    gaps = []
+    for years in (one, poor):
+        for policy in four.values():
+            walked = walker_of(policy).walk(years, opening_kg)
+            cost, least = cost_of(policy, walked), least_cost(run.prepared, walked)
+            gaps.append((cost - least) / cost)
+
+    assert len(four) == 4
+    assert min(gaps) >= -ROUNDING
+    assert np.median(gaps) > 100.0 * ROUNDING
+
+
+@pytest.mark.slow
+def test_who_counts_on_what_comes_pays_what_perfect_information_does(run: Run) -> None:
+    """A year that brings just what is counted on costs what the bound says: the bound is no looser than that."""
+    from policies_case import cost_of, least_cost
+
+    mishaps = run.chains[0].mishaps.copy()
+    mishaps[:, THAWED] = 0.0
+    year = replace(run.chains[0], mishaps=mishaps).of(slice(0, 1))
+    stack = stacked(run.prepared.frame, 1, run.prepared.kept)
+    policy = Policy(run.prepared.frame, stack, year)
+    walked = Walker(policy).walk(year, run.prepared.opening_kg)
+
+    assert cost_of(policy, walked) == pytest.approx(least_cost(run.prepared, walked), rel=1e-3)
 
 
 def test_foresight_feeds_nobody_from_nothing(run: Run) -> None:
