@@ -76,14 +76,14 @@ def test_seed_is_asked_for_from_the_harvest_to_the_month_before_sowing() -> None
 
 
 def test_seed_comes_from_the_last_harvest_before_sowing() -> None:
-    """With a spring harvest too April's seed is kept from March on alone, and what is sown in October from September."""
+    """With a harvest in February too April's seed is kept from then on alone, October's from September; a handful in March is no harvest."""
     production = Production(
-        (Gathered("crop:field.oats", "oats", months(mar=300.0, sep=300.0, jul=1.0)),),
+        (Gathered("crop:field.oats", "oats", months(feb=300.0, mar=1.0, sep=300.0)),),
         seed=(SeedNeed("field.oats", "oats", months(apr=8.0, oct=4.0)),),
     )
     wanted = seed_to_keep(make_frame(oats(production=production), 0.0).build)["oats"]
 
-    assert wanted == pytest.approx(months(mar=8.0 / 0.98, sep=4.0 / 0.98))
+    assert wanted == pytest.approx(months(feb=8.0 / 0.98**2, mar=8.0 / 0.98, sep=4.0 / 0.98))
 
 
 @pytest.mark.parametrize("life", [3.0, 6.5])

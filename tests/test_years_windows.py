@@ -331,11 +331,11 @@ def test_a_batch_has_one_unit(groups: list[int]) -> None:
 
 
 @FEW
-@given(st.lists(st.sampled_from([OPEN, *range(MONTHS)]), min_size=1, max_size=6), st.data())
+@given(st.lists(st.sampled_from([OPEN, OPEN, 0, 7]), min_size=1, max_size=4), st.data())
 def test_a_column_that_no_flow_dates_belongs_to_the_month_of_its_rows(dated: list[int], data: st.DataObject) -> None:
     """It has the one month of all its rows, the whole year's where they are of several, of none, or of a batch; what is dated stays."""
     month = np.array(dated, dtype=np.int64)
-    pairs = data.draw(st.lists(st.tuples(st.integers(0, len(dated) - 1), st.integers(NONE, MONTHS - 1)), max_size=15))
+    pairs = data.draw(st.lists(st.tuples(st.integers(0, len(dated) - 1), st.sampled_from([NONE, 0, 5])), max_size=8))
     column, row_month = (np.array(one, dtype=np.int64) for one in (zip(*pairs, strict=True) if pairs else ([], [])))
     found = alone(month, column, row_month)
 
