@@ -59,7 +59,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="session")
 def run(folder: Path) -> Run:
-    """The policy that looks to the year's end, walked over three years."""
+    """The quick policy, walked over three years."""
     holding = yardland.load(folder)
     prepared = prepare(ground(holding, load_tables(own=holding.own)), quick=True)
     grown = grow_chains(prepared.ground, 5, [0, 1], YEARS)
