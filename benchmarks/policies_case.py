@@ -75,7 +75,7 @@ class StoredPane(Pane):
     def solve(self, kind: int, board: Board, done: F64, kept: F64, worst: F64) -> F64:
         """As a pane does, from the stored basis."""
         if self.stored is None:
-            self.stored = self.basis(len(self.put_in))
+            self.stored = self.basis()
         columns, rows = self.stored
         basic = (1,) * (self.window.height + len(self.put_in) - len(rows))
         must(self.solver.setBasis(as_basis((columns, rows + basic))), "take the basis")
