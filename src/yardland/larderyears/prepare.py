@@ -46,7 +46,7 @@ HEDGE = 0.9
 BLOCKS = 2
 """Larder years of the program that the cuts are learned from: to the end of the next one."""
 AHEAD = {"shipped": 6, "quick": 2}
-"""Months that each policy looks ahead, before the cuts say what comes after (docs/years-policy.md compares them)."""
+"""Months that each policy looks ahead, before the cuts say what comes after (benchmarks/bench_policies.py compares them)."""
 LEARNED, LEARNED_YEARS = 8, 3
 """Walks that cuts are learned from, and years of each."""
 SHELVES = (1.0, 0.4, 0.7, 1.2, 0.2, 1.0, 0.5, 0.8)

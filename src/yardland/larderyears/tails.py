@@ -72,9 +72,7 @@ def calendar(frame: Frame, stack: Stack) -> Calendar:
         if place >= 0:
             group[place], month[place] = NONE, made
     lazy = stack.lazy
-    month = alone(
-        month, np.concatenate([column, lazy.column]), np.concatenate([row_month[row], lazy.month[lazy.row]])
-    )
+    month = alone(month, np.concatenate([column, lazy.column]), np.concatenate([row_month[row], lazy.month[lazy.row]]))
     late = (month[column] < MONTHS) & (group[column] == NONE) & (row_month[row] != NONE)
     np.maximum.at(row_month, row[late], month[column[late]])
     return Calendar(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from yardland.holding.model import Holding
-from yardland.larderyears.prepare import HEDGE
+from yardland.larderyears.prepare import AHEAD, HEDGE
 from yardland.larderyears.result import Odds
 from yardland.larderyears.standard import OWN_HAZARDS, OWN_PLATES, most_liked
 from yardland.larderyears.start import as_it_stands
@@ -27,8 +27,9 @@ def clauses(odds: Odds) -> Iterator[str]:
     yield f"at most {bought:.0f} % of the food energy bought" if bought >= 1.0 else "no food bought but salt"
     yield from beginning(odds)
     yield f"a reserve of {holding.goal.reserve_days:g} days of food is kept where it can be"
-    looked = "to the end of this larder year" if asked.quick else "to the end of the next larder year"
-    yield f"decided month by month, looking {looked}, counting on {PCT * HEDGE:.0f} % of a normal harvest"
+    ahead = AHEAD["quick" if asked.quick else "shipped"]
+    looked = f"looking {ahead} months ahead and beyond them at what training years taught of stores"
+    yield f"decided month by month, {looked}, counting on {PCT * HEDGE:.0f} % of a normal harvest"
     yield from plates(holding)
     own = [row.key for row in holding.own if row.key.startswith(OWN_HAZARDS)]
     own += [f"group.{name}.strike.{key}" for name, group in holding.group.items() for key in group.strike]
