@@ -54,7 +54,7 @@ WARMED = 4
 SHELVES = (1.0, 0.4, 0.7, 1.2, 0.2, 1.0, 0.5, 0.8)
 """Shares of the settled stores with which these walks open."""
 TOLERANCE = 0.2
-"""How far the cuts that a policy keeps may fall short of what was learned, in a hundredth of a month's need of a nutrient (`Weights`)."""
+"""How far the cuts that a policy keeps may fall short of what was learned: four hundredths of a month's need of a nutrient."""
 
 
 @dataclass(frozen=True)
