@@ -28,13 +28,12 @@ from yardland.larderyears.bound import (
     reveal_all,
 )
 from yardland.larderyears.hot import Hot, eased
-from yardland.larderyears.panes import Pane
+from yardland.larderyears.panes import BASIC, Pane
 from yardland.larderyears.prepare import Prepared
 from yardland.larderyears.sides import Brought
 from yardland.larderyears.stack import stacked
 from yardland.larderyears.walk import Policy, Walked, Walker, as_basis, started
 from yardland.larderyears.window_walk import WindowWalker, walker_of
-from yardland.larderyears.windows import Statuses
 
 F64 = npt.NDArray[np.float64]
 INTERIOR: dict[str, Any] = {"presolve": "on", "solver": "ipm"}
@@ -70,15 +69,17 @@ def policies(shipped: Prepared, quick: Prepared) -> dict[str, Policy]:
 class StoredPane(Pane):
     """A window that goes back to the basis that was stored before each month, instead of going on from the last one."""
 
-    stored: Statuses | None = None
+    stored: Any = None
 
     def solve(self, kind: int, board: Board, done: F64, kept: F64, worst: F64) -> F64:
-        """As a pane does, from the stored basis."""
+        """As a pane does, from the stored basis; it is made ready once, so that the time is the solver's."""
+        rows = self.window.height + len(self.put_in)
         if self.stored is None:
-            self.stored = self.basis(len(self.put_in))
-        columns, rows = self.stored
-        basic = (1,) * (self.window.height + len(self.put_in) - len(rows))
-        must(self.solver.setBasis(as_basis((columns, rows + basic))), "take the basis")
+            self.stored = as_basis(self.basis())
+        missing = rows - len(self.stored.row_status)
+        if missing:
+            self.stored.row_status = [*self.stored.row_status, *[type(self.stored.row_status[0])(BASIC)] * missing]
+        must(self.solver.setBasis(self.stored), "take the basis")
         return super().solve(kind, board, done, kept, worst)
 
 

@@ -69,7 +69,7 @@ def made(folder: Path) -> Holding:
 
 
 def ready(holding: Holding) -> tuple[Prepared, Brought]:
-    """The policy that looks to the year's end, and what chain 0 brings."""
+    """The quick policy, and what chain 0 brings."""
     prepared = prepare(ground(holding, load_tables(own=holding.own)), quick=True)
     grown = grow_chains(prepared.ground, 5, [0], YEARS)
     return prepared, brought(prepared.frame, grown.productions[0])[0]

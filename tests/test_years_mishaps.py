@@ -44,7 +44,7 @@ def brook(tmp_path_factory: pytest.TempPathFactory) -> Holding:
 
 @pytest.fixture(scope="module")
 def run(brook: Holding) -> tuple[Prepared, Brought, Walked]:
-    """The policy that looks to the year's end, two years without a mishap, and their walk."""
+    """The quick policy, two years without a mishap, and their walk."""
     prepared = prepare(ground(brook, load_tables(own=brook.own)), quick=True)
     years, _ = brought(prepared.frame, grow_chains(prepared.ground, 5, [0], 2).productions[0])
     calm = years.mishaps.copy()

@@ -64,7 +64,7 @@ def holding(tmp_path_factory: pytest.TempPathFactory) -> Holding:
 
 @pytest.fixture(scope="module")
 def run(holding: Holding) -> Run:
-    """The policy that looks to the year's end, walked over three years from bare shelves."""
+    """The quick policy, walked over three years from bare shelves."""
     prepared = prepare(ground(holding, TABLES), quick=True, years=YEARS)
     grown = grow_chains(prepared.ground, 5, [0, 1], YEARS, calendar=calendar_of(holding, YEARS))
     one, two = (brought(prepared.frame, chain)[0] for chain in grown.productions)

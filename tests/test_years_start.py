@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -160,6 +161,7 @@ def test_the_terms_say_how_a_chain_begins(odds: Odds) -> None:
         "plates as the tables have them",
         "hail, pests, disease, freezers that fail and hands laid up as the tables have them",
         "kept as a good smallholder would",
+        "decided month by month, looking 2 months ahead and beyond them at what training years taught of stores, counting on 90 % of a normal harvest",
         "food",
         "seed 1, 6 years in 2 chains",
     ):
@@ -194,6 +196,17 @@ def test_the_first_years_are_told_one_by_one(odds: Odds) -> None:
         low, high = one["interval"]
         assert 0.0 <= low <= one["value"] <= high <= 1.0
     assert lines[1].startswith("From how it stands today, without a short month in year 1:")
+
+
+def test_nutrients_that_fall_short_stand_behind_the_months(odds: Odds) -> None:
+    """The answer in words names the worst nutrient with its worst month, one year in twenty and the middle."""
+    nutrients = odds.years.prepared.frame.larder.nutrients
+    bands = np.full((3, len(nutrients), 12), 1.2)
+    bands[:, nutrients.index("iron_mg"), 4] = 0.31, 0.52, 0.9
+    told = years_lines(replace(odds, coverage=bands), terms_of(odds), None, None, 80)
+    lines = [line.split() for line, _ in told]
+
+    assert ["Iron", odds.months[4].name, "31", "52"] in lines
 
 
 def test_the_command_may_ask_for_another_start(folder: Path) -> None:

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from larder_kit import food, larder, months
 from typer.testing import CliRunner
+from windows_kit import NEAR, Noting, true_cost
 
 import yardland
 from yardland.cli.main import app
@@ -25,7 +26,7 @@ from yardland.larderyears.sides import THAWED, Brought, brought
 from yardland.larderyears.stack import stacked
 from yardland.larderyears.told import teller
 from yardland.larderyears.walk import SLACK as SLACK_OF_CLOSED
-from yardland.larderyears.walk import Policy, Walked, Walker
+from yardland.larderyears.walk import Policy, Walked, Walker, started
 from yardland.larderyears.window_walk import walker_of
 from yardland.ledger.production import Gathered, Production, SeedNeed
 from yardland.reference import load_tables
@@ -58,7 +59,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="session")
 def run(folder: Path) -> Run:
-    """The policy that looks to the year's end, walked over three years."""
+    """The quick policy, walked over three years."""
     holding = yardland.load(folder)
     prepared = prepare(ground(holding, load_tables(own=holding.own)), quick=True)
     grown = grow_chains(prepared.ground, 5, [0, 1], YEARS)
@@ -321,3 +322,22 @@ def test_nobody_is_short_beside_a_reserve_of_sugar(run: Run) -> None:
     plate = next(one for one in frame.larder.plates if one.key == "sugar")
 
     assert run.walked.x[:, there[there >= 0]].max(initial=0.0) < 6.0 * plate.ceiling_kg.max()
+
+
+def test_cuts_of_a_whole_holding_are_exact_where_they_were_learned_and_hold_elsewhere(run: Run) -> None:
+    """Learned on a year from the stores that a chain begins with, cuts are worth what came after, and no more than what comes after from half the stores."""
+    frame, kept, opening_kg = run.prepared.frame, run.prepared.kept, run.prepared.opening_kg
+    whole = started(Policy(frame, stacked(frame, 2, kept), run.prepared.policy.expected), opening_kg)
+    learner = Noting(replace(whole, stack=stacked(frame, 1, kept), basis=None), whole)
+    learner.learn(run.prepared.training.of(slice(0, 1)), opening_kg)
+    learned = tuple(learner.stops)
+    learner.learn(run.prepared.training.of(slice(1, 2)), 0.5 * opening_kg, 1)
+
+    for stop in learned:
+        assert stop.cut.at(stop.kind, stop.state, stop.kept) == pytest.approx(stop.cost, rel=NEAR, abs=NEAR)
+    for stop in learner.stops[len(learned) : len(learned) + MONTHS : 3]:
+        cost = true_cost(learner, stop.end, stop.state, stop.kept, stop.kind)
+        told = [one.cut.at(stop.kind, stop.state, stop.kept) for one in learned if one.end == stop.end]
+        assert cost >= stop.cost - NEAR * (1.0 + cost)
+        assert max(told) <= cost + NEAR * (1.0 + cost)
+        assert max(told) > 0.2 * cost

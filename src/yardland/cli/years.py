@@ -45,7 +45,7 @@ def years(
         int, typer.Option("--chain", metavar="Y", min=1, max=MOST_CHAIN, help="Years counted in a chain.")
     ] = 10,
     quick: Annotated[
-        bool, typer.Option("--quick", help="Look fewer months ahead: faster, and a little hungrier.")
+        bool, typer.Option("--quick", help="Look 2 months ahead, not 6, before what was learned counts: faster.")
     ] = False,
     within: Annotated[
         float | None,
@@ -81,7 +81,8 @@ def years(
 ) -> None:
     """Reckon many larder years, one behind the other, and say how often the household has enough.
 
-    Nothing is known beforehand: each month is decided by what lies in store and by the season's normal.
+    Nothing is known beforehand: each month is decided by what lies in store, by the season's normal, and by what
+    training years taught of the worth of stores.
     A run that was stopped goes on where it was.
 
     \b

@@ -155,10 +155,10 @@ class Learner(WindowWalker):
         cuts = tuple(tuple(cut_row(own, self.ends[own.end], cut, width) for cut in chosen[own.end]) for own in windows)
         return View(self.view.when, windows, cuts, (None,) * MONTHS)
 
-    def policy_of(self, ahead: int, tolerance: float, first: Lesson) -> Policy:
-        """A policy whose windows look so many months ahead, with bases to begin with: those after a lesson."""
+    def policy_of(self, ahead: int, tolerance: float, lessons: Sequence[Lesson]) -> Policy:
+        """A policy whose windows look so many months ahead, with what lessons bring it to begin with."""
         policy = replace(self.policy, view=self.learned(ahead, tolerance))
-        return replace(policy, view=warmed(policy, first))
+        return replace(policy, view=warmed(policy, lessons))
 
 
 def expected_sides(walker: Walker, kind: int) -> Expected:
@@ -170,15 +170,20 @@ def expected_sides(walker: Walker, kind: int) -> Expected:
     return Expected(board.row_lower, board.row_upper, board.lower, board.upper, board.lazy_lower, board.lazy_upper)
 
 
-def warmed(policy: Policy, lesson: Lesson) -> View | None:
-    """A policy's view with the bases that its chains begin with: those after a lesson."""
+def warmed(policy: Policy, lessons: Sequence[Lesson]) -> View | None:
+    """A policy's view with what its chains begin with: rows that lessons passed are there at once, and bases."""
     view = policy.view
     if view is None:
         return None
     walker = WindowWalker(policy, view)
     panes = walker.panes()
-    walker.walk_with(panes, lesson.years, lesson.opening_kg, lesson.first_turn)
-    return replace(view, bases=tuple(pane.basis(len(cuts)) for pane, cuts in zip(panes, view.cuts, strict=True)))
+    for lesson in lessons:
+        walker.walk_with(panes, lesson.years, lesson.opening_kg, lesson.first_turn)
+    return replace(
+        view,
+        cuts=tuple(tuple(pane.put_in) for pane in panes),
+        bases=tuple(pane.basis() for pane in panes),
+    )
 
 
 def looked_at(frame: Frame, kept: Kept, whole: Policy, lessons: Sequence[Lesson]) -> Kept:

@@ -44,7 +44,6 @@ class Pane:
         self.worst = np.flatnonzero(month == ANY)
         self.lazy = np.flatnonzero(stack.lazy.month == own.first)
         self.put_in: list[Row] = []
-        self.put_in_lazy: list[int] = []
         self.solves = self.pivots = self.tries = 0
         for cut in cuts:
             self.add(cut)
@@ -110,7 +109,6 @@ class Pane:
             if not passed:
                 return x
             for number in passed:
-                self.put_in_lazy.append(number)
                 self.add(lazy_row(self.stack, self.when, own, number))
 
     def set_put_in(self, kind: int, board: Board, done: F64) -> None:
@@ -138,7 +136,8 @@ class Pane:
             lazy.row, weights=lazy.value * self.block(x, done)[lazy.column], minlength=len(lazy.lower)
         )
         over = np.maximum(board.lazy_lower - activity, activity - board.lazy_upper) > PASSED * (1.0 + np.abs(activity))
-        return [number for number in self.lazy[over[self.lazy]].tolist() if number not in self.put_in_lazy]
+        there = {row.lazy for row in self.put_in}
+        return [number for number in self.lazy[over[self.lazy]].tolist() if number not in there]
 
     def optimum(self) -> F64:
         """The optimum, checked.
@@ -189,7 +188,6 @@ class Pane:
             return f"a month's program misses its rows by {worst:.1e}, its duals by {dual:.1e}"
         return ""
 
-    def basis(self, cuts: int) -> Statuses:
-        """Statuses of the last answer's basis, rows that were put in after so many cuts left out."""
-        columns, rows = statuses(self.solver.getBasis())
-        return columns, rows[: self.window.height + cuts]
+    def basis(self) -> Statuses:
+        """Statuses of the last answer's basis."""
+        return statuses(self.solver.getBasis())

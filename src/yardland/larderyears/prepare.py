@@ -47,13 +47,15 @@ HEDGE = 0.9
 BLOCKS = 2
 """Larder years of the program that the cuts are learned from: to the end of the next one."""
 AHEAD = {"shipped": 6, "quick": 2}
-"""Months that each policy looks ahead, before the cuts say what comes after (docs/years-policy.md compares them)."""
+"""Months that each policy looks ahead, before the cuts say what comes after (benchmarks/bench_policies.py compares them)."""
 LEARNED, LEARNED_YEARS = 8, 3
 """Walks that cuts are learned from, and years of each."""
+WARMED = 4
+"""Of them, those that the finished policy walks for the rows and bases that its chains begin with."""
 SHELVES = (1.0, 0.4, 0.7, 1.2, 0.2, 1.0, 0.5, 0.8)
 """Shares of the settled stores with which these walks open."""
 TOLERANCE = 0.2
-"""How far the cuts that a policy keeps may fall short of what was learned, in a hundredth of a month's need of a nutrient (`Weights`)."""
+"""How far the cuts that a policy keeps may fall short of what was learned: four hundredths of a month's need of a nutrient."""
 
 
 @dataclass(frozen=True)
@@ -131,7 +133,7 @@ def prepare(
         learner.learn(lesson.years, lesson.opening_kg, lesson.first_turn)
         if tell is not None:
             tell(programs_of(holding) - LEARNED + number + 1)
-    policy = learner.policy_of(AHEAD["quick" if quick else "shipped"], TOLERANCE, lessons[0])
+    policy = learner.policy_of(AHEAD["quick" if quick else "shipped"], TOLERANCE, lessons[:WARMED])
     if opening_kg is None:
         opens = run_in(policy, brings[0].of(slice(0, training_years(turns))), trained.opening_kg)
     return Prepared(ground, frame, kept, policy, opens, brings[0])

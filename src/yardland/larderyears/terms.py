@@ -28,7 +28,8 @@ def clauses(odds: Odds) -> Iterator[str]:
     yield from beginning(odds)
     yield f"a reserve of {holding.goal.reserve_days:g} days of food is kept where it can be, of what is bought as the plates allow"
     ahead = AHEAD["quick" if asked.quick else "shipped"]
-    yield f"decided month by month, looking {ahead} months ahead and by what training years taught of the time after, counting on {PCT * HEDGE:.0f} % of a normal harvest"
+    looked = f"looking {ahead} months ahead and beyond them at what training years taught of stores"
+    yield f"decided month by month, {looked}, counting on {PCT * HEDGE:.0f} % of a normal harvest"
     yield from plates(holding)
     own = [row.key for row in holding.own if row.key.startswith(OWN_HAZARDS)]
     own += [f"group.{name}.strike.{key}" for name, group in holding.group.items() for key in group.strike]

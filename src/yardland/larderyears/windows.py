@@ -202,7 +202,7 @@ def lazy_row(stack: Stack, when: Calendar, own: Window, number: int) -> Row:
 class View:
     """What a policy by windows sees: plain arrays, so that it travels to workers.
 
-    windows, cuts [month], bases [month] : programs, rows that hold up what comes after, and what a chain begins with
+    windows, cuts [month], bases [month] : programs; rows that hold up what comes after, and some that were left out of them; bases to begin with
     """
 
     when: Calendar

@@ -3,19 +3,26 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+import numpy.typing as npt
 
 from yardland.larderyears.compared import Compared
 from yardland.larderyears.result import Odds, Story
 from yardland.larderyears.start import as_it_stands
 from yardland.odds.share import Share
 from yardland.report.hindsight_lines import hindsight_words
+from yardland.report.words import nutrient
 
 PCT = 100.0
 Told = Iterator[tuple[str, str]]
 """(line, style)."""
 SURE = 0.9995
 """Share that is printed as 100 %."""
+COVERED = 0.995
+"""Coverage that is printed as 100 % of need."""
+TOLD_NUTRIENTS = 6
 
 
 def years_lines(
@@ -36,6 +43,9 @@ def years_lines(
         yield from wrapped(f"Fewer years than asked: {odds.years.stopped}.", width)
     yield "", ""
     yield from months_table(odds)
+    yield "", ""
+    names = tuple(month.name for month in odds.months)
+    yield from nutrients_table(odds.years.prepared.frame.larder.nutrients, names, odds.coverage, width)
     yield "", ""
     yield from shortages(odds, width)
     for number, one in enumerate(odds.worst):
@@ -86,6 +96,32 @@ def months_table(odds: Odds) -> Told:
     yield "days' food" + "".join(f"{days:>6.0f}" for days in middle), ""
     yield "  1 in 20 " + "".join(f"{days:>6.0f}" for days in low), "dim"
     yield "  19 in 20" + "".join(f"{days:>6.0f}" for days in high), "dim"
+
+
+def nutrients_table(keys: Sequence[str], months: Sequence[str], coverage: npt.NDArray[np.float64], width: int) -> Told:
+    """Nutrients that one year in twenty does not cover in some month, the worst first, each with its worst month.
+
+    Args:
+        keys: of the nutrients.
+        months: names, [12].
+        coverage: eaten / needed, [3, nutrient, 12], 5th, 50th and 95th in the hundred.
+        width: of the terminal.
+    """
+    low, middle, _ = coverage
+    least = low.min(axis=1)
+    missed = [int(at) for at in np.argsort(least, kind="stable") if least[at] < COVERED]
+    if not missed:
+        yield from wrapped("In every month each nutrient is covered in 19 years of 20.", width)
+        return
+    yield f"{'% of need eaten':<22}{'worst month':>12}{'1 in 20':>9}{'middle':>8}", "head"
+    for at in missed[:TOLD_NUTRIENTS]:
+        month = int(np.argmin(low[at]))
+        yield (
+            f"{nutrient(keys[at]):<22}{months[month]:>12}{PCT * low[at, month]:>9.0f}{PCT * middle[at, month]:>8.0f}",
+            "",
+        )
+    if len(missed) > TOLD_NUTRIENTS:
+        yield f"and {len(missed) - TOLD_NUTRIENTS} more under 100 in 1 year of 20", "dim"
 
 
 def shortages(odds: Odds, width: int) -> Told:
