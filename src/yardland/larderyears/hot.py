@@ -171,7 +171,7 @@ class Hot:
         raise LarderError(why)
 
     def fault(self, x: F64) -> str:
-        """What is wrong with an answer, "" if nothing is: its status, and rows, bounds and gap by our own arithmetic."""
+        """What is wrong with an answer, "" if nothing is: its status, rows and bounds by our own arithmetic, its duals."""
         import highspy
 
         status = self.solver.getModelStatus()

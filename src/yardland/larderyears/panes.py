@@ -18,6 +18,8 @@ from yardland.larderyears.windows import Row, Statuses, Window, lazy_row
 F64 = npt.NDArray[np.float64]
 I64 = npt.NDArray[np.int64]
 INFINITY = float("inf")
+WORST_GAP = 1e-6
+"""Greatest distance of the dual from the primal objective, relative to it, that an answer may show."""
 BASIC = 1
 """The solver's number for a basic row."""
 
@@ -44,6 +46,8 @@ class Pane:
         self.worst = np.flatnonzero(month == ANY)
         self.lazy = np.flatnonzero(stack.lazy.month == own.first)
         self.put_in: list[Row] = []
+        self.put_in_lower = self.put_in_upper = np.zeros(0)
+        self.entries: tuple[I64, I64, F64, int] | None = None
         self.solves = self.pivots = self.tries = 0
         for cut in cuts:
             self.add(cut)
@@ -119,6 +123,7 @@ class Pane:
             lower = [row.lower[kind] if row.lazy < 0 else board.lazy_lower[row.lazy] for row in self.put_in] - gone
             upper = [INFINITY if row.lazy < 0 else board.lazy_upper[row.lazy] for row in self.put_in] - gone
             must(self.solver.changeRowsBounds(len(at), at, lower, upper), "change rows")
+            self.put_in_lower, self.put_in_upper = lower, upper
 
     def block(self, x: F64, done: F64) -> F64:
         """The answer in the places of the block; what is taken after the window stands in one column of its group."""
@@ -155,9 +160,10 @@ class Pane:
                 must(self.solver.clearSolver(), "begin anew")
             self.solver.run()
             self.set_options({name: SIMPLEX[name] for name in options})
-            x = np.asarray(self.solver.getSolution().col_value, dtype=np.float64)
+            solution = self.solver.getSolution()
+            x = np.asarray(solution.col_value, dtype=np.float64)
             self.pivots += max(int(self.solver.getInfo().simplex_iteration_count), 0)
-            why = self.fault(x)
+            why = self.fault(x, np.asarray(solution.row_dual, dtype=np.float64))
             if not why:
                 self.solves += 1
                 return x
@@ -170,24 +176,64 @@ class Pane:
         self.solver.run()
         self.set_options({name: SIMPLEX[name] for name in ("presolve", "solver")})
 
-    def fault(self, x: F64) -> str:
-        """What is wrong with an answer, "" if nothing is: its status, rows and bounds by our own arithmetic, its duals."""
+    def fault(self, x: F64, dual: F64) -> str:
+        """What is wrong with an answer, "" if nothing is: its status, and by our own arithmetic its rows, bounds, duals and gap."""
         import highspy
 
         status = self.solver.getModelStatus()
         if status != highspy.HighsModelStatus.kOptimal:
             return f"a month's program ended as {self.solver.modelStatusToString(status)!r}"
-        own = self.window
-        activity = np.bincount(own.index, weights=own.value * x[self.owner], minlength=own.height)
-        miss = np.maximum(self.row_lower - activity, activity - self.row_upper) / (1.0 + np.abs(activity))
-        off = np.maximum(self.lower - x, x - self.upper) / (1.0 + np.abs(x))
-        info = self.solver.getInfo()
-        worst = max(float(miss.max(initial=0.0)), float(off.max(initial=0.0)), float(info.max_primal_infeasibility))
-        dual = float(info.max_dual_infeasibility)
-        if worst > WORST_MISS or dual > WORST_MISS:
-            return f"a month's program misses its rows by {worst:.1e}, its duals by {dual:.1e}"
+        row, column, value, lower, upper = self.whole()
+        activity = np.bincount(row, weights=value * x[column], minlength=len(lower)).astype(np.float64)
+        reduced = self.window.cost - np.bincount(column, weights=value * dual[row], minlength=len(x))
+        primal = max(missed(activity, lower, upper), missed(x, self.lower, self.upper))
+        wrong = max(wrong_signed(dual, lower, upper), wrong_signed(reduced, self.lower, self.upper))
+        cost = float(self.window.cost @ x)
+        gap = abs(cost - stood_on(dual, activity, lower, upper) - stood_on(reduced, x, self.lower, self.upper))
+        if primal > WORST_MISS or wrong > WORST_MISS or gap > WORST_GAP * (1.0 + abs(cost)):
+            return (
+                f"a month's program misses its rows by {primal:.1e}, its duals by {wrong:.1e}, their gap by {gap:.1e}"
+            )
         return ""
+
+    def whole(self) -> tuple[I64, I64, F64, F64, F64]:
+        """Entries (row, column, value) and sides of the window with all that was put in."""
+        own = self.window
+        if self.entries is None or self.entries[3] != len(self.put_in):
+            rows = [np.full(len(one.column), own.height + number) for number, one in enumerate(self.put_in)]
+            self.entries = (
+                np.concatenate([own.index, *rows]).astype(np.int64),
+                np.concatenate([self.owner, *[one.column for one in self.put_in]]).astype(np.int64),
+                np.concatenate([own.value, *[one.value for one in self.put_in]]),
+                len(self.put_in),
+            )
+        row, column, value, _ = self.entries
+        return (
+            row,
+            column,
+            value,
+            np.concatenate([self.row_lower, self.put_in_lower]),
+            np.concatenate([self.row_upper, self.put_in_upper]),
+        )
 
     def basis(self) -> Statuses:
         """Statuses of the last answer's basis."""
         return statuses(self.solver.getBasis())
+
+
+def missed(value: F64, lower: F64, upper: F64) -> float:
+    """Greatest amount by which values pass their sides, relative to their size."""
+    return float((np.maximum(lower - value, value - upper) / (1.0 + np.abs(value))).max(initial=0.0))
+
+
+def wrong_signed(dual: F64, lower: F64, upper: F64) -> float:
+    """Greatest dual of a side that is not there."""
+    return float(
+        np.maximum(np.where(np.isfinite(lower), 0.0, dual), np.where(np.isfinite(upper), 0.0, -dual)).max(initial=0.0)
+    )
+
+
+def stood_on(dual: F64, value: F64, lower: F64, upper: F64) -> float:
+    """Duals times the sides that they stand on; those of no side times the value, which is judged by `wrong_signed`."""
+    side = np.where(dual > 0.0, lower, upper)
+    return float(dual @ np.where(np.isfinite(side), side, value))
