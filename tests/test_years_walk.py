@@ -19,13 +19,12 @@ from yardland.larder.model import LarderError
 from yardland.larderyears.bound import SLACK, check, foresight
 from yardland.larderyears.chains import ground, grow_chains
 from yardland.larderyears.frame import OPEN, Frame, make_frame
-from yardland.larderyears.hot import Hot
+from yardland.larderyears.hot import WORST_MISS, Hot
 from yardland.larderyears.prepare import Prepared, prepare
 from yardland.larderyears.prune import Kept
 from yardland.larderyears.sides import THAWED, Brought, brought
 from yardland.larderyears.stack import stacked
 from yardland.larderyears.told import teller
-from yardland.larderyears.walk import SLACK as SLACK_OF_CLOSED
 from yardland.larderyears.walk import Policy, Walked, Walker, started
 from yardland.larderyears.window_walk import walker_of
 from yardland.ledger.production import Gathered, Production, SeedNeed
@@ -119,7 +118,7 @@ def test_every_row_of_the_whole_program_holds_for_what_was_done(run: Run) -> Non
         asked = np.array([not name.startswith(("reserve.", "laid.")) for name in frame.row_names])
         only_trimmed = np.array([name.startswith("kitchen.") for name in frame.row_names]) & ~kept.rows
 
-        assert np.maximum(over, under)[asked & looked_at].max() < 2.0 * SLACK_OF_CLOSED
+        assert np.maximum(over, under)[asked & looked_at].max() < WORST_MISS
         assert under[only_trimmed].max() < 1e-5
         assert x.min() >= 0.0
 
@@ -202,7 +201,7 @@ def test_who_counts_on_what_comes_pays_what_perfect_information_does(run: Run) -
     policy = Policy(run.prepared.frame, stack, year)
     walked = Walker(policy).walk(year, run.prepared.opening_kg)
 
-    assert cost_of(policy, walked) == pytest.approx(least_cost(run.prepared, walked), rel=1e-3)
+    assert cost_of(policy, walked) == pytest.approx(least_cost(run.prepared, walked), rel=2e-3)
 
 
 def test_foresight_feeds_nobody_from_nothing(run: Run) -> None:
