@@ -43,7 +43,7 @@ FROM_TODAY = 3
 YEARS = 11
 """Years of a chain of ten that begins as it stands."""
 HEDGE = 0.9
-"""Share of the normal harvest and grass that is counted on beforehand (docs/years-policy.md compares shares)."""
+"""Share of the normal harvest and grass that is counted on beforehand (docs/years-policy.md, "How good it is", compares some)."""
 BLOCKS = 2
 """Larder years of the program that the cuts are learned from: to the end of the next one."""
 AHEAD = {"shipped": 6, "quick": 2}
