@@ -142,14 +142,7 @@ def test_standard_terms_buy_nothing_but_salt(brook: Path) -> None:
     assert yardland.load(brook).place.name == "Brook"
 
 
-@pytest.fixture
-def _few_draws(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Two draws of yields instead of five, where nothing is asked of what handbooks leave open."""
-    monkeypatch.setattr("yardland.larderyears.run.DRAWS", 2)
-
-
 @pytest.mark.slow
-@pytest.mark.usefixtures("_few_draws")
 def test_two_processes_give_the_bits_of_one(brook: Path) -> None:
     """Chains walked in two processes are those of one process, to the last bit; and a shorter run is the start of a longer."""
     holding = yardland.load(brook)
