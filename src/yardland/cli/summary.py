@@ -128,7 +128,7 @@ def _finding(one: Finding, *, remedy: bool) -> list[Line]:
 def _stores(result: YearResult, lookup: Lookup) -> list[Line]:
     """Food in store: when it is fullest and lowest, in days that plates can take, and what lies beyond the plates."""
     energy, plates = result.kept.food_days, result.kept.plates
-    if not len(energy) or float(energy.max()) <= 0:
+    if not result.stores_kg or not len(energy) or float(energy.max()) <= 0:
         return []
     low, full = int(np.argmin(plates.days)), int(np.argmax(plates.days))
     mj = {key: float(kg[low]) * (lookup.mj_per_kg(key) or 0.0) for key, kg in result.stores_kg.items()}

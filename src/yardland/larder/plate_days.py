@@ -176,7 +176,7 @@ def month_most_kg_day(fare: Fare, month_days: F64) -> F64:
 def plain_days(kg: F64, kcal_per_kg: F64, need_kcal_day: F64) -> F64:
     """Days by energy alone, [cell]; 0 where nobody needs anything."""
     kcal = (kg * kcal_per_kg).sum(axis=1)
-    return np.divide(kcal, need_kcal_day, out=np.zeros(len(kg)), where=need_kcal_day > 0.0)
+    return np.asarray(np.divide(kcal, need_kcal_day, out=np.zeros(len(kg)), where=need_kcal_day > 0.0))
 
 
 def plate_days(fare: Fare, kg: F64, kcal_per_kg: F64, most_kg_day: F64, need_kcal_day: F64) -> F64:
