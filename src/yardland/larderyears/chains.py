@@ -22,7 +22,7 @@ from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
 from yardland.larder.feed_law import feed_law
 from yardland.larder.feed_leavings import LeavingWays, leaving_ways, with_ways
-from yardland.larderyears.mishaps import Mishap, mishaps
+from yardland.larderyears.mishaps import Mishap, main_worker, mishaps
 from yardland.ledger.months import Month, larder_months
 from yardland.ledger.production import Production
 from yardland.reference import Tables
@@ -58,6 +58,7 @@ class Ground:
 
     plans : of each year of the rotation, with herds at steady numbers, by which ground is grazed and manured
     herds : by which their heads are drawn ; evenings : that herds spend outside in the mean of the record's years
+    leavings : what is fed beside the harvests, looked up ; worker : who works most, and the share of all hours
     """
 
     holding: Holding
@@ -69,6 +70,7 @@ class Ground:
     model: Model
     norms: dict[str, Norm]
     leavings: LeavingWays
+    worker: tuple[str, float]
     source: str
     record_years: int
     notes: tuple[str, ...]
@@ -109,6 +111,7 @@ def ground(holding: Holding, tables: Tables) -> Ground:
         model=chosen.model,
         norms=driver_norms(tables, lanes),
         leavings=leaving_ways(holding, tables, months, feed_law(holding, tables)),
+        worker=main_worker(holding, months),
         source=record.source,
         record_years=len(lanes.start_years),
         notes=tuple(dict.fromkeys((*record.notes, *chosen.model.notes))),
@@ -211,7 +214,8 @@ def grow_chains(
     herds = herd_chains(ground.herds, tables, seed, chains, years)
     found: dict[int, Production] = {}
     befell = [
-        mishaps(holding, tables, ground.months, seed, DRAWN, chain * APART + np.arange(years)) for chain in chains
+        mishaps(holding, tables, ground.months, seed, DRAWN, chain * APART + np.arange(years), ground.worker)
+        for chain in chains
     ]
     struck = [told_of_herds(one, chains) for one in herds.strikes]
     struck += [told_of_house(one, chain) for chain, by in zip(chains, befell, strict=True) for one in by.told]
