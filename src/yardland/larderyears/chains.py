@@ -18,6 +18,7 @@ from yardland.datebook.strips import lay_out
 from yardland.growth.hazards.chance import Norm, driver_norms
 from yardland.growth.hazards.falls import Chain
 from yardland.growth.hazards.strike import Strike
+from yardland.growth.turning import turning_of
 from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
 from yardland.larder.feed_law import FeedLaw, feed_law
@@ -93,9 +94,9 @@ def ground(holding: Holding, tables: Tables) -> Ground:
     mean_c = (sky["tmin_c"] + sky["tmax_c"]) / 2
     herd = herd_year(holding, tables, months, mean_c, sky["daylength_h"])
     typed = [row.year for row in holding.plantings if isinstance(row.year, int)]
-    climate = season_climate(lanes)
+    climate, turning = season_climate(lanes), turning_of(lanes)
     plans = tuple(
-        plan_of(holding, tables, months, sky, herd, lay_out(holding, tables, climate, turn + 1), turn + 1)
+        plan_of(holding, tables, months, sky, herd, lay_out(holding, tables, climate, turn + 1), turn + 1, turning)
         for turn in range(max(typed, default=1))
     )
     chosen = choose(holding, record)

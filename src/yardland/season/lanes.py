@@ -17,6 +17,7 @@ from yardland.growth.run import grow
 from yardland.growth.spare import Spare
 from yardland.growth.sward import SwardYear
 from yardland.growth.trees import TreeYear, grow_trees
+from yardland.growth.turning import Turning
 from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
 from yardland.ledger.months import Month
@@ -40,7 +41,7 @@ class Plan:
     """What all lanes share.
 
     herd : stock at steady numbers ; layout : strips and dates by the climate ; sky : weather of the months, by which the heap
-    rots ; walks : herds that go through swards
+    rots ; walks : herds that go through swards ; turning : of the climate, by which trees wait and stand in leaf
     """
 
     holding: Holding
@@ -51,6 +52,7 @@ class Plan:
     layout: Layout
     walks: tuple[Grazers, ...]
     rotation_year: int
+    turning: Turning
 
     @property
     def thirst_m3_day(self) -> F64:
@@ -96,10 +98,11 @@ def plan_of(
     herd: HerdYear,
     layout: Layout,
     rotation_year: int,
+    turning: Turning,
 ) -> Plan:
     """What lanes share, with the herds that walk."""
     walks = grazers(holding, tables, herd, months)
-    return Plan(holding, tables, months, sky, herd, layout, walks, rotation_year)
+    return Plan(holding, tables, months, sky, herd, layout, walks, rotation_year, turning)
 
 
 def swards_alone(plan: Plan, forcing: Forcing) -> GrowthResult | None:
@@ -126,7 +129,7 @@ def grow_lanes(
     heap = heap_year(holding, tables, plan.herd, plan.layout, plan.months, plan.sky, evenings)
     grown = grow(holding, tables, forcing, plan.layout, plan.thirst_m3_day, heap.dressings, plan.walks)
     planted = plan_year(holding) if trees_in is None else trees_in
-    trees = grow_trees(holding, tables, forcing, planted, Spare(grown.spare_m3, grown.sources))
+    trees = grow_trees(holding, tables, forcing, planted, Spare(grown.spare_m3, grown.sources), plan.turning)
     on_crops: tuple[Strike, ...] = ()
     on_trees: tuple[Strike, ...] = ()
     if hazards is not None:

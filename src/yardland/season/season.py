@@ -19,6 +19,7 @@ from yardland.growth.outcome import GrowthResult
 from yardland.growth.sward import SwardYear
 from yardland.growth.texture import soil_notes
 from yardland.growth.trees import TreeYear
+from yardland.growth.turning import turning_of
 from yardland.holding.model import Holding
 from yardland.ledger.months import Month, larder_months, month_of_day
 from yardland.ledger.production import Production
@@ -107,7 +108,7 @@ def run_season(
     sky = weather_months(forcing, lane, months)
     herd = herd_year(holding, tables, months, (sky["tmin_c"] + sky["tmax_c"]) / 2, sky["daylength_h"])
     layout = lay_out(holding, tables, season_climate(forcing), rotation_year)
-    plan = plan_of(holding, tables, months, sky, herd, layout, rotation_year)
+    plan = plan_of(holding, tables, months, sky, herd, layout, rotation_year, turning_of(forcing))
     # What falls outside is not on the heap: where herds are must be known before beds are dressed. Swards grow by themselves;
     # stays on what harvests leave, and swards that drink, look at the beds: then the year is run until the evenings stand.
     bare = swards_alone(plan, forcing)
