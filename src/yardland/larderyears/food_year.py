@@ -84,4 +84,5 @@ def need_mj(prepared: Prepared, counted: slice) -> F64:
     if household is None:
         return np.array([MJ_PER_KCAL * float(np.asarray(prepared.frame.larder.need)[ENERGY].sum())])
     need = household.need[:, ENERGY].sum(axis=1)
-    return MJ_PER_KCAL * need[[household.at(year) for year in range(counted.start, counted.stop)]]
+    years = [household.at(year) for year in range(counted.start, counted.stop)]
+    return np.asarray(MJ_PER_KCAL * need[years], dtype=np.float64)
