@@ -7,6 +7,8 @@ from pathlib import Path
 
 import numpy as np
 
+from yardland.accounts.keeping_year import KeepingYear
+from yardland.accounts.plate_year import PlateYear
 from yardland.holding.model import (
     Block,
     Group,
@@ -194,4 +196,8 @@ def year_result() -> YearResult:
         findings=findings(), figure_keys=("crops.potato.gdd_maturity", "foods.potato.energy_kcal"), ledger=book,
         why={"harvest.north.potato": "1,400 kg: 800 m² at 17.5 t/ha, held back by water (0.70).", "need.una.energy_kcal": "2,350 kcal a day: basal rate 1,390 kcal times activity 1.69."},
         notes=("Opening stores are those of a settled year.",),
+        kept=KeepingYear(
+            food_days=wave(130, 110, 0),
+            plates=PlateYear(wave(80, 70, 0), {"swede": wave(42, 34, 0), "potato": wave(8, 6, 0)}, np.zeros(12)),
+        ),
     )  # fmt: skip

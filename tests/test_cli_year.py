@@ -97,6 +97,17 @@ def test_the_summary_says_the_answer_first_and_fits_a_terminal(folder: Path) -> 
     assert "\x1b" not in out
 
 
+def test_stores_are_told_in_days_that_plates_can_take(reckoning: Reckoning, folder: Path) -> None:
+    """The fullest and the lowest month in days on plates, days by energy beside them, and what the rest is."""
+    _, out, _ = call("year", folder, "--no-report")
+    words = " ".join(out[out.index("Stores") :].split())
+
+    assert words.startswith(
+        "Stores Food that plates can take for 150 days at the end of Oct (240 by energy alone; the rest is mostly swedes and "
+        "potatoes); at the lowest for 10 days at the end of Apr (20 by energy alone; most of it "
+    )
+
+
 def test_short_months_are_marked_under_their_names(reckoning: Reckoning, folder: Path) -> None:
     """Each share stands under its month; short and dire ones carry a mark."""
     _, out, _ = call("year", folder, "--no-report")

@@ -11,6 +11,7 @@ from conftest import demo_year
 from larder_kit import MONTHS, food, keeping, larder, months
 
 from yardland.accounts.keeping_year import KeepingYear, food_days, preserving, preserving_costs, put_in_kg
+from yardland.accounts.plate_year import PlateYear
 from yardland.findings import stores
 from yardland.findings.context import Context
 from yardland.holding.model import Store, TradeRow
@@ -31,15 +32,17 @@ def context(result: YearResult, **kept: object) -> Context:
 def test_a_reserve_under_the_goal_is_tight_with_days_and_grain() -> None:
     """Ten days in hand at the lowest month, with 45 wanted, is told with the month, the days and the missing grain."""
     result = demo_year("tarn-hollow")
-    days = np.full(12, 200.0)
+    days, lacks = np.full(12, 200.0), np.zeros(12)
     days[6] = 10.0
-    (found,) = stores.reserve(context(result, food_days=days))
-    kcal = float(result.need_day["energy_kcal"][7])
-    grain = 35.0 * kcal / (TABLES.row("foods", "wheat_whole").need("energy_kcal") * 10.0)
+    lacks[6] = 400_000.0
+    plates = PlateYear(days, reserve_lacks_kcal=lacks)
+    (found,) = stores.reserve(context(result, food_days=np.full(12, 212.0), plates=plates))
+    grain = 400_000.0 / (TABLES.row("foods", "wheat_whole").need("energy_kcal") * 10.0)
 
     assert found.grade == "tight"
     assert "10 days" in found.title
     assert result.months[6].name in found.what
+    assert "212 by its energy alone" in found.what
     assert found.number == f"10 of 45 days; {grain:,.0f} kg of grain are missing to it"
 
 
@@ -47,7 +50,7 @@ def test_a_kept_reserve_is_not_told() -> None:
     """With the goal in hand at every month's end, or no year reckoned, nothing is said."""
     result = demo_year("tarn-hollow")
 
-    assert not list(stores.reserve(context(result, food_days=np.full(12, 45.0))))
+    assert not list(stores.reserve(context(result, plates=PlateYear(np.full(12, 45.0)))))
     assert not list(stores.reserve(Context(replace(result, kept=KeepingYear()), TABLES)))
 
 
@@ -173,7 +176,10 @@ def test_a_year_tells_its_stores() -> None:
     told: Any = year_json(result)
 
     assert set(told["places_c"]) >= {"cellar", "pantry", "loft", "freezer", "fridge", "in the ground"}
-    assert len(told["food_days"]) == 12
+    assert len(told["food_days"]) == len(told["days_on_plates"]) == 12
+    assert all(0.0 <= few <= many + 1e-6 for few, many in zip(told["days_on_plates"], told["food_days"], strict=True))
+    assert min(told["days_on_plates"]) < 0.9 * min(told["food_days"])
+    assert "broad_bean" in told["beyond_plates_days"]
     assert sum(told["preserving"]["jars"]) > 0
     assert sum(told["preserving"]["hours"]) <= sum(result.hours_week["preserving"]) + 1e-6
     assert "salt to put by with" in result.money

@@ -23,7 +23,8 @@ from yardland.growth.chill import (
     utah_units,
     winter_cold,
 )
-from yardland.growth.trees import TreeYear, grow_trees, midwinter_before
+from yardland.growth.trees import TreeYear, grow_trees
+from yardland.growth.turning import turning_of
 from yardland.holding.model import OwnRow, TreeRow
 from yardland.larderyear.jsonable import year_json
 from yardland.reference import load_tables
@@ -159,7 +160,7 @@ def test_less_cold_leaves_no_more_crop(share: float, less: float) -> None:
 def test_a_longer_need_is_met_later() -> None:
     """The day by which the need is met follows the need; a species without one has it met at once."""
     forcing = weather("cool")
-    hours, midwinter = chill_hours(forcing, 7.2), midwinter_before(forcing, HARVEST)
+    hours, midwinter = chill_hours(forcing, 7.2), turning_of(forcing).midwinter_before(HARVEST)
     met = [
         int(
             winter_cold(tables(), tables().row("trees", species)["chill_hours_low"] or 0.0, hours, midwinter).met_day[0]

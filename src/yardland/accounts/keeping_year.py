@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
+from yardland.accounts.plate_year import PlateYear, plate_year
 from yardland.holding.model import Holding
 from yardland.larder.description import Keeping
 from yardland.larder.plan import Plan
@@ -56,13 +57,14 @@ class KeepingYear:
     pace : kind of place -> times that what lies there loses and ages faster than the tables say, weighed by kg, [12]
     thawed_kg : expected loss in freezers to power cuts, [12]
     food_days : days that the food in all stores would last the people, by its energy, at each month's end, [12]; empty
-    where no year was reckoned
+    where no year was reckoned ; plates : of these, what plates can take
     """
 
     places_c: dict[str, F64] = field(default_factory=dict)
     pace: dict[str, F64] = field(default_factory=dict)
     thawed_kg: F64 = field(default_factory=nothing)
     food_days: F64 = field(default_factory=lambda: np.zeros(0))
+    plates: PlateYear = field(default_factory=PlateYear)
     preserving: Preserving = field(default_factory=Preserving)
 
 
@@ -85,6 +87,7 @@ def keeping_year(holding: Holding, tables: Tables, plan: Plan) -> KeepingYear:
         pace=paces(ways, lying),
         thawed_kg=sum((kg * ways[name].thaw_loss for name, kg in lying.items()), nothing()),
         food_days=food_days(plan),
+        plates=plate_year(plan, holding.goal.reserve_days),
         preserving=preserving(plan, tables),
     )
 

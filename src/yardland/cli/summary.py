@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from yardland.cli.output import Line, columns
-from yardland.ledger.units import MJ_PER_KCAL
 from yardland.report.answer import FAILING, HUNGRY, Answer, answer, by_grade, cautions_named
 from yardland.report.lookup import Lookup
 from yardland.report.words import counted, figure, listed, month_runs, of_hours, plain, title
@@ -23,6 +22,10 @@ MONTHS_WIDE = 77
 """Columns that a row of twelve months takes."""
 SHOWN = {"danger": 6, "rule": 6, "short": 5, "tight": 6, "note": 0}
 """How many findings of each grade the summary names; the report has all."""
+MUCH, MUCH_DAYS = 0.1, 5.0
+"""Part of the days by energy, and days, that plates must leave for both to be told."""
+BEYOND = 2
+"""So many goods that lie beyond the plates are named."""
 CAUTIONS = 6
 """So many usual cautions are named."""
 
@@ -123,24 +126,45 @@ def _finding(one: Finding, *, remedy: bool) -> list[Line]:
 
 
 def _stores(result: YearResult, lookup: Lookup) -> list[Line]:
-    """Food in store by energy: when it is fullest and lowest, in days of the household's need."""
-    energy = {key: kg * (lookup.mj_per_kg(key) or 0.0) for key, kg in result.stores_kg.items()}
-    total = np.sum(list(energy.values()), axis=0) if energy else np.zeros(12)
-    if float(total.max()) <= 0:
+    """Food in store: when it is fullest and lowest, in days that plates can take, and what lies beyond the plates."""
+    energy, plates = result.kept.food_days, result.kept.plates
+    if not result.stores_kg or not len(energy) or float(energy.max()) <= 0:
         return []
-    need = float(np.mean(result.need_day["energy_kcal"])) * MJ_PER_KCAL
-    low, full = int(np.argmin(total)), int(np.argmax(total))
-    left = sorted(((float(mj[low]), key) for key, mj in energy.items() if mj[low] > 0), reverse=True)
+    low, full = int(np.argmin(plates.days)), int(np.argmax(plates.days))
+    mj = {key: float(kg[low]) * (lookup.mj_per_kg(key) or 0.0) for key, kg in result.stores_kg.items()}
+    left = sorted((key for key in mj if mj[key] > 0), key=lambda key: -mj[key])
     words = listed(
-        [f"{figure(float(result.stores_kg[key][low]), 2)} kg {lookup.name(key).lower()}" for _, key in left[:3]]
+        [f"{figure(float(result.stores_kg[key][low]), 2)} kg {lookup.name(key).lower()}" for key in left[:3]]
     )
-    fullest = f"Food for {total[full] / need:.0f} days at the end of {result.months[full].name}"
-    lowest = f"for {total[low] / need:.0f} days at the end of {result.months[low].name}"
-    return [
-        Line(),
-        Line("Stores", "head"),
-        *wrap(f"{fullest}; at the lowest {lowest}{f' (most of it {words})' if words else ''}.", indent="  "),
-    ]
+    most = f"most of it {words}" if words else ""
+    beyond = _beyond(result, full, lookup)
+    fullest = f"Food that plates can take for {_days(plates.days[full])} at the end of {result.months[full].name}"
+    lowest = f"at the lowest for {_days(plates.days[low])} at the end of {result.months[low].name}"
+    told = f"{fullest}{_by_energy(result, full, beyond)}; {lowest}{_by_energy(result, low, most)}."
+    return [Line(), Line("Stores", "head"), *wrap(told, indent="  ")]
+
+
+def _days(days: float) -> str:
+    """Whole days; a part of a day is none."""
+    return f"{int(days)} day{'' if int(days) == 1 else 's'}"
+
+
+def _by_energy(result: YearResult, month: int, more: str = "") -> str:
+    """Days by energy alone where plates take much fewer, and what else is said of them, in brackets."""
+    days, on_plates = float(result.kept.food_days[month]), float(result.kept.plates.days[month])
+    words = [f"{days:.0f} by energy alone"] if days - on_plates >= max(MUCH_DAYS, MUCH * days) else []
+    told = "; ".join([*words, *([more] if more else [])])
+    return f" ({told})" if told else ""
+
+
+def _beyond(result: YearResult, month: int, lookup: Lookup) -> str:
+    """What lies beyond the plates of the days told, where that is much."""
+    if not _by_energy(result, month):
+        return ""
+    beyond = {good: float(days[month]) for good, days in result.kept.plates.beyond_days.items()}
+    most = sorted((good for good in beyond if beyond[good] >= 1.0), key=lambda good: -beyond[good])[:BEYOND]
+    goods = listed([lookup.name(good).lower() for good in most])
+    return f"the rest is mostly {goods}" if goods else ""
 
 
 def _harvest(result: YearResult, lookup: Lookup) -> list[Line]:

@@ -18,26 +18,25 @@ LEAST_KG = 0.05
 
 
 def reserve(context: Context) -> Iterator[Finding]:
-    """Less food lies in the stores at the lowest month's end than the household wants to have in hand."""
+    """Less food that plates can take lies in the stores at the lowest month's end than the household wants in hand."""
     result = context.result
-    days, wanted = result.kept.food_days, result.holding.goal.reserve_days
+    days, wanted, energy = result.kept.plates.days, result.holding.goal.reserve_days, result.kept.food_days
     if not len(days):
         return
     worst = int(np.argmin(days))
     if days[worst] >= wanted:
         return
     after = result.months[(worst + 1) % 12]
-    need_kcal = float(result.need_day["energy_kcal"][(worst + 1) % 12])
     wheat = context.tables.figure(f"foods.{EMERGENCY_FOOD}.energy_kcal")
-    kg = (wanted - days[worst]) * need_kcal / (wheat.value * 10.0)
+    kg = float(result.kept.plates.reserve_lacks_kcal[worst]) / (wheat.value * 10.0)
     under = [month for month in range(12) if days[month] < wanted]
     yield Finding(
         grade="tight",
         title=f"The stores fall to {many(days[worst], 'day')} of food",
         what=(
             f"At the end of {result.months[worst].name} all that people can eat in the stores, grain for seed and troughs "
-            f"too, would last them {many(days[worst], 'day')} by its energy; the plan wants {wanted:.0f} in hand. Under "
-            f"that at the end of {context.month_names(under)}."
+            f"too, would last them {many(days[worst], 'day')} on the plates that they would eat, {energy[worst]:.0f} by its "
+            f"energy alone; the plan wants {wanted:.0f} in hand. Under that at the end of {context.month_names(under)}."
         ),
         number=f"{days[worst]:.0f} of {wanted:.0f} days; {kg:,.0f} kg of grain are missing to it",
         cause=f"The year is planned as if {after.name}'s harvests were sure: it has no reason to leave anything over.",

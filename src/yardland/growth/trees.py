@@ -18,12 +18,13 @@ from yardland.growth import traits as tr
 from yardland.growth.chill import Cold, Winter, chill_factor, chill_hours, chill_units, units_needed, winter_cold
 from yardland.growth.crop_traits import TENTHS_APART, growth_figure, kill_slope
 from yardland.growth.io import F64, I64
-from yardland.growth.one_layer import one_layer
+from yardland.growth.one_layer import ground_water_mm, one_layer
 from yardland.growth.reference_climate import reference_forcing
 from yardland.growth.snow import winter_figure
 from yardland.growth.soil_water import relative_yield
 from yardland.growth.spare import Spare
 from yardland.growth.texture import GroundSoil, soil_of
+from yardland.growth.turning import Turning, turning_of
 from yardland.holding.era import plan_year
 from yardland.holding.model import Holding, TreeRow
 from yardland.ledger.months import larder_months, month_of_day
@@ -83,6 +84,7 @@ def grow_trees(
     forcing: Forcing,
     year: int | None = None,
     spare: Spare | None = None,
+    turning: Turning | None = None,
 ) -> tuple[TreeYear, ...]:
     """Every row of every block in every lane of weather.
 
@@ -93,9 +95,17 @@ def grow_trees(
         year: calendar year in which the larder year starts, for the age of the trees (weather of any year may fall on
             it); that of the plan (`holding.era.plan_year`) if not given.
         spare: what the sources have left over; rows on watered plots take from it, the first row first.
+        turning: of the place's climate; that of the forcing's own lanes if not given. Drawn years need it, or a year
+            would hang on those that are grown with it.
     """
+    if not holding.block:
+        return ()
     left = Spare.none(forcing.rain_mm.shape) if spare is None else spare
-    cold = _cold(holding, tables, forcing)
+    sky = _Sky(
+        turning=turning_of(forcing) if turning is None else turning,
+        cold=_cold(holding, tables, forcing),
+        water_mm=ground_water_mm(tables, forcing),
+    )
     starts = plan_year(holding) if year is None else year
     grown: list[TreeYear] = []
     seen: dict[tuple[str, str], int] = {}
@@ -104,8 +114,18 @@ def grow_trees(
             seen[block, row.species] = seen.get((block, row.species), 0) + 1
             number = seen[block, row.species]
             ident = f"{block}.{row.species}" + ("" if number == 1 else f".{number}")
-            grown.append(_grow_row(holding, tables, forcing, cold, (ident, block, part.plot), row, starts, left))
+            place = (ident, block, part.plot)
+            grown.append(_grow_row(holding, tables, forcing, sky, place, row, starts, left))
     return tuple(grown)
+
+
+@dataclass(frozen=True)
+class _Sky:
+    """What all rows of trees share of the weather: the climate's turning points, the cold, water that reaches the ground."""
+
+    turning: Turning
+    cold: Cold
+    water_mm: F64
 
 
 def _cold(holding: Holding, tables: Tables, forcing: Forcing) -> Cold:
@@ -157,7 +177,7 @@ def _grow_row(
     holding: Holding,
     tables: Tables,
     forcing: Forcing,
-    cold: Cold,
+    sky: _Sky,
     place: tuple[str, str, str],
     row: TreeRow,
     starts: int,
@@ -168,17 +188,18 @@ def _grow_row(
     first_day, days = _harvest(species, forcing)
     harvest_on = date(starts, forcing.start_month, 1) + timedelta(days=first_day)
     age = (harvest_on - row.planted).days / 365.25
-    midwinter = midwinter_before(forcing, tr.YEAR + first_day)
+    midwinter = sky.turning.midwinter_before(tr.YEAR + first_day)
     need_h, need_units = species["chill_hours_low"] or 0.0, units_needed(tables, species)
+    turning, cold = sky.turning, sky.cold
     winter = by_hours = winter_cold(tables, need_h, cold.hours, midwinter)
     if need_units > 0 and cold.units is not None:
         winter = winter_cold(tables, need_units, cold.units, midwinter)
-    heat = heat_to_bloom(tables, species, forcing, tr.YEAR + first_day, winter)
+    heat = heat_to_bloom(tables, species, forcing, tr.YEAR + first_day, winter, turning)
     bloom = _first_open(heat, tr.YEAR + first_day)
     low = _coldest_round(tables, forcing, bloom)
     lanes = forcing.rain_mm.shape[1]
     level = growth_figure(tables, f"level_{holding.goal.level.replace(' ', '_')}")
-    water, taken = _water(holding, tables, species, forcing, plot, row.count, spare)
+    water, taken = _water(holding, tables, species, forcing, sky, plot, row.count, spare)
     factors = {
         "age": np.full(lanes, _age(tables, species, age)),
         "chill": chill_factor(tables, winter.share),
@@ -251,7 +272,12 @@ def bloom_days(tables: Tables, species: Row, forcing: Forcing, harvest_day: int,
 
 
 def heat_to_bloom(
-    tables: Tables, species: Row, forcing: Forcing, harvest_day: int, winter: Winter | None = None
+    tables: Tables,
+    species: Row,
+    forcing: Forcing,
+    harvest_day: int,
+    winter: Winter | None = None,
+    turning: Turning | None = None,
 ) -> F64:
     """Share of the degree-days to full bloom gathered by each day, [730, lanes]; 1 and more from full bloom.
 
@@ -261,7 +287,8 @@ def heat_to_bloom(
     base = growth_figure(tables, "bloom_base_c")
     heat = np.maximum((forcing.tmin_c + forcing.tmax_c) / 2 - base, 0.0)
     needed = bloom_heat(tables, species.need("bloom_doy"), species.text("bloom_climate"))
-    begin = np.full(heat.shape[1], midwinter_before(forcing, harvest_day))
+    turns = turning_of(forcing) if turning is None else turning
+    begin = np.full(heat.shape[1], turns.midwinter_before(harvest_day))
     if winter is not None:
         begin = np.maximum(begin, winter.met_day)
     counts = np.arange(len(heat))[:, None] >= begin
@@ -274,14 +301,6 @@ def _first_open(share: F64, harvest_day: int) -> I64:
     reached = share >= 1.0
     day = np.where(reached.any(axis=0), np.argmax(reached, axis=0), harvest_day)
     return np.minimum(day, harvest_day).astype(np.int64)
-
-
-def midwinter_before(forcing: Forcing, harvest_day: int) -> int:
-    """The coldest time of the mean year (of a month's mean), the last before a harvest on the 730-day axis."""
-    mean = (forcing.tmin_c + forcing.tmax_c)[tr.YEAR :].mean(axis=1)
-    ring = np.concatenate([mean[-15:], mean, mean[:15]])
-    midwinter = int(np.argmin(np.convolve(ring, np.full(31, 1 / 31), mode="valid")))
-    return midwinter + tr.YEAR if midwinter + tr.YEAR < harvest_day else midwinter
 
 
 def bloom_heat(tables: Tables, bloom_doy: float, climate: str = "") -> float:
@@ -349,7 +368,14 @@ def buds_killed(tables: Tables, species: Row, tmin_c: F64, share: F64, bloom: I6
 
 
 def _water(
-    holding: Holding, tables: Tables, species: Row, forcing: Forcing, plot: str, count: int, spare: Spare
+    holding: Holding,
+    tables: Tables,
+    species: Row,
+    forcing: Forcing,
+    sky: _Sky,
+    plot: str,
+    count: int,
+    spare: Spare,
 ) -> tuple[F64, F64]:
     """Yield left by want of water over the growing half of the larder year (FAO-33 form), and the water given.
 
@@ -359,7 +385,13 @@ def _water(
     area = count * species.need("spacing_in_row_m") * species.need("spacing_between_rows_m")
     watered = holding.plot[plot].watered_by
     ratio, given_mm = et_ratio(
-        tables, species, forcing, soil_of(holding, tables, plot), 1000.0 * spare.at_hand_m3(watered) / area
+        tables,
+        species,
+        forcing,
+        soil_of(holding, tables, plot),
+        1000.0 * spare.at_hand_m3(watered) / area,
+        sky.turning,
+        sky.water_mm,
     )
     dry = (species["chill_hours_low"] or 0.0) <= growth_figure(tables, "dry_tree_chill_h")
     ky = growth_figure(tables, "tree_ky_dry" if dry else "tree_ky")
@@ -368,7 +400,13 @@ def _water(
 
 
 def et_ratio(
-    tables: Tables, species: Row, forcing: Forcing, soil: GroundSoil, water_at_hand_mm: F64 | None = None
+    tables: Tables,
+    species: Row,
+    forcing: Forcing,
+    soil: GroundSoil,
+    water_at_hand_mm: F64 | None = None,
+    turning: Turning | None = None,
+    water_mm: F64 | None = None,
 ) -> tuple[F64, F64]:
     """Evapotranspiration over what an unstressed stand would use, over the 180 warmest days before harvest.
 
@@ -378,7 +416,7 @@ def et_ratio(
     Returns:
         The ratio [lane]; water given, mm [730, lane].
     """
-    in_leaf = _in_leaf(forcing)
+    in_leaf = _in_leaf(turning_of(forcing) if turning is None else turning)
     water = one_layer(
         tables,
         forcing,
@@ -387,6 +425,7 @@ def et_ratio(
         depletion_p=species.need("depletion_fraction_p"),
         kc=np.where(in_leaf, species.need("kc_mid"), species.need("kc_ini"))[:, None],
         water_at_hand_mm=water_at_hand_mm,
+        water_mm=water_mm,
     )
     first, _ = _harvest(species, forcing)
     days = np.arange(tr.AXIS)
@@ -395,10 +434,7 @@ def et_ratio(
     return (water.ks[counted] * wanted).sum(axis=0) / np.maximum(wanted.sum(axis=0), 1e-9), water.given_mm
 
 
-def _in_leaf(forcing: Forcing) -> npt.NDArray[np.bool_]:
+def _in_leaf(turning: Turning) -> npt.NDArray[np.bool_]:
     """The 180 days round the warmest time of the year, True on the 730-day axis."""
-    mean = (forcing.tmin_c + forcing.tmax_c)[tr.YEAR :].mean(axis=1)
-    ring = np.concatenate([mean[-45:], mean, mean[:45]])
-    warmest = int(np.argmax(np.convolve(ring, np.full(91, 1 / 91), mode="valid")))
-    away = np.abs((np.arange(tr.AXIS) - warmest + HALF_YEAR) % tr.YEAR - HALF_YEAR)
+    away = np.abs((np.arange(tr.AXIS) - turning.warmest + HALF_YEAR) % tr.YEAR - HALF_YEAR)
     return np.asarray(away <= 90)

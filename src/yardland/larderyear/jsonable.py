@@ -172,6 +172,8 @@ def _kept(result: YearResult) -> dict[str, object]:
     return {
         "places_c": series(result.kept.places_c),
         "food_days": numbers(result.kept.food_days),
+        "days_on_plates": numbers(result.kept.plates.days),
+        "beyond_plates_days": series(result.kept.plates.beyond_days),
         "preserving": {
             "put_in_kg": series(took.put_in_kg),
             "hours": numbers(took.hours),

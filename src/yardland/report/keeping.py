@@ -2,9 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
+import numpy as np
+import numpy.typing as npt
+
 from yardland.larderyear.result import YearResult
 from yardland.report.drawing import Table
 from yardland.report.words import cell, plain
+
+
+def whole(days: npt.NDArray[np.float64]) -> Iterator[str]:
+    """Whole days, for cells; a part of a day is none."""
+    return (f"{int(day)}" for day in days)
 
 
 def warmth_table(result: YearResult) -> Table:
@@ -15,7 +25,8 @@ def warmth_table(result: YearResult) -> Table:
         for place, degrees in result.kept.places_c.items()
     ]
     if len(result.kept.food_days):
-        rows.append(("days of food at the month's end", *(f"{days:.0f}" for days in result.kept.food_days)))
+        rows.append(("days of food at the month's end", *whole(result.kept.food_days)))
+        rows.append(("of these, days that plates can take", *whole(result.kept.plates.days)))
     return Table(("Month", *months), tuple(rows))
 
 
