@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
+from yardland.larderyears.food_year import FoodYear, food_year
 from yardland.larderyears.frame import ENERGY, store_days
 from yardland.larderyears.hindsight import Hindsight
 from yardland.larderyears.run import ROUNDING, Years, short_years
+from yardland.larderyears.short_months import ShortMonths, short_months
 from yardland.ledger.months import Month
 from yardland.odds.knowledge import KnowledgeRange, knowledge_range
 from yardland.odds.reliability import reliability, reliability_by_year, short_by_month, short_within
@@ -52,7 +54,7 @@ class Odds:
     months : of the larder year ; short_probability [12] ; coverage [3, nutrient, 12], stock_days [3, 12] : 5th, 50th and 95th in the hundred
     opening_days : of food in store as the counted years begin, the middle of the chains ; by_year : of the first counted years
     hungry_stock : share of counted years in which some class is short of feed ; bought_share, seed_kg : means a year
-    person_days_short, person_days_dire : means a year ; hindsight : None where the run was not looked back on
+    person_days_short, person_days_dire : means a year ; food : where it went ; close : the short months seen close ; hindsight : None where the run was not looked back on
     """
 
     years: Years
@@ -73,6 +75,8 @@ class Odds:
     seed_kg: float
     person_days_short: float
     person_days_dire: float
+    food: FoodYear
+    close: ShortMonths
     hindsight: Hindsight | None = None
 
     def dataset(self) -> xr.Dataset:
@@ -133,6 +137,8 @@ def odds_of(run: Years) -> Odds:
         seed_kg=float(run.stacked("seed_kg").mean()),
         person_days_short=float(found.short_days.sum() / years),
         person_days_dire=float(found.dire_days.sum() / years),
+        food=food_year(run),
+        close=short_months(run),
     )
 
 
