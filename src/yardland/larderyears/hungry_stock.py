@@ -86,9 +86,9 @@ def shares(frame: Frame, herds: tuple[str, ...], feeds: tuple[str, ...]) -> tupl
     months = {month.name: index for index, month in enumerate(frame.larder.months)}
     at: dict[int, tuple[int, int, int]] = {}
     for row, name in enumerate(frame.row_names):
-        group, klass, month, feed = [*name.removeprefix(SHARE).split(".", 3), "", "", ""][:4]
-        if name.startswith(SHARE) and not frame.larder.feeds[feed].mineral:
-            at[row] = (herds.index(f"herd:{group}.{klass}"), feeds.index(feed), months[month])
+        group, klass, when, key = [*name.removeprefix(SHARE).split(".", 3), "", "", ""][:4]
+        if name.startswith(SHARE) and not frame.larder.feeds[key].mineral:
+            at[row] = (herds.index(f"herd:{group}.{klass}"), feeds.index(key), months[when])
     most = np.zeros((len(herds), len(feeds)))
     ceiling = {herd.account: herd.ceiling_column for herd in frame.larder.production.herds}
     for herd, feed, _ in at.values():
