@@ -19,7 +19,7 @@ from yardland.larderyears.seedstock import seed_to_keep
 from yardland.larderyears.stack import Stack
 
 F64 = npt.NDArray[np.float64]
-I64 = npt.NDArray[np.int64]
+U8 = npt.NDArray[np.uint8]
 HUNGRY = 0.05
 """Share of a month's energy need from which a class counts as short of feed."""
 FULL = 0.999
@@ -128,8 +128,8 @@ class Fed:
     (AT_MOST), and those in which the feed has run out (OUT) ; bought_full [year, good] : months in which as much is bought as may be
     """
 
-    feeds: I64
-    bought_full: I64
+    feeds: U8
+    bought_full: U8
 
 
 def fed_years(own: Troughs, x: F64, feed_short: F64) -> Fed:
@@ -141,8 +141,8 @@ def fed_years(own: Troughs, x: F64, feed_short: F64) -> Fed:
         feed_short: share of its energy need that each class lacks, [year, herd, 12].
     """
     herds, feeds = len(own.herds), len(own.feeds)
-    told = np.zeros((len(x), herds, feeds, 2), dtype=np.int64)
-    bought = np.zeros((len(x), len(own.goods)), dtype=np.int64)
+    told = np.zeros((len(x), herds, feeds, 2), dtype=np.uint8)
+    bought = np.zeros((len(x), len(own.goods)), dtype=np.uint8)
     for year, done in enumerate(x):
         bought[year] = (product(own.buys, done, len(own.goods)) >= FULL).sum(axis=1)
         hungry = feed_short[year] > HUNGRY

@@ -54,8 +54,8 @@ class ChainTold:
     arrived_kg: F64
     opening_kg: F64
     grass_kg_dm: F64
-    hungry_feeds: npt.NDArray[np.int64]
-    bought_full: npt.NDArray[np.int64]
+    hungry_feeds: npt.NDArray[np.uint8]
+    bought_full: npt.NDArray[np.uint8]
     unplaced_kg: float
     food_mj: F64
     scarce_at: npt.NDArray[np.int64]
