@@ -114,6 +114,19 @@ class Walked:
             if visit is not None:
                 self.eat(herd, visit, day)
 
+    def idle_until(self, day: int) -> int:
+        """The first evening after a day on which a herd may come to what lies there now: plots rest."""
+        if self.visits:
+            return day + 1
+        least = [patch.least_kg_dm for patch in self.lain]
+        rests = [
+            self.rested.get((herd.round, plot), 0)
+            for herd in self.herds
+            for plot in herd.plots
+            if any(self.left[at] > least[at] for at in self.on[plot])
+        ]
+        return max(min(rests, default=DAYS_IN_YEAR), day + 1)
+
     def offers(self, at: int, day: int) -> float:
         """What may be eaten of a patch in an evening, kg dry matter."""
         patch = self.lain[at]
@@ -207,7 +220,10 @@ def walk(lain: tuple[Patch, ...], herds: tuple[Herd, ...]) -> Walked:
     going = Walked(lain, herds)
     for _ in range(2):
         going.turn()
+        idle = 0
         for day in going.days:
-            going.evening(day)
+            if day >= idle or day in going.starting:
+                going.evening(day)
+                idle = going.idle_until(day)
         going.close()
     return going
