@@ -11,11 +11,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from windows_kit import TOLERANCE, Small, small
 
+from yardland.larder.model import LarderError
+from yardland.larderyears import panes as panes_module
 from yardland.larderyears.board import Board
 from yardland.larderyears.learning import warmed
 from yardland.larderyears.panes import Pane
 from yardland.larderyears.pasts import BASIC, Memory, basis_of, statuses_of
 from yardland.larderyears.window_walk import WindowWalker
+from yardland.larderyears.windows import Entries, Row
 
 SIDES = st.lists(
     st.lists(st.floats(-1e3, 1e3, allow_nan=False), min_size=3, max_size=3).map(np.array), min_size=1, max_size=8
@@ -110,3 +113,39 @@ def test_training_hands_on_every_answer_of_every_month(holding: Small) -> None:
         assert len(pasts.columns) == len(pasts.rows) == len(pasts.sides) == len(holding.lesson.years)
         assert (pasts.sides != pasts.sides[0]).any(axis=0).all()
         assert len(pasts.looks) > 0
+
+
+def test_a_side_that_is_passed_by_rounding_is_no_fault(holding: Small, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A row that asks for a part in twenty million more than there may be is answered, to a millionth, where rows are eased; one that asks for more is refused."""
+    learner = holding.learner
+    walker = WindowWalker(learner.policy, learner.learned(3, TOLERANCE))
+    panes = [Noting(one) for one in walker.sheets]
+    walker.walk_with(panes, holding.years.of(slice(0, 1)), holding.lesson.opening_kg)
+    monkeypatch.setattr(panes_module, "TRIES", ())
+
+    def asked_for(pane: Noting, column: int, least: float) -> np.ndarray | None:
+        none = np.zeros(0, dtype=np.int64)
+        anew = Pane(pane.sheet)
+        anew.add(
+            Row(np.array([column], dtype=np.int32), np.ones(1), Entries(none, none, np.zeros(0)), np.full(3, least))
+        )
+        try:
+            return anew.solve(*pane.noted[0][0])
+        except LarderError:
+            return None
+
+    seen = 0
+    for pane in panes:
+        for column in np.flatnonzero((pane.upper > 1.0) & np.isfinite(pane.upper))[:3].tolist():
+            most = float(pane.upper[column])
+            if asked_for(pane, column, most) is None:
+                continue
+            with monkeypatch.context() as strict:
+                strict.setattr(panes_module, "EASE", 0.0)
+                assert asked_for(pane, column, most * (1.0 + 8e-8)) is None
+            x = asked_for(pane, column, most * (1.0 + 8e-8))
+            assert x is not None
+            assert x[column] == pytest.approx(most, rel=1e-6)
+            assert asked_for(pane, column, most * (1.0 + 1e-4)) is None
+            seen += 1
+    assert seen > 3

@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from yardland.larder.model import LarderError, must, quiet_highs
 from yardland.larderyears.board import Board
-from yardland.larderyears.hot import PASSED, SIMPLEX, TRIES, WORST_MISS
+from yardland.larderyears.hot import PASSED, SIMPLEX, TRIES, WORST_MISS, eased
 from yardland.larderyears.pasts import Memory
 from yardland.larderyears.sheets import Sheet, with_row
 from yardland.larderyears.tails import ANY, places
@@ -20,6 +20,11 @@ I64 = npt.NDArray[np.int64]
 INFINITY = float("inf")
 WORST_GAP = 1e-6
 """Greatest distance of the dual from the primal objective, relative to it, that an answer may show."""
+EASED = 2
+"""The try from which on one-sided rows are opened."""
+EASE = 1e-7
+"""How far, relative to their size: a freezer that last month filled to the brim is over it by roundings, and no answer is found
+otherwise. An answer is judged by the sides as they are."""
 
 
 class Pane:
@@ -119,10 +124,13 @@ class Pane:
         self.row_lower = np.concatenate([board.row_lower[own.rows], held, least]) - past
         self.row_upper = np.concatenate([board.row_upper[own.rows], held, most]) - past
 
-    def send(self) -> None:
-        """Tell the solver the sides and bounds that are not as it has them."""
+    def send(self, ease: float = 0.0) -> None:
+        """Tell the solver the sides and bounds that are not as it has them; those of one-sided rows opened by a share of their size."""
+        rows = self.row_lower, self.row_upper
+        if ease:
+            rows = eased(*rows, np.where(self.row_lower < self.row_upper, ease, 0.0))
         for change, what, sent, now in (
-            (self.solver.changeRowsBounds, "change rows", self.sent_rows, (self.row_lower, self.row_upper)),
+            (self.solver.changeRowsBounds, "change rows", self.sent_rows, rows),
             (self.solver.changeColsBounds, "change columns", self.sent_columns, (self.lower, self.upper)),
         ):
             other = np.flatnonzero((now[0] != sent[0]) | (now[1] != sent[1]))
@@ -162,11 +170,13 @@ class Pane:
         self.send()
         if not self.begun:
             self.start()
-        for number, options in enumerate(({}, {}, *TRIES)):
+        for number, options in enumerate(({}, {}, {}, *TRIES)):
             if number == 1:
                 # the same basis, its matrix factored anew: what many pivots have gathered of rounding is gone
                 must(self.solver.setBasis(self.solver.getBasis()), "take the basis")
-            if number > 1:
+            if number == EASED:
+                self.send(EASE)
+            if number > EASED:
                 self.tries += 1
                 self.set_options(options)
                 must(self.solver.clearSolver(), "begin anew")
@@ -200,7 +210,8 @@ class Pane:
         primal = max(missed(activity, *rows), missed(x, *columns))
         wrong = max(wrong_signed(dual, *rows), wrong_signed(reduced, *columns))
         cost = float(self.window.cost @ x)
-        gap = abs(cost - stood_on(dual, activity, *rows) - stood_on(reduced, x, *columns))
+        # duals stand on the sides that the solver has: where rows are eased the gap is of that program
+        gap = abs(cost - stood_on(dual, activity, *self.sent_rows) - stood_on(reduced, x, *columns))
         if primal > WORST_MISS or wrong > WORST_MISS or gap > WORST_GAP * (1.0 + abs(cost)):
             return (
                 f"a month's program misses its rows by {primal:.1e}, its duals by {wrong:.1e}, their gap by {gap:.1e}"
