@@ -202,7 +202,7 @@ def test_a_greater_reserve_is_walked_for(hungry: Years) -> None:
     whole = Stretch(chain.chain, 0, grown_again(hungry, chain.chain), shared.opening_kg)
     stores = walked(ready(shared, hungry.asked), link, whole).stock_days
 
-    assert relaxed_frame(frame, link).row_lower[frame.reserve_row] == pytest.approx(1.1)
+    assert relaxed_frame(frame, link).row_lower[frame.reserve.row] == pytest.approx(1.1)
     assert np.abs(stores - chain.stock_days).max() > 1e-3
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from larder_kit import food, larder, months
+from reserve_kit import reserve_counts
 from typer.testing import CliRunner
 from windows_kit import NEAR, Noting, true_cost
 
@@ -115,7 +116,7 @@ def test_every_row_of_the_whole_program_holds_for_what_was_done(run: Run) -> Non
         over = (activity - hot.row_upper) / (1.0 + np.abs(activity))
         under = (hot.row_lower - activity) / (1.0 + np.abs(activity))
         looked_at = kept.rows | kept.lazy
-        asked = np.array([not name.startswith(("reserve.", "laid.")) for name in frame.row_names])
+        asked = np.array([not name.startswith(("reserve.", "beyond.", "laid.")) for name in frame.row_names])
         only_trimmed = np.array([name.startswith("kitchen.") for name in frame.row_names]) & ~kept.rows
 
         assert np.maximum(over, under)[asked & looked_at].max() < WORST_MISS
@@ -290,27 +291,25 @@ def test_a_reserve_asks_for_days_of_food(run: Run) -> None:
     frame = run.prepared.frame
     without = make_frame(frame.larder, 0.0)
 
-    assert len(frame.reserve_row) == MONTHS
-    assert len(without.reserve_row) == 0
+    assert len(frame.reserve.row) == MONTHS
+    assert len(without.reserve.row) == 0
 
 
 def test_a_sack_of_sugar_is_no_reserve(run: Run) -> None:
-    """Of bought sugar no more counts for the reserve than its plate gives in those days; what the ground gives counts whole."""
+    """Of sugar no more counts for the reserve than its plate, or that of all that is sweet, gives in those days."""
     frame = run.prepared.frame
     build, month = frame.build, frame.build.month(3)
-    row, capped = (frame.row_names.index(name) for name in (f"reserve.{month}", f"reserve.sugar.{month}"))
-    sugar = {column for shelf in build.shelves if shelf.keeping.gives == "sugar" for column in shelf.on_shelf}
-    wheat = {batch.column for batch in build.batches if batch.keeping.gives == "wheat"}
-    columns = {at: set(frame.matrix.column[frame.matrix.row == at].tolist()) for at in (row, capped)}
-    (counted,) = columns[row] & columns[capped]
+    days = run.prepared.ground.holding.goal.reserve_days / frame.larder.months[3].days
+    row = frame.row_names.index(f"reserve.{month}")
+    sugar = next(shelf.on_shelf[3] for shelf in build.shelves if shelf.keeping.gives == "sugar")
     plate = next(one for one in frame.larder.plates if one.key == "sugar")
-    kcal = float(build.good("sugar").per_kg[0, 3]) / plate.edible_fraction[0]
+    kcal = float(build.good("sugar").per_kg[0, 3])
+    most = plate.ceiling_kg[3] * days / plate.edible_fraction[0]
 
-    assert sugar & columns[capped]
-    assert not sugar & columns[row]
-    assert wheat & columns[row]
-    assert frame.upper[counted] == pytest.approx(plate.ceiling_kg[3] * kcal / frame.larder.need[0, 3])
-    assert 0.0 < frame.upper[counted] < 0.2
+    assert reserve_counts(frame, row, {sugar: 100.0 * most}) <= kcal * most / (days * frame.larder.need[0, 3]) * (1 + 1e-9)
+    assert reserve_counts(frame, row, {sugar: 0.5 * most}) == pytest.approx(
+        0.5 * kcal * most / (days * frame.larder.need[0, 3])
+    )
 
 
 def test_nobody_is_short_beside_a_reserve_of_sugar(run: Run) -> None:
