@@ -102,7 +102,9 @@ def test_what_cannot_bind_has_no_rows(frame: Frame) -> None:
 
 def test_limits_follow_the_plates_of_each_year(frame: Frame) -> None:
     """A year with half the plates has half the limits, in the order of the frame's own."""
-    ceiling = {(plate.key, plate.diet): np.array([plate.ceiling_kg, 0.5 * plate.ceiling_kg]) for plate in frame.larder.plates}
+    ceiling = {
+        (plate.key, plate.diet): np.array([plate.ceiling_kg, 0.5 * plate.ceiling_kg]) for plate in frame.larder.plates
+    }
     most = limits_by_year(frame, ceiling, 2)
 
     assert most[0] == pytest.approx(np.array([limit.most_kg for limit in frame.fare.limits]))

@@ -25,7 +25,7 @@ from yardland.larderyears.prepare import Prepared, prepare
 from yardland.larderyears.prune import Kept
 from yardland.larderyears.sides import THAWED, Brought, brought
 from yardland.larderyears.stack import stacked
-from yardland.larderyears.told import teller
+from yardland.larderyears.told import tell_chain, teller
 from yardland.larderyears.walk import Policy, Walked, Walker, started
 from yardland.larderyears.window_walk import walker_of
 from yardland.ledger.production import Gathered, Production, SeedNeed
@@ -306,10 +306,33 @@ def test_a_sack_of_sugar_is_no_reserve(run: Run) -> None:
     kcal = float(build.good("sugar").per_kg[0, 3])
     most = plate.ceiling_kg[3] * days / plate.edible_fraction[0]
 
-    assert reserve_counts(frame, row, {sugar: 100.0 * most}) <= kcal * most / (days * frame.larder.need[0, 3]) * (1 + 1e-9)
+    assert reserve_counts(frame, row, {sugar: 100.0 * most}) <= kcal * most / (days * frame.larder.need[0, 3]) * (
+        1 + 1e-9
+    )
     assert reserve_counts(frame, row, {sugar: 0.5 * most}) == pytest.approx(
         0.5 * kcal * most / (days * frame.larder.need[0, 3])
     )
+
+
+def test_days_on_plates_and_beyond_them_are_the_days_by_energy(run: Run) -> None:
+    """At each month's end plates take no more days than energy alone says, some month fewer, and the rest is told by good."""
+    frame, stack = run.prepared.frame, run.prepared.policy.stack
+    told = tell_chain(teller(frame, stack), 0, run.walked)
+    gives = np.array(
+        [frame.fare.kcal_per_kg[good, month] for month in range(MONTHS) for good in range(len(frame.fare.goods))]
+    )
+    there = stack.column_at[frame.shelved.column]
+    kept = there >= 0
+    kcal = np.bincount(
+        frame.shelved.row[kept] // len(frame.fare.goods),
+        weights=(gives[frame.shelved.row] * frame.shelved.value)[kept] * run.walked.x[1, there[kept]],
+    )
+    days = np.array([month.days for month in frame.larder.months])
+
+    assert told.stock_days[1] == pytest.approx(kcal * days / frame.larder.need[0], abs=1e-6)
+    assert (told.plate_days <= told.stock_days * (1.0 + 1e-9)).all()
+    assert told.plate_days.sum() < 0.95 * told.stock_days.sum()
+    assert told.beyond_days.sum(axis=1) == pytest.approx((told.stock_days - told.plate_days).mean(axis=1), abs=1e-4)
 
 
 def test_nobody_is_short_beside_a_reserve_of_sugar(run: Run) -> None:

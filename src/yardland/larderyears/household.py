@@ -229,9 +229,7 @@ def limits_by_year(frame: Frame, ceiling: dict[PlateKey, F64], years: int) -> F6
     """What the limits of the fare hold in each year, kilograms [year, limit, 12]."""
     found = []
     for year in range(years):
-        plates = tuple(
-            replace(plate, ceiling_kg=ceiling[plate.key, plate.diet][year]) for plate in frame.larder.plates
-        )
+        plates = tuple(replace(plate, ceiling_kg=ceiling[plate.key, plate.diet][year]) for plate in frame.larder.plates)
         fare = fare_of(replace(frame.larder, plates=plates), frame.fare.goods)
         found.append([limit.most_kg for limit in fare.limits])
     return np.array(found).reshape(years, len(frame.fare.limits), MONTHS)

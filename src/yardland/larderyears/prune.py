@@ -19,7 +19,16 @@ from yardland.larderyears.frame import Frame
 Bool = npt.NDArray[np.bool_]
 SLACKS = ("trim", "emergency")
 """Kinds of flow that make every month feasible: what goes to the soil, what is lacking."""
-LAZY = ("feed.share.", "feed.together.", "feed.forage.", "feed.fibre_least.", "feed.fibre_most.", "plate.", "need.", "beyond.")
+LAZY = (
+    "feed.share.",
+    "feed.together.",
+    "feed.forage.",
+    "feed.fibre_least.",
+    "feed.fibre_most.",
+    "plate.",
+    "need.",
+    "beyond.",
+)
 """Rows of constant sides that may be left out if no training year reached them."""
 ALWAYS = (
     "need.energy_kcal.",
