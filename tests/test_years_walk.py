@@ -295,6 +295,16 @@ def test_a_reserve_asks_for_days_of_food(run: Run) -> None:
     assert len(without.reserve.row) == 0
 
 
+def test_plates_that_training_never_passed_are_left_out_of_the_reserve(run: Run) -> None:
+    """Each row of what lies beyond a plate is there with its column or not at all; some are, some are not."""
+    frame, kept = run.prepared.frame, run.prepared.kept
+    rows, columns = kept.rows[frame.reserve.beyond], kept.columns[frame.reserve.column]
+
+    assert rows.tolist() == columns.tolist()
+    assert 0 < rows.sum() < 0.5 * len(rows)
+    assert not kept.lazy[frame.reserve.beyond].any()
+
+
 def test_a_sack_of_sugar_is_no_reserve(run: Run) -> None:
     """Of sugar no more counts for the reserve than its plate, or that of all that is sweet, gives in those days."""
     frame = run.prepared.frame

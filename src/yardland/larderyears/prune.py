@@ -2,7 +2,7 @@
 
 Most ways to put by, make, feed and eat are never the best in any year. A column that no training program used is left
 out; so is a row of constant sides that none ever reached, which is looked at after each solve and comes back if it is
-passed (`years.hot`).
+passed (`years.hot`). A plate that no stores of training passed in the reserve's days is left out of the reserve, with its column.
 """
 
 from __future__ import annotations
@@ -27,7 +27,6 @@ LAZY = (
     "feed.fibre_most.",
     "plate.",
     "need.",
-    "beyond.",
 )
 """Rows of constant sides that may be left out if no training year reached them."""
 ALWAYS = (
@@ -85,8 +84,10 @@ def pruned(frame: Frame, used: Bool, reached: Bool, opens: Iterable[int] = ()) -
     idle[frame.asks.most.at] = False
     lazy = rows & idle
     rows &= ~idle
+    rows[frame.reserve.beyond] &= reached[frame.reserve.beyond]
     touched = touched_columns(frame, rows | lazy)
     keep |= touched & (slack | ~moved)
+    keep[frame.reserve.column[~rows[frame.reserve.beyond]]] = False
     return Kept(keep & touched, rows, lazy)
 
 

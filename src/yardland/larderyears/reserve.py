@@ -30,13 +30,14 @@ class Reserve:
     """Rows of the reserve.
 
     row, lacking [number] : rows "reserve.<month>" and columns of what lacks
-    beyond : rows "beyond.<plate>.<month>" ; limit, month [beyond] : the fare's limit and the month of each
+    beyond : rows "beyond.<plate>.<month>" ; column [beyond] : of what lies beyond ; limit, month [beyond] : the fare's limit, the month
     per_kg [beyond] : what a kilogram of the month's limit adds to the row's upper side
     """
 
     row: I64
     lacking: I64
     beyond: I64
+    column: I64
     limit: I64
     month: I64
     per_kg: F64
@@ -74,7 +75,7 @@ def keep_reserve(build: Build, fare: Fare, shelved: Sparse, days: float) -> Rese
     lengths = np.array([month.days for month in build.larder.months], dtype=np.float64)
     wanted = max(days, 0.0) * build.larder.need[ENERGY] / lengths
     rows: list[tuple[int, int]] = []
-    found: list[tuple[int, int, int, float]] = []
+    found: list[tuple[int, int, int, int, float]] = []
     month_of, good_of = np.divmod(shelved.row, max(len(fare.goods), 1))
     for month in np.flatnonzero(wanted > 0.0).tolist():
         here = month_of == month
@@ -98,11 +99,11 @@ def keep_reserve(build: Build, fare: Fare, shelved: Sparse, days: float) -> Rese
             weighs = kg[under] * fare.plate_kg[good[under]] * share
             for at, part in zip(column[under].tolist(), weighs.tolist(), strict=True):
                 build.model.put(over, at, part)
-            found.append((over, one.at, month, days / float(lengths[month]) * share))
+            found.append((over, beyond[one.at], one.at, month, days / float(lengths[month]) * share))
         rows.append((row, lacking))
     row_at, lacking_at = np.array(rows, dtype=np.int64).reshape(-1, 2).T
-    over_at, limit_at, month_at = np.array([one[:3] for one in found], dtype=np.int64).reshape(-1, 3).T
-    return Reserve(row_at, lacking_at, over_at, limit_at, month_at, np.array([one[3] for one in found]))
+    over_at, column_at, limit_at, month_at = np.array([one[:4] for one in found], dtype=np.int64).reshape(-1, 4).T
+    return Reserve(row_at, lacking_at, over_at, column_at, limit_at, month_at, np.array([one[4] for one in found]))
 
 
 def bounds_of(fare: Fare, month: int, part: float, wanted_kcal: float) -> Sequence[Bound]:
