@@ -81,12 +81,13 @@ def measure(folder: Path, count: int, chain_years: int) -> Found:
     for chain in range(-(-count // chain_years)):
         grown = grow_chains(place, SEED, [chain], chain_years, calendar=calendar_of(holding, chain_years))
         years, _ = brought(shipped.frame, grown.productions[0])
+        first = place.first_turn(chain)
         for name, policy in four.items():
-            one = compared(policy, shipped, years, shipped.opening_kg)
+            one = compared(policy, shipped, years, shipped.opening_kg, first)
             if one.gap < -ROUNDING * one.cost:
                 raise AssertionError(f"chain {chain}, {name}: cost {one.cost}, expected at least {one.least}")
             costs[name].append(one)
-        walked, cpu_s = walk(stored, years, shipped.opening_kg)
+        walked, cpu_s = walk(stored, years, shipped.opening_kg, first)
         from_stored.append((cost_of(four["shipped"], walked), cpu_s))
     return Found(costs, from_stored, chain_years)
 

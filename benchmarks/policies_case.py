@@ -112,16 +112,16 @@ def cost_of(policy: Policy, walked: Walked) -> float:
     return float((walked.x @ policy.stack.cost[:width]).sum())
 
 
-def walk(walker: Walker, years: Brought, opening_kg: F64) -> tuple[Walked, float]:
-    """A chain walked, and CPU seconds."""
+def walk(walker: Walker, years: Brought, opening_kg: F64, first_turn: int = 0) -> tuple[Walked, float]:
+    """A chain walked from a year of the rotation, and CPU seconds."""
     begun = time.process_time()
-    walked = walker.walk(years, opening_kg)
+    walked = walker.walk(years, opening_kg, first_turn)
     return walked, time.process_time() - begun
 
 
-def compared(policy: Policy, shared: Prepared, years: Brought, opening_kg: F64) -> Cost:
+def compared(policy: Policy, shared: Prepared, years: Brought, opening_kg: F64, first_turn: int = 0) -> Cost:
     """A policy and perfect information over one chain."""
-    walked, cpu_s = walk(walker_of(policy), years, opening_kg)
+    walked, cpu_s = walk(walker_of(policy), years, opening_kg, first_turn)
     return Cost(cost_of(policy, walked), least_cost(shared, walked), cpu_s)
 
 

@@ -37,13 +37,14 @@ def days(shared: Prepared, chains: int) -> tuple[F64, F64, F64]:
     walker, tell = walker_of(shared.policy), teller(shared.frame, shared.policy.stack)
     bare = np.zeros_like(shared.opening_kg)
     found: tuple[list[F64], list[F64], list[F64]] = ([], [], [])
-    for productions in grown.productions:
+    for chain, productions in enumerate(grown.productions):
+        first = shared.ground.first_turn(chain)
         years, _ = brought(shared.frame, productions)
         later = years.of(slice(SOONER, None))
-        sooner = tell_chain(tell, 0, walker.walk(years, shared.opening_kg)).stock_days
+        sooner = tell_chain(tell, 0, walker.walk(years, shared.opening_kg, first)).stock_days
         found[0].append(sooner[SOONER:])
-        found[1].append(tell_chain(tell, 0, walker.walk(later, shared.opening_kg, SOONER)).stock_days)
-        found[2].append(tell_chain(tell, 0, walker.walk(later, bare, SOONER)).stock_days)
+        found[1].append(tell_chain(tell, 0, walker.walk(later, shared.opening_kg, first + SOONER)).stock_days)
+        found[2].append(tell_chain(tell, 0, walker.walk(later, bare, first + SOONER)).stock_days)
     return np.array(found[0]), np.array(found[1]), np.array(found[2])
 
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from odds_kit import toy_pairs, toy_short
 
-from yardland.odds.paired import paired_difference, student_quantile
+from yardland.odds.paired import paired_difference, paired_means, student_quantile
 from yardland.odds.reliability import reliability
 
 
@@ -93,3 +93,37 @@ def test_pairs_that_cannot_be_compared_are_refused(call, words: str) -> None:
     """Plans on other years, a single chain: said with what was found and what was expected."""
     with pytest.raises(ValueError, match=words):
         call()
+
+
+def test_the_difference_of_amounts_is_students() -> None:
+    """Differences 1, 2 and 6 of three chains: 3 in the mean, their spread sqrt(7), t of 0.95 with 2 is 4.303."""
+    found = paired_means([10.0, 20.0, 30.0], [11.0, 22.0, 36.0])
+
+    assert found.value == pytest.approx(3.0)
+    assert found.high - 3.0 == pytest.approx(4.30265 * np.sqrt(7.0 / 3.0), rel=1e-5)
+    assert 3.0 - found.low == pytest.approx(found.high - 3.0)
+    assert not found.told_apart
+    assert paired_means([10.0, 20.0, 30.0], [13.0, 23.1, 33.0]).told_apart
+    assert paired_means([1.0, 2.0], [1.0, 2.0]).value == 0.0
+    assert not paired_means([1.0, 2.0], [1.0, 2.0]).told_apart
+
+
+def test_the_interval_of_amounts_covers() -> None:
+    """On 2,000 repeats of eight chains that share years it holds the true difference in 93 to 97 %, told apart in as few as that."""
+    rng = np.random.default_rng(7)
+    shared = rng.normal(300.0, 50.0, (2000, 8))
+    one, two = shared + rng.normal(0.0, 5.0, (2000, 8)), shared + 4.0 + rng.normal(0.0, 5.0, (2000, 8))
+    found = [paired_means(first, second) for first, second in zip(one, two, strict=True)]
+
+    assert 0.93 <= np.mean([each.low <= 4.0 <= each.high for each in found]) <= 0.97
+    assert np.mean([each.high - each.low for each in found]) < 20.0
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "words"),
+    [([1.0], [1.0], "two or more"), ([1.0, 2.0], [1.0], "expected"), ([1.0, np.nan], [1.0, 2.0], "finite")],
+)
+def test_amounts_that_cannot_be_compared_are_refused(first: list[float], second: list[float], words: str) -> None:
+    """One chain, other shapes, what is no number."""
+    with pytest.raises(ValueError, match=words):
+        paired_means(first, second)

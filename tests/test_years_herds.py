@@ -60,6 +60,21 @@ class Run:
                         found[:, month] += kg * walked.x[:, stack.column_at[column]]
         return found
 
+    def spared(self, walked: Walked, good: str) -> np.ndarray:
+        """Kilograms that hunger need not have taken, [year, 12]: the program throws away by it what nobody needs, of stores too."""
+        frame, stack = self.prepared.frame, self.prepared.policy.stack
+        activity = np.array([stack.activity(year) for year in walked.x])
+        found = np.zeros((len(walked.x), MONTHS))
+        for number, gift in enumerate(frame.asks.gifts):
+            for month in np.flatnonzero(gift.column >= 0) if gift.good == good else ():
+                at = stack.column_at[gift.column[month]]
+                name = frame.asks.accounts[gift.herd].removeprefix("herd:")
+                row = stack.row_at[frame.row_names.index(f"unhurt.{name}.{good}.{frame.build.month(int(month))}")]
+                if at >= 0 and row >= 0:
+                    rest = np.minimum(walked.came.spared_kg[:, number, month] - walked.x[:, at], -activity[:, row])
+                    found[:, month] += rest
+        return found
+
 
 def made(folder: Path) -> Holding:
     """The holding that `yardland new` writes for three people on 0.6 ha."""
@@ -149,8 +164,10 @@ def test_hunger_takes_what_lacks_and_no_more_than_there_is(run: Run) -> None:
     gifts[:, [gift.herd == herd for gift in run.prepared.frame.asks.gifts]] *= 30.0
     spared = spared_kg(run.prepared.frame.asks, asked, gifts)
     walked, told = run.walk(replace(run.years, asked=asked, gift_kg=gifts, arriving_kg=arriving, spared_kg=spared))
-    lost = -run.given(walked, "egg_hen")
+    spares = run.spared(walked, "egg_hen")
+    lost = -run.given(walked, "egg_hen") - spares
 
+    assert spares.min() > -1e-6
     assert told.feed_short[:, herd].max() > 0.3
     assert told.feed_short.max() <= 1.0
     assert lost.max() > 1.0

@@ -3,16 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
-from typer.testing import CliRunner
 
-import yardland
-from yardland.cli.main import app
 from yardland.larder.description import MONTHS
-from yardland.larderyears.asked import Asked
 from yardland.larderyears.bound import SLACK
 from yardland.larderyears.causes import (
     LACKS,
@@ -30,26 +25,11 @@ from yardland.larderyears.hindsight import Hindsight
 from yardland.larderyears.hindsight_json import hindsight_json
 from yardland.larderyears.links import Link, links_of, relaxed_frame, relaxed_years
 from yardland.larderyears.result import odds_of
-from yardland.larderyears.run import Years, run_years, short_years
+from yardland.larderyears.run import Years, short_years
 from yardland.larderyears.tenths import tenths, year_weather
 from yardland.larderyears.window_walk import walker_of
 from yardland.larderyears.work import ready
-from yardland.reference import load_tables
 from yardland.report.hindsight_lines import TOLD_CAUSES, cause_words, hindsight_words
-
-ARGS = ["--name", "Rill", "--place", "54.4,-2.9", "--country", "GB", "--people", "f38,m40,f7", "--area", "0.3 ha"]
-
-
-@pytest.fixture(scope="session")
-def hungry(tmp_path_factory: pytest.TempPathFactory) -> Years:
-    """Twelve years, in chains of two, of three people on too little ground, who buy no feed."""
-    place = tmp_path_factory.mktemp("hindsight") / "rill"
-    assert CliRunner().invoke(app, ["new", str(place), *ARGS]).exit_code == 0
-    trades = place / "trades.csv"
-    lines = trades.read_text(encoding="utf-8").splitlines(keepends=True)
-    trades.write_text("".join(line for line in lines if not line.startswith("layer_meal,")), encoding="utf-8")
-    holding = yardland.load(Path(place))
-    return run_years(holding, load_tables(own=holding.own), Asked(count=12, chain_years=2, quick=True))
 
 
 def test_foresight_is_short_of_no_more_on_the_same_years(hungry: Years) -> None:
@@ -69,9 +49,8 @@ def test_what_a_chain_brought_is_found_again(hungry: Years) -> None:
     shared = hungry.prepared
     one = hungry.chains[1]
     came = came_to(hungry, one)
-    again = walker_of(shared.policy).walk(
-        came_to(hungry, replace(one, feed_short=0.0 * one.feed_short)), shared.opening_kg
-    )
+    fed = came_to(hungry, replace(one, feed_short=0.0 * one.feed_short))
+    again = walker_of(shared.policy).walk(fed, shared.opening_kg, shared.ground.first_turn(one.chain))
 
     assert one.feed_short.max() > 0.0
     assert np.array_equal(came.arriving_kg, again.came.arriving_kg)
@@ -100,7 +79,7 @@ def test_words_and_json_tell_the_same(hungry: Years) -> None:
     """The bound's reliability is in the object, its shortfall in the words, with that of the driest tenth."""
     seen = Hindsight(foreseen(hungry), tenths(hungry))
     told = hindsight_json(seen)
-    words = " ".join(hindsight_words(seen, float(hungry.stacked("shortfall").mean())))
+    words = " ".join(hindsight_words(seen, float(hungry.stacked("shortfall").mean()), odds_of(hungry).food.day_mj))
 
     assert told["foresight_reliability"] == seen.foreseen.reliability.value
     assert {one["which"] for one in told["tenths_by_weather"]} == {"driest", "wettest", "coldest", "warmest"}
@@ -146,7 +125,7 @@ def test_what_is_offered_was_walked_over_whole_chains(hungry: Years, causes: Cau
 def test_a_stretch_walked_again_is_what_was_walked(hungry: Years) -> None:
     """With no link relaxed, a chain from its beginning lacks what it lacked; with one that changes nothing, the same."""
     shared = hungry.prepared
-    held, chain = ready(shared, hungry.asked), hungry.chains[0]
+    held, chain = ready(shared, hungry.asked), hungry.chains[1]
     whole = Stretch(chain.chain, 0, grown_again(hungry, chain.chain), shared.opening_kg)
     nothing = Link("nothing", "land", "nothing more")
 
@@ -197,13 +176,16 @@ def test_words_tell_at_most_five_causes(causes: Causes) -> None:
 def test_a_greater_reserve_is_walked_for(hungry: Years) -> None:
     """The link of the reserve asks for a tenth more days of food in every month, and the policy does other things for it."""
     shared = hungry.prepared
-    frame, chain = shared.frame, hungry.chains[0]
+    frame = shared.frame
     link = next(one for one in links_of(shared) if one.kind == "reserve")
-    whole = Stretch(chain.chain, 0, grown_again(hungry, chain.chain), shared.opening_kg)
-    stores = walked(ready(shared, hungry.asked), link, whole).stock_days
+    moved = []
+    for chain in hungry.chains:
+        whole = Stretch(chain.chain, 0, grown_again(hungry, chain.chain), shared.opening_kg)
+        stores = walked(ready(shared, hungry.asked), link, whole).stock_days
+        moved.append(np.abs(stores - chain.stock_days).max())
 
     assert relaxed_frame(frame, link).row_lower[frame.reserve.row] == pytest.approx(1.1)
-    assert np.abs(stores - chain.stock_days).max() > 1e-3
+    assert max(moved) > 1e-3
 
 
 def test_the_story_of_a_first_year_knows_what_struck_before_it(hungry: Years) -> None:

@@ -261,10 +261,12 @@ def test_a_settled_chain_has_forgotten_its_beginning_when_it_counts(holding: Hol
     shared = prepare(ground(started_as(holding, "settled"), load_tables(own=holding.own)), quick=True)
     walker, tell = walker_of(shared.policy), teller(shared.frame, shared.policy.stack)
     sooner, settled = [], []
-    for productions in grow_chains(shared.ground, 3, range(6), 4 + BURN_IN + 1).productions:
+    for chain, productions in enumerate(grow_chains(shared.ground, 3, range(6), 4 + BURN_IN + 1).productions):
+        first = shared.ground.first_turn(chain)
         years, _ = brought(shared.frame, productions)
-        sooner.append(tell_chain(tell, 0, walker.walk(years, shared.opening_kg)).stock_days[-1])
-        settled.append(tell_chain(tell, 0, walker.walk(years.of(slice(4, None)), shared.opening_kg, 4)).stock_days[-1])
+        sooner.append(tell_chain(tell, 0, walker.walk(years, shared.opening_kg, first)).stock_days[-1])
+        later = walker.walk(years.of(slice(4, None)), shared.opening_kg, first + 4)
+        settled.append(tell_chain(tell, 0, later).stock_days[-1])
     spread = np.std(sooner, axis=0).mean()
 
     assert spread > 1.0

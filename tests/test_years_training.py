@@ -16,7 +16,7 @@ from yardland.larderyears.prepare import (
     grown_in_training,
     lessons_of,
     normals,
-    training_years,
+    training_turns,
     trials,
 )
 from yardland.larderyears.sides import Brought
@@ -37,8 +37,7 @@ def plain(tmp_path_factory: pytest.TempPathFactory) -> Ground:
 
 def brings(rotation_years: int) -> Brought:
     """Training years of one good, of which 100 kg come for each year of the rotation that has gone by, and one more."""
-    each = training_years(rotation_years)
-    turn = np.tile(np.arange(each) % rotation_years, TRAINING_CHAINS)
+    turn = training_turns(rotation_years)
     kg = np.broadcast_to(100.0 * (1.0 + turn)[:, None, None], (len(turn), 1, 12))
     none = np.zeros((len(turn), 0, 12))
     return Brought(kg, 0.0 * kg, none, np.zeros((len(turn), 2, 12)), np.zeros((len(turn), 0, 4, 12)), none, none)
@@ -64,6 +63,17 @@ def test_what_is_walked_in_training_goes_by_the_normal_of_its_own_year(rotation_
         assert some.arriving_kg[0, 0, 0] == 100.0 * (1 + first)
     assert len(seen) == rotation_years
     assert all(len(one.years) == LEARNED_YEARS for one in lessons)
+
+
+@pytest.mark.parametrize("rotation_years", [1, 3, 4, 6, 12])
+def test_a_year_with_trees_of_its_own_is_walked_with_the_crops_of_its_normal(rotation_years: int) -> None:
+    """Where trees grow older along a chain, what is walked in training for a year of it has that year's turn of the rotation."""
+    phases = [brings(rotation_years)] * 12
+    walked = [*trials(phases, np.ones(1), rotation_years), *lessons_of(phases, np.ones(1), np.ones(1), rotation_years)]
+
+    for one in walked:
+        turns = (one.first_turn + np.arange(len(one.years))) % rotation_years
+        assert one.years.arriving_kg[:, 0, 0] == pytest.approx(100.0 * (1 + turns))
 
 
 def test_training_years_are_as_warm_as_those_that_count(plain: Ground) -> None:

@@ -201,7 +201,7 @@ def walked(held: Ready, link: Link | None, stretch: Stretch) -> ChainTold:
     return tell_chain(
         teller(policy.frame, policy.stack, policy.household),
         stretch.chain,
-        walker.walk(years, stretch.opening_kg, stretch.first),
+        walker.walk(years, stretch.opening_kg, shared.ground.first_turn(stretch.chain) + stretch.first),
     )
 
 

@@ -24,6 +24,7 @@ from yardland.holding.model import Holding
 from yardland.larder.feed_law import FeedLaw, feed_law
 from yardland.larder.feed_leavings import with_leavings
 from yardland.larderyears.mishaps import Mishap, mishaps
+from yardland.larderyears.start import as_it_stands
 from yardland.ledger.months import Month, larder_months
 from yardland.ledger.production import Production
 from yardland.reference import Tables
@@ -78,6 +79,18 @@ class Ground:
     def rotation_years(self) -> int:
         """After how many years the plan begins again."""
         return len(self.plans)
+
+    def first_turn(self, chain: int) -> int:
+        """Year of the rotation, from 0, that a chain begins with: the plan's own one where it begins as it stands.
+
+        Settled chains and those of training begin with each in turn, so that short chains weigh all years of the rotation alike.
+        """
+        return 0 if chain >= 0 and as_it_stands(self.holding) else turn_of(chain, 0, self.rotation_years)
+
+
+def turn_of(chain: int, year: int, rotation_years: int) -> int:
+    """Year of the rotation, from 0, of a year of a chain, by the chain's own number: whatever runs beside it."""
+    return (chain + year) % rotation_years
 
 
 def ground(holding: Holding, tables: Tables) -> Ground:
@@ -196,7 +209,7 @@ def grow_chains(
     warmer_c: float = 0.0,
     calendar: Sequence[int] | None = None,
 ) -> Grown:
-    """Grow chains of years, and draw their herds; the same chain is the same whatever others are grown with it.
+    """Grow chains of years, each from its first turn, and draw their herds; a chain is the same whatever others are grown with it.
 
     Args:
         ground: of the plan.
@@ -216,9 +229,13 @@ def grow_chains(
     ]
     struck = [told_of_herds(one, chains) for one in herds.strikes]
     struck += [told_of_house(one, chain) for chain, by in zip(chains, befell, strict=True) for one in by.told]
-    for turn, trees_in in dict.fromkeys((year % ground.rotation_years, dated[year]) for year in range(years)):
-        alike = [year for year in range(years) if (year % ground.rotation_years, dated[year]) == (turn, trees_in)]
-        which = [chain * years + year for chain in range(len(chains)) for year in alike]
+    kinds = [
+        ((ground.first_turn(chain) + year) % ground.rotation_years, dated[year])
+        for chain in chains
+        for year in range(years)
+    ]
+    for turn, trees_in in sorted(set(kinds)):
+        which = [lane for lane, kind in enumerate(kinds) if kind == (turn, trees_in)]
         sky = some_lanes(whole, which)
         lanes = grow_lanes(
             ground.plans[turn], sky, ground.evenings, Chain(tables, sky, seed, DRAWN, ground.norms), trees_in

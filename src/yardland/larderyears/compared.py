@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from yardland.larderyears.moves import Move, moves
 from yardland.larderyears.result import Odds
 from yardland.odds.paired import Difference, paired_difference
 from yardland.odds.reliability import reliability
@@ -15,11 +16,12 @@ FEWEST_CHAINS = 2
 
 @dataclass(frozen=True)
 class Compared:
-    """The other plan, its reliability in the chains that both did, and how much more reliable it is than the first."""
+    """The other plan, its reliability in the chains that both did, how much more reliable it is than the first, and what moves."""
 
     name: str
     reliability: Share
     difference: Difference
+    moves: tuple[Move, ...] = ()
 
 
 def compared(first: Odds, other: Odds) -> Compared | None:
@@ -35,4 +37,4 @@ def compared(first: Odds, other: Odds) -> Compared | None:
     before, after = first.shortage.short_years[:both], other.shortage.short_years[:both]
     name = other.years.prepared.ground.holding.place.name
     share = other.reliability if both == other.reliability.chains else reliability(after)
-    return Compared(name, share, paired_difference(before, after))
+    return Compared(name, share, paired_difference(before, after), moves(first, other, both))

@@ -8,6 +8,7 @@ from yardland.larderyears.causes import Cause, Causes, Offered
 from yardland.larderyears.foreseen import Foreseen
 from yardland.larderyears.hindsight import Hindsight
 from yardland.larderyears.tenths import Tenth
+from yardland.larderyears.why_json import short_json
 
 
 def hindsight_json(seen: Hindsight | None) -> dict[str, Any]:
@@ -43,6 +44,12 @@ def tenth_json(one: Tenth) -> dict[str, Any]:
         "shortfall_month_needs_per_year": one.shortfall,
         "rain_mm_per_year": one.rain_mm,
         "mean_c": one.mean_c,
+        "grass_share_of_all_years": one.grass,
+        "harvests": [
+            {"good": part.good, "share_of_all_years": part.share, "more_mj_per_year": part.more_mj}
+            for part in one.harvests
+        ],
+        "short_months_seen_close": short_json(one.close),
     }
 
 

@@ -8,6 +8,7 @@ from yardland.larderyears.compared import Compared
 from yardland.larderyears.hindsight_json import hindsight_json
 from yardland.larderyears.result import Odds, Story
 from yardland.larderyears.start import as_it_stands
+from yardland.larderyears.why_json import food_json, move_json, short_json
 from yardland.odds.share import Share
 from yardland.version import __version__
 
@@ -63,6 +64,10 @@ def years_json(
         "bought_energy_share": odds.bought_share,
         "years_with_hungry_stock": odds.hungry_stock,
         "seed_got_kg_per_year": odds.seed_kg,
+        "food_per_year": food_json(odds.food),
+        "short_months_seen_close": short_json(odds.close),
+        "short_months_seen_close_standard_terms": None if standard is None else short_json(standard.close),
+        "food_per_year_standard_terms": None if standard is None else food_json(standard.food),
         "against": None if compared is None else compared_json(compared),
     }
 
@@ -100,4 +105,5 @@ def compared_json(compared: Compared) -> dict[str, Any]:
         "reliability": compared.reliability.value,
         "difference": compared.difference.value,
         "difference_interval": [compared.difference.low, compared.difference.high],
+        "moves": [move_json(one) for one in compared.moves],
     }

@@ -14,7 +14,7 @@ import numpy.typing as npt
 from yardland.holding.model import Holding
 from yardland.larder.catalogue import describe
 from yardland.larder.needs import household_need
-from yardland.larderyears.chains import Ground, Grown, grow_chains
+from yardland.larderyears.chains import Ground, Grown, grow_chains, turn_of
 from yardland.larderyears.frame import Frame, make_frame
 from yardland.larderyears.household import described_along, household_of
 from yardland.larderyears.learning import Learner, Lesson, looked_at
@@ -29,10 +29,13 @@ from yardland.larderyears.walk import Policy, started
 from yardland.larderyears.window_walk import walker_of
 
 F64 = npt.NDArray[np.float64]
+I64 = npt.NDArray[np.int64]
 TRAINING_SEED = 20_011
 """Training is the same for every seed that is asked for, so that two runs differ by their years alone."""
 TRAINING_CHAINS, TRAINING_YEARS = 4, 6
 """Chains, and the years of each: more where the rotation is longer, so that every year of it is seen."""
+TRAINING_NUMBERS = tuple(-1 - chain for chain in range(TRAINING_CHAINS))
+"""Numbers of these chains: on the other side of zero."""
 SOLVED, WALKED = 3, 4
 """Training years that are solved with all that is known of them, and that are walked."""
 PROGRAMS = SOLVED + 1 + WALKED
@@ -135,11 +138,12 @@ def prepare(
             tell(programs_of(holding) - LEARNED + number + 1)
     policy = learner.policy_of(AHEAD["quick" if quick else "shipped"], TOLERANCE, lessons[:WARMED])
     if opening_kg is None:
-        opens = run_in(policy, brings[0].of(slice(0, training_years(turns))), trained.opening_kg)
+        first = ground.first_turn(TRAINING_NUMBERS[0])
+        opens = run_in(policy, brings[0].of(slice(0, training_years(turns))), trained.opening_kg, first)
     return Prepared(ground, frame, kept, policy, opens, brings[0])
 
 
-def run_in(policy: Policy, years: Brought, opening_kg: F64) -> F64:
+def run_in(policy: Policy, years: Brought, opening_kg: F64, first_turn: int) -> F64:
     """What a settled chain begins with, [opening]: what the policy leaves, in the mean, at the ends of training years.
 
     The settled year of the mean weather is solved with all that is known of it: it holds other stores than who knows
@@ -149,8 +153,9 @@ def run_in(policy: Policy, years: Brought, opening_kg: F64) -> F64:
         policy: ready to walk.
         years: training years one behind the other.
         opening_kg: of the settled year.
+        first_turn: year of the rotation, from 0, of the first.
     """
-    return np.asarray(walker_of(policy).walk(years, opening_kg).opening_kg[-RUN_IN:].mean(axis=0))
+    return np.asarray(walker_of(policy).walk(years, opening_kg, first_turn).opening_kg[-RUN_IN:].mean(axis=0))
 
 
 def programs_of(holding: Holding) -> int:
@@ -163,13 +168,18 @@ def training_years(rotation_years: int) -> int:
     return max(TRAINING_YEARS, rotation_years)
 
 
+def training_turns(rotation_years: int) -> I64:
+    """Year of the rotation, from 0, of each training year, chain by chain: chains begin with different ones, as all do."""
+    each = range(training_years(rotation_years))
+    return np.array([turn_of(chain, year, rotation_years) for chain in TRAINING_NUMBERS for year in each])
+
+
 def grown_in_training(ground: Ground, years: int, warmer_c: float = 0.0) -> tuple[Grown, ...]:
     """Training chains; where trees grow older along a chain, the same weather once for each of its years."""
-    chains = [-1 - chain for chain in range(TRAINING_CHAINS)]
     calendar = calendar_of(ground.holding, years) if ground.holding.block else None
     each = training_years(ground.rotation_years)
     ages = [None] if calendar is None else [(year,) * each for year in calendar]
-    return tuple(grow_chains(ground, TRAINING_SEED, chains, each, warmer_c, age) for age in ages)
+    return tuple(grow_chains(ground, TRAINING_SEED, TRAINING_NUMBERS, each, warmer_c, age) for age in ages)
 
 
 def normals(brings: Sequence[Brought], rotation_years: int, years: int, hedge: float) -> Brought:
@@ -181,11 +191,10 @@ def normals(brings: Sequence[Brought], rotation_years: int, years: int, hedge: f
         years: of a chain from a start as it stands; 0 where chains are settled.
         hedge: share of the normal that is counted on.
     """
-    each = training_years(rotation_years)
-    turn_of = np.arange(TRAINING_CHAINS * each) % each % rotation_years
+    turns = training_turns(rotation_years)
     return joined(
         [
-            expected(brings[min(year, len(brings) - 1)].of(np.flatnonzero(turn_of == year % rotation_years)), hedge)
+            expected(brings[min(year, len(brings) - 1)].of(np.flatnonzero(turns == year % rotation_years)), hedge)
             for year in range(years or rotation_years)
         ]
     )
@@ -193,17 +202,14 @@ def normals(brings: Sequence[Brought], rotation_years: int, years: int, hedge: f
 
 def trials(brings: Sequence[Brought], opening_kg: F64 | None, rotation_years: int) -> list[Trial]:
     """The years that are walked in training: single ones, and from a start as it stands the first few from today's stores."""
-    last, each = len(brings) - 1, training_years(rotation_years)
-    found = [
-        Trial(
-            brings[phase].of(slice(SOLVED + year, SOLVED + year + 1)),
-            None,
-            phase if last else (SOLVED + year) % each % rotation_years,
-        )
-        for year, phase in enumerate(spread_over(len(brings), WALKED))
-    ]
+    last, turns = len(brings) - 1, training_turns(rotation_years)
+    found = []
+    for year, phase in enumerate(spread_over(len(brings), WALKED)):
+        at = nearest(SOLVED + year, turns == phase % rotation_years) if last else SOLVED + year
+        found.append(Trial(brings[phase].of(slice(at, at + 1)), None, phase if last else int(turns[at])))
     if opening_kg is not None:
-        first = [brings[min(year, last)].of(slice(year, year + 1)) for year in range(FROM_TODAY)]
+        begins = int(np.argmax(turns == 0))
+        first = [brings[min(year, last)].of(slice(begins + year, begins + year + 1)) for year in range(FROM_TODAY)]
         found.append(Trial(joined(first), opening_kg, 0))
     return found
 
@@ -218,19 +224,27 @@ def lessons_of(brings: Sequence[Brought], settled_kg: F64, today_kg: F64 | None,
         turns: years of the rotation.
     """
     last, found, each = len(brings) - 1, [], training_years(turns)
+    turn_at = training_turns(turns)
+    whole = np.arange(len(turn_at)) % each <= each - LEARNED_YEARS
     phases = spread_over(len(brings), LEARNED)
     parts = min(-(-each // LEARNED_YEARS), LEARNED)
     for number, share in enumerate(SHELVES):
         chain, part = divmod(number, parts)
-        begins = part * (each - LEARNED_YEARS) // (parts - 1)
-        at, phase = chain * each + begins, phases[number]
-        first = phase if last else begins % turns
+        at, phase = chain * each + part * (each - LEARNED_YEARS) // (parts - 1), phases[number]
+        if last:
+            at = nearest(at, whole & (turn_at == phase % turns))
         years = joined(
             [brings[min(phase + year, last)].of(slice(at + year, at + year + 1)) for year in range(LEARNED_YEARS)]
         )
         opening = today_kg if number == 0 and today_kg is not None else settled_kg * share
-        found.append(Lesson(years, opening, first))
+        found.append(Lesson(years, opening, phase if last else int(turn_at[at])))
     return found
+
+
+def nearest(at: int, those: npt.NDArray[np.bool_]) -> int:
+    """The place among those that is nearest, so that a year goes by the normal of its own crops."""
+    places = np.flatnonzero(those)
+    return int(places[np.argmin(np.abs(places - at))])
 
 
 def spread_over(phases: int, count: int) -> list[int]:

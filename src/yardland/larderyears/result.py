@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
+from yardland.larderyears.food_year import FoodYear, food_year
 from yardland.larderyears.hindsight import Hindsight
 from yardland.larderyears.opened import opening_days
 from yardland.larderyears.run import ROUNDING, Years, short_years
+from yardland.larderyears.short_months import ShortMonths, short_months
 from yardland.ledger.months import Month
 from yardland.odds.knowledge import KnowledgeRange, knowledge_range
 from yardland.odds.reliability import reliability, reliability_by_year, short_by_month, short_within
@@ -55,7 +57,7 @@ class Odds:
     of food in store by energy and as plates can take it ; beyond_days : good -> mean days' worth in store beyond the plates, the most first
     opening_days, opening_plate_days : of food in store as the counted years begin, the middle of the chains ; by_year : of the first counted years
     hungry_stock : share of counted years in which some class is short of feed ; bought_share, seed_kg : means a year
-    person_days_short, person_days_dire : means a year ; hindsight : None where the run was not looked back on
+    person_days_short, person_days_dire : means a year ; food : where it went ; close : the short months seen close ; hindsight : None where the run was not looked back on
     """
 
     years: Years
@@ -79,6 +81,8 @@ class Odds:
     seed_kg: float
     person_days_short: float
     person_days_dire: float
+    food: FoodYear
+    close: ShortMonths
     hindsight: Hindsight | None = None
 
     def dataset(self) -> xr.Dataset:
@@ -143,6 +147,8 @@ def odds_of(run: Years) -> Odds:
         seed_kg=float(run.stacked("seed_kg").mean()),
         person_days_short=float(found.short_days.sum() / years),
         person_days_dire=float(found.dire_days.sum() / years),
+        food=food_year(run),
+        close=short_months(run),
     )
 
 

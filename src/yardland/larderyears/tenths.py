@@ -12,11 +12,14 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larderyears.chains import chain_forcing
+from yardland.larderyears.food_flows import mj_per_kg
 from yardland.larderyears.run import ROUNDING, Years
+from yardland.larderyears.short_months import ShortMonths, short_months
 from yardland.odds.share import Share
 from yardland.odds.wilson import wilson
 
 F64 = npt.NDArray[np.float64]
+I64 = npt.NDArray[np.int64]
 TENTH = 0.1
 FEWEST_YEARS = 10
 """Counted years from which a tenth holds at least one."""
@@ -26,11 +29,24 @@ YEARS = 2
 
 
 @dataclass(frozen=True)
+class TenthHarvest:
+    """What came of a good in a tenth, beside all years: both of each two years by whose weather they are ranked.
+
+    share : of its mean in all years ; more_mj : edible energy a year, under zero where less came
+    """
+
+    good: str
+    share: float
+    more_mj: float
+
+
+@dataclass(frozen=True)
 class Tenth:
     """A tenth of the counted years by weather.
 
     name : driest, wettest, coldest or warmest ; reliability : with Wilson's interval ; shortfall : months' needs a year
-    rain_mm, mean_c : a year, mean over both years of each
+    rain_mm, mean_c : a year, mean over both years of each ; harvests : greatest loss of edible energy first ; grass : growth of the
+    swards as a share of that of all years, None without any ; close : its short months
     """
 
     name: str
@@ -38,6 +54,9 @@ class Tenth:
     shortfall: float
     rain_mm: float
     mean_c: float
+    harvests: tuple[TenthHarvest, ...]
+    grass: float | None
+    close: ShortMonths
 
 
 def tenths(run: Years) -> tuple[Tenth, ...]:
@@ -48,6 +67,7 @@ def tenths(run: Years) -> tuple[Tenth, ...]:
         return ()
     short = least < run.prepared.ground.holding.goal.short_below - ROUNDING
     rain_mm, mean_c = year_weather(run)
+    arrived, grass = (with_year_before(run, name) for name in ("arrived_kg", "grass_kg_dm"))
     count = int(len(least) * TENTH)
     order = {"driest": rain_mm, "wettest": -rain_mm, "coldest": mean_c, "warmest": -mean_c}
     found = []
@@ -61,9 +81,48 @@ def tenths(run: Years) -> tuple[Tenth, ...]:
                 float(shortfall[which].mean()),
                 float(rain_mm[which].mean()),
                 float(mean_c[which].mean()),
+                harvests(run, arrived, which),
+                float(grass[which].mean() / grass.mean()) if grass.mean() > 0.0 else None,
+                short_months(run, chosen(run, which)),
             )
         )
     return tuple(found)
+
+
+def with_year_before(run: Years, name: str) -> F64:
+    """An array of the chains in the mean of each counted year and the year before it, chain by chain; of a first year alone."""
+    first = run.counted.start
+    found = []
+    for chain in run.chains:
+        told = getattr(chain, name)
+        before = np.concatenate([told[:1], told])[first : run.counted.stop]
+        found.append((told[run.counted] + before) / YEARS)
+    return np.concatenate(found)
+
+
+def harvests(run: Years, arrived_kg: F64, which: I64) -> tuple[TenthHarvest, ...]:
+    """Goods that people eat in some years beside all of them, the greatest loss of energy first.
+
+    Args:
+        run: chains that are done.
+        arrived_kg: [year, good], chain by chain.
+        which: the years.
+    """
+    mj = mj_per_kg(run.prepared.frame.build)
+    mean, own = arrived_kg.mean(axis=0), arrived_kg[which].mean(axis=0)
+    found = [
+        TenthHarvest(good, float(own[at] / mean[at]), float(own[at] - mean[at]) * mj[good])
+        for at, good in enumerate(run.prepared.frame.goods)
+        if mj.get(good, 0.0) > 0.0 and mean[at] > 0.0
+    ]
+    return tuple(sorted(found, key=lambda one: (one.more_mj, one.good)))
+
+
+def chosen(run: Years, which: I64) -> npt.NDArray[np.bool_]:
+    """Which counted years are among some, [chain, year]."""
+    found = np.zeros(len(run.chains) * run.asked.chain_years, dtype=np.bool_)
+    found[which] = True
+    return found.reshape(len(run.chains), run.asked.chain_years)
 
 
 def year_weather(run: Years) -> tuple[F64, F64]:

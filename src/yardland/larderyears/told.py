@@ -11,8 +11,10 @@ from yardland.larder.build_table import FIRST_AIMS
 from yardland.larder.description import MONTHS
 from yardland.larder.plate_days import Fare, beyond_kcal, month_most_kg_day, plain_days, plate_days
 from yardland.larderyears.asks import ENERGY as FEED_ENERGY
+from yardland.larderyears.food_flows import FoodFlows, food_flows, told_flows
 from yardland.larderyears.frame import ENERGY, Frame, Sparse
 from yardland.larderyears.household import Household
+from yardland.larderyears.scarcity import Scarcity, scarce_months, scarcity
 from yardland.larderyears.stack import Stack
 from yardland.larderyears.walk import Walked
 
@@ -31,6 +33,9 @@ class ChainTold:
     shortfall [year] : sum over months of the shares of energy and of protein that lack (of the mean need, where people grow older) ; seed_kg [year] : seed that had to be got ; unmade_kg [year] : taken by
     hunger of stock from gifts that were not there (`asks.UNMADE`) ; arrived_kg [year, good]
     opening_kg [year + 1, opening] : what lay there as each year opened, and after the last ; pivots, solves : of the solver
+    grass_kg_dm [year] : grown on all swards ; food_mj [year, pair] : edible energy by line and good (`food_flows`)
+    scarce_at [number, 2], scarce_least, scarce_plate, scarce_shelf_kg [number, ...] : year and month of those in which people
+    lack something, and what they looked like (`scarcity`)
     """
 
     chain: int
@@ -48,6 +53,12 @@ class ChainTold:
     unmade_kg: F64
     arrived_kg: F64
     opening_kg: F64
+    grass_kg_dm: F64
+    food_mj: F64
+    scarce_at: npt.NDArray[np.int64]
+    scarce_least: F64
+    scarce_plate: F64
+    scarce_shelf_kg: F64
     pivots: int
     solves: int
 
@@ -79,6 +90,8 @@ class Teller:
     lacks: tuple[tuple[int, int, int, F64], ...]
     seed: Sparse
     unmade: Sparse
+    food: FoodFlows
+    scarcity: Scarcity
 
 
 def teller(frame: Frame, stack: Stack, household: Household | None = None) -> Teller:
@@ -147,6 +160,8 @@ def teller(frame: Frame, stack: Stack, household: Household | None = None) -> Te
             stack, [(0, column, kg) for arc, _, column, kg in flows if (arc.kind, arc.target) == ("emergency", "seed")]
         ),
         unmade=in_stack(stack, [(0, column, 1.0) for column in unmade_columns(frame).tolist()]),
+        food=food_flows(frame, stack),
+        scarcity=scarcity(frame, stack, household),
     )
 
 
@@ -259,6 +274,7 @@ def tell_chain(tell: Teller, chain: int, walked: Walked) -> ChainTold:
     for aim, month, column, most in tell.lacks:
         share = x[:, column] / by_year(np.where(most > 0.0, most, np.inf), len(x))
         least[:, aim, month] = np.minimum(least[:, aim, month], 1.0 - np.clip(share, 0.0, 1.0))
+    scarce = scarce_months(tell.scarcity, x)
     return ChainTold(
         chain=chain,
         coverage=np.where(asked > 0.0, amounts / need, 1.0),
@@ -275,6 +291,12 @@ def tell_chain(tell: Teller, chain: int, walked: Walked) -> ChainTold:
         unmade_kg=times(tell.unmade, x, 1)[:, 0],
         opening_kg=walked.opening_kg,
         arrived_kg=walked.came.arriving_kg.sum(axis=2),
+        grass_kg_dm=walked.came.growth_kg_dm.sum(axis=(1, 2)),
+        food_mj=told_flows(tell.food, walked),
+        scarce_at=np.column_stack([scarce.year, scarce.month]),
+        scarce_least=scarce.least,
+        scarce_plate=scarce.plate,
+        scarce_shelf_kg=scarce.shelf_kg,
         pivots=walked.pivots,
         solves=walked.solves,
     )

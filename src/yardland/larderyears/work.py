@@ -80,10 +80,11 @@ def grow(held: Ready, chains: Sequence[int]) -> list[GrownChain]:
 
 def walk(held: Ready, draw: int, grown: GrownChain) -> ChainTold:
     """Walk a chain and tell it; with the yields of a draw (1, 2, ...) that the handbooks leave open, or their middle (0)."""
-    years = grown.years
+    years, shared = grown.years, held.shared
     if draw:
-        years = with_levels(years, level_factors_of(held.shared, held.asked.seed, draw))
-    return tell_chain(held.tell, grown.chain, held.walker.walk(years, held.shared.opening_kg))
+        years = with_levels(years, level_factors_of(shared, held.asked.seed, draw))
+    walked = held.walker.walk(years, shared.opening_kg, shared.ground.first_turn(grown.chain))
+    return tell_chain(held.tell, grown.chain, walked)
 
 
 @dataclass(frozen=True)

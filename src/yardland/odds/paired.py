@@ -125,3 +125,47 @@ def student_quantile(level: float, freedom: int) -> float:
     curve = np.cos(angle) ** (freedom - 1)
     below = np.concatenate([[0.0], np.cumsum(0.5 * (curve[1:] + curve[:-1]))])
     return math.sqrt(freedom) * math.tan(float(np.interp(level * below[-1], below, angle)))
+
+
+@dataclass(frozen=True, slots=True)
+class MeanDifference:
+    """An amount of the second plan less that of the first, in the mean of the chains that both did.
+
+    value, low, high : in the amount's own unit ; chains : counted ; level : coverage aimed at
+    """
+
+    value: float
+    low: float
+    high: float
+    chains: int
+    level: float
+
+    @property
+    def told_apart(self) -> bool:
+        """Whether the interval leaves out no difference."""
+        return self.low > 0.0 or self.high < 0.0
+
+
+def paired_means(first: npt.ArrayLike, second: npt.ArrayLike, level: float = LEVEL) -> MeanDifference:
+    """How much more of something the second plan has than the first, with Student's t over the differences of chains.
+
+    Args:
+        first: means of chains under the first plan, [chain].
+        second: under the second, of the same drawn years.
+        level: coverage aimed at.
+
+    Raises:
+        ValueError: other shapes, fewer than two chains, what is no finite number, a level that is no share.
+    """
+    check_level(level)
+    one, two = np.asarray(first, dtype=np.float64), np.asarray(second, dtype=np.float64)
+    if one.ndim != 1 or one.shape != two.shape:
+        raise ValueError(f"second: found {two.shape}, expected {one.shape} as the first plan's, one number a chain")
+    if len(one) < 2:
+        raise ValueError(f"first: found {len(one)} chains, expected two or more")
+    if not (np.isfinite(one).all() and np.isfinite(two).all()):
+        raise ValueError("first, second: found what is no finite number")
+    apart = two - one
+    half = student_quantile(level, len(apart) - 1) * float(apart.std(ddof=1)) / math.sqrt(len(apart))
+    value = float(apart.mean())
+    return MeanDifference(value, value - half, value + half, len(apart), level)

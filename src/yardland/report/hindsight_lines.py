@@ -7,24 +7,29 @@ from collections.abc import Iterator
 from yardland.larderyears.causes import Causes, Offered
 from yardland.larderyears.foreseen import Foreseen
 from yardland.larderyears.hindsight import Hindsight
+from yardland.larderyears.short_months import ShortMonths
 from yardland.larderyears.tenths import Tenth
+from yardland.report.why_lines import LITTLE_DAYS, bare_plates, good_words, plate_words
+from yardland.report.words import listed
 
 PCT = 100.0
 TOLD_TENTHS = ("driest",)
 TOLD_CAUSES = 5
+TOLD_HARVESTS = 5
 
 
-def hindsight_words(seen: Hindsight, all_shortfall: float) -> Iterator[str]:
+def hindsight_words(seen: Hindsight, all_shortfall: float, day_mj: float) -> Iterator[str]:
     """Paragraphs.
 
     Args:
         seen: what was seen.
         all_shortfall: months' needs that lack a year, in the mean of all years.
+        day_mj: the household's energy need of a day.
     """
     yield foreseen_words(seen.foreseen)
     for one in seen.tenths:
         if one.name in TOLD_TENTHS:
-            yield tenth_words(one, all_shortfall)
+            yield tenth_words(one, all_shortfall, day_mj)
     if seen.causes is not None:
         yield from cause_words(seen.causes)
 
@@ -41,13 +46,34 @@ def foreseen_words(one: Foreseen) -> str:
     )
 
 
-def tenth_words(one: Tenth, all_shortfall: float) -> str:
-    """A tenth of the years by weather."""
-    return (
+def tenth_words(one: Tenth, all_shortfall: float, day_mj: float) -> str:
+    """A tenth of the years by weather: how they went, what gave less, what lacks."""
+    words = (
         f"The {one.name} tenth ({one.reliability.trials} years, {one.rain_mm:.0f} mm a year with the year before): "
         f"{PCT * one.reliability.value:.0f} % without a short month ({PCT * one.reliability.low:.0f} to {PCT * one.reliability.high:.0f} %); "
         f"{one.shortfall:.2f} months' needs lack a year, {all_shortfall:.2f} in all years."
     )
+    less = [
+        f"{good_words(part.good)} {PCT * part.share:.0f} % ({part.more_mj / day_mj:+.0f} days' food)"
+        for part in one.harvests
+        if part.more_mj <= -LITTLE_DAYS * day_mj
+    ]
+    grass = "" if one.grass is None else f"; grass {PCT * one.grass:.0f} %"
+    if less:
+        words += f" Beside all years they bring of {', '.join(less[:TOLD_HARVESTS])}{grass}."
+    else:
+        words += f" No harvest is less in them by half a day's food{grass}."
+    return words + lacking_words(one.close)
+
+
+def lacking_words(close: ShortMonths) -> str:
+    """What lacks in the short months of a tenth, and which plates are bare; "" where no month is short."""
+    if not close.months:
+        return ""
+    lacks = [f"{name} in {months}" for name, months in (("energy", close.energy), ("protein", close.protein)) if months]
+    bare = [plate_words(one) for one in bare_plates(close.plates)]
+    words = f" Of {close.months} short months {listed(lacks)} lacks"
+    return words + (f", with nothing in store for the plate of {listed(bare)}." if bare else ".")
 
 
 def cause_words(causes: Causes) -> Iterator[str]:

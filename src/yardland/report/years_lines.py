@@ -13,6 +13,7 @@ from yardland.larderyears.result import Odds, Story
 from yardland.larderyears.start import as_it_stands
 from yardland.odds.share import Share
 from yardland.report.hindsight_lines import hindsight_words
+from yardland.report.why_lines import food_words, moves_words, short_words
 from yardland.report.words import listed, nutrient
 
 PCT = 100.0
@@ -52,16 +53,27 @@ def years_lines(
     yield from nutrients_table(odds.years.prepared.frame.larder.nutrients, names, odds.coverage, width)
     yield "", ""
     yield from shortages(odds, width)
-    for number, one in enumerate(odds.worst):
-        yield from wrapped(story(odds, one, number), width)
-    if odds.hindsight is not None:
-        for words in hindsight_words(odds.hindsight, float(odds.years.stacked("shortfall").mean())):
-            yield from wrapped(words, width)
+    for words in whys(odds, standard):
+        yield from wrapped(words, width)
     if compared is not None:
         yield "", ""
         yield from wrapped(against(compared), width, "head")
+        for words in moves_words(compared.moves, compared.difference.chains):
+            yield from wrapped(words, width)
     for words in [*odds.years.prepared.ground.notes][:2]:
         yield from wrapped(words, width, "dim")
+
+
+def whys(odds: Odds, standard: Odds | None) -> Iterator[str]:
+    """Paragraphs: the worst years, short months seen close, where the food went, what is seen looking back."""
+    for number, one in enumerate(odds.worst):
+        yield story(odds, one, number)
+    yield from short_words(odds.close)
+    if standard is not None:
+        yield from short_words(standard.close, "On standard terms")
+    yield food_words(odds.food)
+    if odds.hindsight is not None:
+        yield from hindsight_words(odds.hindsight, float(odds.years.stacked("shortfall").mean()), odds.food.day_mj)
 
 
 def answer(odds: Odds) -> str:
