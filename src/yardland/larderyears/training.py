@@ -32,8 +32,6 @@ MOVED = 1e-3
 """Kilograms from which a column counts as used."""
 OFTEN = 4
 """Programs of walks in which a column must be used: equal ways out come and go, and one of them is enough."""
-BEYOND = 0.02
-"""Share of the reserve that must lie beyond a plate in some training program for the plate to have a row in the reserve (own choice)."""
 AT_SIDE = 1e-7
 """Relative distance from a side at which a row counts as reached."""
 SHELVES = (0.3, 0.7, 1.1)
@@ -42,7 +40,7 @@ SHELVES = (0.3, 0.7, 1.1)
 
 @dataclass(frozen=True)
 class Trained:
-    """used [column], reached [row] of the frame, of the reserve's plates those that much lay beyond ; opening_kg [opening] : of a settled holding in the mean year."""
+    """used [column], reached [row] of the frame ; opening_kg [opening] : of a settled holding in the mean year."""
 
     used: Bool
     reached: Bool
@@ -103,9 +101,7 @@ def train(
         done += len(trial.years)
         if tell is not None:
             tell(done)
-    reached = watch.reached
-    reached[frame.reserve.beyond] &= watch.most[frame.reserve.column] > BEYOND
-    return Trained(used | (watch.times >= OFTEN), reached, opening)
+    return Trained(used | (watch.times >= OFTEN), watch.reached, opening)
 
 
 class Watch:
@@ -114,7 +110,6 @@ class Watch:
     def __init__(self, stack: Stack) -> None:
         """Nothing is used yet."""
         self.times = np.zeros(stack.width, dtype=np.int64)
-        self.most = np.zeros(stack.width)
         self.reached = np.zeros(stack.height, dtype=np.bool_)
 
     def solver(self, stack: Stack, basis: object) -> Hot:
@@ -127,7 +122,6 @@ class Watch:
                 activity = self.stack.activity(x)
                 size = AT_SIDE * (1.0 + np.abs(activity))
                 watch.times += x > MOVED
-                np.maximum(watch.most, x, out=watch.most)
                 watch.reached |= (activity - self.row_lower < size) | (self.row_upper - activity < size)
                 return x
 
