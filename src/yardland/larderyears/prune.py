@@ -2,7 +2,7 @@
 
 Most ways to put by, make, feed and eat are never the best in any year. A column that no training program used is left
 out; so is a row of constant sides that none ever reached, which is looked at after each solve and comes back if it is
-passed (`years.hot`). A plate that no stores of training passed in the reserve's days is left out of the reserve, with its column.
+passed (`years.hot`). A plate of the reserve that no stores of training reached is left out, with its column.
 """
 
 from __future__ import annotations
