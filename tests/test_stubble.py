@@ -17,7 +17,8 @@ from yardland.ledger.production import Gathered, Grazing
 from yardland.reference import load_tables
 from yardland.season.cleared import DAY, Food, Patch, clean, run_of_free, span, tightest
 from yardland.season.grazers import Stay
-from yardland.season.stubble import LAST_EVENING, Herd, stood, walk
+from yardland.season.stubble import stood
+from yardland.season.walking import LAST_EVENING, Herd, walk
 
 MONTHS = larder_months(2022, 10)
 ALWAYS = np.ones(DAYS_IN_YEAR, dtype=bool)

@@ -32,7 +32,8 @@ from yardland.season.droppings import falls, food_ground, housed_months
 from yardland.season.evenings import grass_share, walks
 from yardland.season.grazers import Stay
 from yardland.season.season import Season, run_season
-from yardland.season.stubble import REASONS, Unwalked, stubble_year
+from yardland.season.stubble import stubble_of, stubble_year
+from yardland.season.unwalked import REASONS, Unwalked
 from yardland.weather.read import load_weather
 from yardland.weather.years import larder_years
 
@@ -231,7 +232,9 @@ def test_young_trees_are_not_walked_under() -> None:
     assert any(stay.plot == "orchard" for stay in season.stays)
     swards = tuple(stay for stay in season.stays if not stay.strips)
     whole = replace(season.production, grazing=())
-    found = stubble_year(plan, load_tables(), season.forcing, season.grown, (young, *season.trees[1:]), whole, swards, season.months, season.lane)  # fmt: skip
+    ground = stubble_of(plan, load_tables(), season.forcing, whole.herds, season.months)
+    assert ground is not None
+    found = stubble_year(ground, season.grown, (young, *season.trees[1:]), whole, swards, season.lane)
 
     assert not any(stay.plot == "orchard" for stay in found.stays)
     assert {(one.reason, one.days) for one in found.unwalked if one.plot == "orchard"} == {("young", 2.0)}

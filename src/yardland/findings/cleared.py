@@ -16,7 +16,7 @@ from yardland.ledger.months import DAYS_IN_YEAR
 from yardland.ledger.production import Grazing
 from yardland.ledger.units import M2_PER_HA
 from yardland.season.grazers import Stay
-from yardland.season.stubble import Unwalked
+from yardland.season.unwalked import Unwalked
 
 ROOTING = frozenset({"pig"})
 SCRATCHING = frozenset({"chicken", "turkey"})

@@ -88,8 +88,11 @@ def utah_units(hour_c: F64) -> F64:
 def _moments(forcing: Forcing) -> Iterator[F64]:
     """Temperatures [730, lanes] at 24 moments of each day, the first at sunrise."""
     following = np.concatenate([forcing.tmin_c[1:], forcing.tmin_c[-1:]])
+    light = forcing.daylength_h
+    if (light == light[:, :1]).all():  # one place, one calendar: the sun is reckoned once for all lanes
+        light = light[:, :1]
     for hour in range(HOURS):
-        yield hourly_c(forcing.tmin_c, forcing.tmax_c, following, forcing.daylength_h, float(hour))
+        yield hourly_c(forcing.tmin_c, forcing.tmax_c, following, light, float(hour))
 
 
 def units_needed(tables: Tables, species: Row) -> float:

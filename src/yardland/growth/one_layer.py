@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from yardland.growth.compiled import day_loops
 from yardland.growth.crop_traits import growth_figure
 from yardland.growth.io import F64
 from yardland.growth.sky import runoff
@@ -27,6 +28,12 @@ class OneLayer:
     given_mm: F64
 
 
+def ground_water_mm(tables: Tables, forcing: Forcing) -> F64:
+    """Rain and melted snow that reach open ground, mm [730, lanes]."""
+    fallen = snow(tables, (forcing.tmin_c + forcing.tmax_c) / 2, forcing.rain_mm)
+    return np.asarray(forcing.rain_mm - fallen.fell_mm + fallen.melted_mm)
+
+
 def one_layer(
     tables: Tables,
     forcing: Forcing,
@@ -36,6 +43,7 @@ def one_layer(
     depletion_p: float,
     kc: float | F64,
     water_at_hand_mm: F64 | None = None,
+    water_mm: F64 | None = None,
 ) -> OneLayer:
     """Ks of every day (FAO-56 equation 84) from the depletion of one layer (equations 85 and 88), full at the start.
 
@@ -47,10 +55,10 @@ def one_layer(
         depletion_p: depletion fraction at 5 mm a day, moved with demand (Table 22, footnote).
         kc: crop coefficient, one number or an array that spreads over [730, lanes].
         water_at_hand_mm: [730, lanes] what may be given on a day; given when readily available water is used up.
+        water_mm: what reaches the ground (`ground_water_mm`), where it is known already.
     """
     taw = soil.awc_mm_m * root_m
-    fallen = snow(tables, (forcing.tmin_c + forcing.tmax_c) / 2, forcing.rain_mm)
-    water = forcing.rain_mm - fallen.fell_mm + fallen.melted_mm
+    water = ground_water_mm(tables, forcing) if water_mm is None else water_mm
     rain = water - runoff(water, soil.curve_number)
     efficiency = growth_figure(tables, "irrigation_efficiency")
     at_hand = np.zeros_like(rain) if water_at_hand_mm is None else water_at_hand_mm * efficiency
@@ -59,6 +67,10 @@ def one_layer(
     depletion = np.zeros(rain.shape[1])
     ks, given = np.ones_like(rain), np.zeros_like(rain)
     watered = bool(at_hand.any())
+    loops = day_loops()
+    if loops is not None:
+        loops.layer_days(taw, efficiency, watered, raw, rain, etc, at_hand, depletion, ks, given)
+        return OneLayer(ks, np.asarray(etc), given)
     for day in range(len(rain)):
         if watered:
             net = np.where(depletion >= raw[day], np.minimum(depletion, at_hand[day]), 0.0)

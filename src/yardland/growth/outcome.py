@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TypeVar
+from functools import cached_property
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -23,6 +24,15 @@ FACTORS = ("water", "nitrogen", "temperature", "light", "season", "frost", "heat
 GATHERS = (tr.GATHERED, tr.FROSTED, tr.CLEARED)
 KG_HA_PER_T_HA = 1000.0
 M2_PER_HA = 10_000.0
+
+
+class Due(NamedTuple):
+    """Of one sowing of each planting, [planting, lane], as in `GrowthResult`."""
+
+    sow_day: I64
+    gather_first: I64
+    gather_last: I64
+    status: I64
 
 
 @dataclass(frozen=True)
@@ -84,6 +94,11 @@ class GrowthResult:
     def pick(self, values: npt.NDArray[T]) -> npt.NDArray[T]:
         """Values [planting, sowing, lane] of the sowing that belongs to the larder year, [planting, lane]."""
         return np.asarray(np.take_along_axis(values, self.chosen[:, None, :], axis=1)[:, 0])
+
+    @cached_property
+    def due(self) -> Due:
+        """Days and end of the sowing that belongs to the larder year."""
+        return Due(*(self.pick(one) for one in (self.sow_day, self.gather_first, self.gather_last, self.status)))
 
     def status_words(self, planting: int, lane: int) -> str:
         """What became of a planting in a lane."""
@@ -247,15 +262,15 @@ def _frosted(given: KernelInput, out: KernelOutput, order: I64) -> npt.NDArray[n
 
 def _monthly(total_kg: F64, kernel: dict[str, I64], chosen: I64, month: I64) -> F64:
     """The chosen sowing's harvest spread evenly over its days of gathering, days folded into the larder year."""
-    plantings, lanes = chosen.shape
-    out = np.zeros((plantings, 12, lanes))
-    in_year = month[tr.YEAR :]
-    for planting in range(plantings):
-        for lane in range(lanes):
-            cell = (planting, chosen[planting, lane], lane)
-            if total_kg[cell] <= 0:
-                continue
-            days = np.arange(kernel["first_day"][cell], kernel["last_day"][cell] + 1) % tr.YEAR
-            share = np.bincount(in_year[days], minlength=12) / len(days)
-            out[planting, :, lane] = total_kg[cell] * share
-    return out
+    total, first, last = (
+        np.take_along_axis(values, chosen[:, None, :], axis=1)[:, 0]
+        for values in (total_kg, kernel["first_day"], kernel["last_day"])
+    )
+    there = total > 0
+    first, last = np.where(there, first, 0), np.where(there, last, 0)
+    # of the days before each day those that lie in each month, [day, 12]
+    day = np.arange(last.max(initial=0) + 1)
+    passed = np.zeros((len(day) + 1, 12), dtype=np.int64)
+    passed[1:] = np.cumsum(month[tr.YEAR + day % tr.YEAR][:, None] == np.arange(12), axis=0)
+    share = (passed[last + 1] - passed[first]) / (last + 1 - first)[:, :, None]
+    return np.ascontiguousarray(np.where(there[:, :, None], total[:, :, None] * share, 0.0).transpose(0, 2, 1))

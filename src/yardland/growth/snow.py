@@ -10,10 +10,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from yardland.growth.compiled import day_loops
 from yardland.growth.heat import trailing_mean
 from yardland.growth.io import F64
 from yardland.reference.tables import Tables
 
+AXES = 2
+"""Days and lanes: what the compiled loops take."""
 CROWN_DAYS = 3
 """Days over which a winter crop's cold is averaged (its kill temperatures are told for this mean)."""
 SOIL_START_DAYS = 10
@@ -54,6 +57,10 @@ def snow(tables: Tables, tmean_c: F64, rain_mm: F64) -> Snow:
     if not fell.any():
         return Snow(fell, melted, lies)
     can_melt = winter_figure(tables, "snow_melt_mm_c") * np.maximum(tmean_c, 0.0)
+    loops = day_loops()
+    if loops is not None and fell.ndim == AXES:
+        loops.snow_days(fell, can_melt, melted, lies)
+        return Snow(fell, melted, lies)
     on_ground = np.zeros(fell.shape[1:])
     for day in range(len(fell)):
         on_ground = on_ground + fell[day]
@@ -88,6 +95,10 @@ def soil_c(tables: Tables, tmean_c: F64, lies_mm: F64) -> F64:
     share = winter_figure(tables, "soil_follow_share") * cold_let_through(tables, lies_mm)
     out = np.empty_like(tmean_c)
     now = tmean_c[:SOIL_START_DAYS].mean(axis=0)
+    loops = day_loops()
+    if loops is not None and tmean_c.ndim == AXES:
+        loops.soil_days(tmean_c, share, now, out)
+        return out
     for day in range(len(out)):
         now = now + share[day] * (tmean_c[day] - now)
         out[day] = now

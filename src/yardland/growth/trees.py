@@ -18,7 +18,7 @@ from yardland.growth import traits as tr
 from yardland.growth.chill import Cold, Winter, chill_factor, chill_hours, chill_units, units_needed, winter_cold
 from yardland.growth.crop_traits import TENTHS_APART, growth_figure, kill_slope
 from yardland.growth.io import F64, I64
-from yardland.growth.one_layer import one_layer
+from yardland.growth.one_layer import ground_water_mm, one_layer
 from yardland.growth.reference_climate import reference_forcing
 from yardland.growth.snow import winter_figure
 from yardland.growth.soil_water import relative_yield
@@ -98,9 +98,14 @@ def grow_trees(
         turning: of the place's climate; that of the forcing's own lanes if not given. Drawn years need it, or a year
             would hang on those that are grown with it.
     """
-    turns = turning_of(forcing) if turning is None else turning
+    if not holding.block:
+        return ()
     left = Spare.none(forcing.rain_mm.shape) if spare is None else spare
-    cold = _cold(holding, tables, forcing)
+    sky = _Sky(
+        turning=turning_of(forcing) if turning is None else turning,
+        cold=_cold(holding, tables, forcing),
+        water_mm=ground_water_mm(tables, forcing),
+    )
     starts = plan_year(holding) if year is None else year
     grown: list[TreeYear] = []
     seen: dict[tuple[str, str], int] = {}
@@ -110,8 +115,17 @@ def grow_trees(
             number = seen[block, row.species]
             ident = f"{block}.{row.species}" + ("" if number == 1 else f".{number}")
             place = (ident, block, part.plot)
-            grown.append(_grow_row(holding, tables, forcing, turns, cold, place, row, starts, left))
+            grown.append(_grow_row(holding, tables, forcing, sky, place, row, starts, left))
     return tuple(grown)
+
+
+@dataclass(frozen=True)
+class _Sky:
+    """What all rows of trees share of the weather: the climate's turning points, the cold, water that reaches the ground."""
+
+    turning: Turning
+    cold: Cold
+    water_mm: F64
 
 
 def _cold(holding: Holding, tables: Tables, forcing: Forcing) -> Cold:
@@ -163,8 +177,7 @@ def _grow_row(
     holding: Holding,
     tables: Tables,
     forcing: Forcing,
-    turning: Turning,
-    cold: Cold,
+    sky: _Sky,
     place: tuple[str, str, str],
     row: TreeRow,
     starts: int,
@@ -175,8 +188,9 @@ def _grow_row(
     first_day, days = _harvest(species, forcing)
     harvest_on = date(starts, forcing.start_month, 1) + timedelta(days=first_day)
     age = (harvest_on - row.planted).days / 365.25
-    midwinter = turning.midwinter_before(tr.YEAR + first_day)
+    midwinter = sky.turning.midwinter_before(tr.YEAR + first_day)
     need_h, need_units = species["chill_hours_low"] or 0.0, units_needed(tables, species)
+    turning, cold = sky.turning, sky.cold
     winter = by_hours = winter_cold(tables, need_h, cold.hours, midwinter)
     if need_units > 0 and cold.units is not None:
         winter = winter_cold(tables, need_units, cold.units, midwinter)
@@ -185,7 +199,7 @@ def _grow_row(
     low = _coldest_round(tables, forcing, bloom)
     lanes = forcing.rain_mm.shape[1]
     level = growth_figure(tables, f"level_{holding.goal.level.replace(' ', '_')}")
-    water, taken = _water(holding, tables, species, forcing, turning, plot, row.count, spare)
+    water, taken = _water(holding, tables, species, forcing, sky, plot, row.count, spare)
     factors = {
         "age": np.full(lanes, _age(tables, species, age)),
         "chill": chill_factor(tables, winter.share),
@@ -358,7 +372,7 @@ def _water(
     tables: Tables,
     species: Row,
     forcing: Forcing,
-    turning: Turning,
+    sky: _Sky,
     plot: str,
     count: int,
     spare: Spare,
@@ -371,7 +385,13 @@ def _water(
     area = count * species.need("spacing_in_row_m") * species.need("spacing_between_rows_m")
     watered = holding.plot[plot].watered_by
     ratio, given_mm = et_ratio(
-        tables, species, forcing, soil_of(holding, tables, plot), 1000.0 * spare.at_hand_m3(watered) / area, turning
+        tables,
+        species,
+        forcing,
+        soil_of(holding, tables, plot),
+        1000.0 * spare.at_hand_m3(watered) / area,
+        sky.turning,
+        sky.water_mm,
     )
     dry = (species["chill_hours_low"] or 0.0) <= growth_figure(tables, "dry_tree_chill_h")
     ky = growth_figure(tables, "tree_ky_dry" if dry else "tree_ky")
@@ -386,6 +406,7 @@ def et_ratio(
     soil: GroundSoil,
     water_at_hand_mm: F64 | None = None,
     turning: Turning | None = None,
+    water_mm: F64 | None = None,
 ) -> tuple[F64, F64]:
     """Evapotranspiration over what an unstressed stand would use, over the 180 warmest days before harvest.
 
@@ -404,6 +425,7 @@ def et_ratio(
         depletion_p=species.need("depletion_fraction_p"),
         kc=np.where(in_leaf, species.need("kc_mid"), species.need("kc_ini"))[:, None],
         water_at_hand_mm=water_at_hand_mm,
+        water_mm=water_mm,
     )
     first, _ = _harvest(species, forcing)
     days = np.arange(tr.AXIS)

@@ -6,9 +6,9 @@ where the rules let them (table feed_rules, rules.feeds_allowed of the plan).
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -35,6 +35,8 @@ STOOD = "stood:"
 TROPIC_DEG = 23.44
 """Latitude to which the sun stands overhead at some time of the year."""
 HEDGE = "hedge"
+SWITCHED = ("kitchen_scraps", "slaughter_leavings", "insects_on_leavings")
+"""Rules of table feed_rules that keep leavings from the troughs until the household says otherwise."""
 BROWSE_CARRY = 1.0
 """Leaves hang until they are eaten, from one month of leaf to the next."""
 
@@ -48,39 +50,106 @@ class Leavings:
     larvae_kg: F64
 
 
+@dataclass(frozen=True)
+class Beside:
+    """What harvests of some goods leave beside them, by a row of table feed_ways."""
+
+    row: Row
+    takes: frozenset[str]
+    gives: str
+
+    @cached_property
+    def share(self) -> float:
+        """Kilograms of each kilogram that is gathered; read when the first is."""
+        return self.row.need("share")
+
+
+@dataclass(frozen=True)
+class LeavingWays:
+    """What a plan leaves to feed beside its harvests, as far as it is the same in every year.
+
+    beside : rows of table feed_ways ; browsed : of woods and hedges ; switched : whether the plan feeds leavings of kitchen
+    or slaughter
+    """
+
+    holding: Holding
+    tables: Tables
+    months: tuple[Month, ...]
+    law: FeedLaw
+    beside: tuple[Beside, ...]
+    browsed: tuple[Grazing, ...]
+    switched: bool
+
+
+def leaving_ways(holding: Holding, tables: Tables, months: tuple[Month, ...], law: FeedLaw) -> LeavingWays:
+    """Look up once what `with_ways` needs for each year."""
+    ways = [tables.row("feed_ways", key) for key in tables.keys("feed_ways")]
+    return LeavingWays(
+        holding,
+        tables,
+        months,
+        law,
+        beside=besides(tables),
+        browsed=tuple(
+            item for row in ways if row.text("way") == "browse" for item in browse(row, holding, tables, months)
+        ),
+        switched=any(on_by_word(tables, law, rule) for rule in SWITCHED),
+    )
+
+
+def besides(tables: Tables) -> tuple[Beside, ...]:
+    """Rows of table feed_ways that leave something beside a harvest, in the order of the table."""
+    rows = [tables.row("feed_ways", key) for key in tables.keys("feed_ways")]
+    return tuple(beside_of(row) for row in rows if row.text("way") == "leavings")
+
+
+def beside_of(row: Row) -> Beside:
+    """A row of table feed_ways."""
+    return Beside(row, frozenset(row.text("takes").split()), row.text("gives"))
+
+
 def with_leavings(
     holding: Holding, tables: Tables, months: tuple[Month, ...], production: Production, law: FeedLaw
 ) -> Production:
     """The production with all that the year leaves to feed beside its harvests; as it is where nobody eats."""
-    if not any(np.any(herd.energy_mj > 0.0) for herd in production.herds):
+    return with_ways(leaving_ways(holding, tables, months, law), production)
+
+
+def with_ways(ways: LeavingWays, production: Production) -> Production:
+    """`with_leavings`, looked up before."""
+    if not any((herd.energy_mj > 0.0).any() for herd in production.herds):
         return production
-    ways = [tables.row("feed_ways", key) for key in tables.keys("feed_ways")]
-    beside = [item for row in ways if row.text("way") == "leavings" for item in left_beside(row, production)]
-    beside = [less_stood(tables, item, production.grazing) for item in beside]
-    browsed = [item for row in ways if row.text("way") == "browse" for item in browse(row, holding, tables, months)]
+    lain = [item for way in ways.beside for item in left(way, production.gathered)]
+    beside = [less_stood(ways.tables, item, production.grazing) for item in lain]
     return replace(
         production,
-        gathered=(*production.gathered, *beside, *switched_on(holding, tables, months, production, law)),
-        grazing=(*production.grazing, *browsed),
+        gathered=(*production.gathered, *beside, *(switched_on(ways, production) if ways.switched else ())),
+        grazing=(*production.grazing, *ways.browsed),
     )
 
 
 def left_beside(row: Row, production: Production) -> Iterator[Gathered]:
     """Leavings beside each harvest of one row, plot by plot: share x what is gathered, in the month of gathering."""
-    takes = set(row.text("takes").split())
-    kg: dict[str, F64] = defaultdict(lambda: np.zeros(MONTHS))
-    for item in production.gathered:
-        if item.good in takes:
-            kg[f"leavings:{item.account.partition(':')[2]}"] += row.need("share") * np.asarray(item.fresh_kg)
-    for account, fresh_kg in kg.items():
-        yield Gathered(account, row.text("gives"), fresh_kg)
+    return left(beside_of(row), production.gathered)
+
+
+def left(way: Beside, gathered: Iterable[Gathered]) -> Iterator[Gathered]:
+    """`left_beside`, looked up before."""
+    kg: dict[str, F64] = {}
+    for item in gathered:
+        if item.good in way.takes:
+            name = item.account.partition(":")[2]
+            more = way.share * np.asarray(item.fresh_kg)
+            kg[name] = kg[name] + more if name in kg else more
+    for name, fresh_kg in kg.items():
+        yield Gathered(f"leavings:{name}", way.gives, fresh_kg)
 
 
 def less_stood(tables: Tables, item: Gathered, grazing: tuple[Grazing, ...]) -> Gathered:
     """Leavings without what stands for those who eat it on the plot: the same share of every month's."""
-    name = item.account.partition(":")[2]
-    whole = float(np.sum(item.fresh_kg))
-    stood = [one for one in grazing if one.account == STOOD + name and one.good == item.good]
+    account = STOOD + item.account.partition(":")[2]
+    stood = [one for one in grazing if one.account == account and one.good == item.good]
+    whole = float(np.sum(item.fresh_kg)) if stood else 0.0
     if not stood or whole <= 0.0:
         return item
     kg = sum(float(np.sum(one.dm_kg)) for one in stood) / tables.row("goods", item.good).need("dm_fraction")
@@ -139,22 +208,26 @@ def leavings(holding: Holding, tables: Tables, months: tuple[Month, ...], produc
     return Leavings(kitchen, slaughter, slaughter * reared)
 
 
-def switched_on(
-    holding: Holding, tables: Tables, months: tuple[Month, ...], production: Production, law: FeedLaw
-) -> Iterator[Gathered]:
+def on_by_word(tables: Tables, law: FeedLaw, rule: str) -> bool:
+    """Whether a rule is off until the household answers for it, and it does."""
+    return rule in law.allowed and tables.row("feed_rules", rule).text(law.region) == OFF
+
+
+def switched_on(ways: LeavingWays, production: Production) -> Iterator[Gathered]:
     """Leavings and larvae that the plan feeds because it says so under rules.feeds_allowed.
 
     Leavings of the slaughter are eaten once: where both they and larvae on them are fed, half of them goes each way.
     """
-    found = leavings(holding, tables, months, production)
+    tables, law = ways.tables, ways.law
+    found = leavings(ways.holding, tables, ways.months, production)
     share = 0.5 if {"slaughter_leavings", "insects_on_leavings"} <= law.allowed else 1.0
-    lot = {
-        "kitchen_scraps": ("people:leavings", "kitchen_leavings", found.kitchen_kg),
-        "slaughter_leavings": ("slaughter:leavings", "slaughter_leavings", share * found.slaughter_kg),
-        "insects_on_leavings": ("larvae:leavings", "larvae_fresh", share * found.larvae_kg),
-    }
-    for rule, (account, good, kg) in lot.items():
-        if rule in law.allowed and tables.row("feed_rules", rule).text(law.region) == OFF and kg.sum() > 0.0:
+    lot = (
+        ("people:leavings", "kitchen_leavings", found.kitchen_kg),
+        ("slaughter:leavings", "slaughter_leavings", share * found.slaughter_kg),
+        ("larvae:leavings", "larvae_fresh", share * found.larvae_kg),
+    )
+    for rule, (account, good, kg) in zip(SWITCHED, lot, strict=True):
+        if on_by_word(tables, law, rule) and kg.sum() > 0.0:
             yield Gathered(account, good, kg)
 
 

@@ -215,21 +215,27 @@ def asked(asks: Asks, productions: Sequence[Production]) -> F64:
     """What the herds of many years ask for, [year, herd, 4, 12]; a class that the template does not know asks for nothing."""
     place = {account: index for index, account in enumerate(asks.accounts)}
     found = np.zeros((len(productions), len(place), 4, MONTHS))
-    for year, production in enumerate(productions):
-        for herd in production.herds:
-            if herd.account in place:
-                found[year, place[herd.account]] = needed(herd)
+    known = [
+        (year, place[herd.account], herd)
+        for year, production in enumerate(productions)
+        for herd in production.herds
+        if herd.account in place
+    ]
+    if known:
+        at = [year for year, _, _ in known], [index for _, index, _ in known]
+        for what, name in enumerate(("energy_mj", "protein_kg", "dry_matter_max_kg", "heads")):
+            found[(*at, what)] = np.array([getattr(herd, name) for _, _, herd in known])
     return found
 
 
 def gift_kg(asks: Asks, productions: Sequence[Production]) -> F64:
     """Kilograms of each gift in many years, [year, gift, 12]."""
-    found = np.zeros((len(productions), len(asks.gifts), MONTHS))
-    for year, production in enumerate(productions):
+    nothing = np.zeros(MONTHS)
+    found = []
+    for production in productions:
         products = {herd.account: herd.products for herd in production.herds}
-        for number, gift in enumerate(asks.gifts):
-            found[year, number] = products.get(asks.accounts[gift.herd], {}).get(gift.good, 0.0)
-    return found
+        found += [products.get(asks.accounts[gift.herd], {}).get(gift.good, nothing) for gift in asks.gifts]
+    return np.array(found, dtype=np.float64).reshape(len(productions), len(asks.gifts), MONTHS)
 
 
 def spared_kg(asks: Asks, asked_for: F64, given_kg: F64) -> F64:

@@ -18,19 +18,18 @@ from yardland.datebook.strips import lay_out
 from yardland.growth.hazards.chance import Norm, driver_norms
 from yardland.growth.hazards.falls import Chain
 from yardland.growth.hazards.strike import Strike
-from yardland.growth.turning import turning_of
 from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
-from yardland.larder.feed_law import FeedLaw, feed_law
-from yardland.larder.feed_leavings import with_leavings
-from yardland.larderyears.mishaps import Mishap, mishaps
+from yardland.larder.feed_law import feed_law
+from yardland.larder.feed_leavings import LeavingWays, leaving_ways, with_ways
+from yardland.larderyears.mishaps import Mishap, main_worker, mishaps
 from yardland.larderyears.start import as_it_stands
 from yardland.ledger.months import Month, larder_months
 from yardland.ledger.production import Production
 from yardland.reference import Tables
 from yardland.season.evenings import Evenings, grass_share
 from yardland.season.grazers import stays
-from yardland.season.lanes import Plan, grow_lanes, make, plan_of, swards_alone
+from yardland.season.lanes import Plan, grow_lanes, make_all, plan_of, swards_alone
 from yardland.season.sky import weather_months
 from yardland.stock.herds.chains import HerdStrike, herd_chains
 from yardland.stock.herds.plan import HerdPlan, compile_plan
@@ -60,6 +59,7 @@ class Ground:
 
     plans : of each year of the rotation, with herds at steady numbers, by which ground is grazed and manured
     herds : by which their heads are drawn ; evenings : that herds spend outside in the mean of the record's years
+    leavings : what is fed beside the harvests, looked up ; worker : who works most, and the share of all hours
     """
 
     holding: Holding
@@ -70,7 +70,8 @@ class Ground:
     evenings: Evenings
     model: Model
     norms: dict[str, Norm]
-    law: FeedLaw
+    leavings: LeavingWays
+    worker: tuple[str, float]
     source: str
     record_years: int
     notes: tuple[str, ...]
@@ -107,9 +108,9 @@ def ground(holding: Holding, tables: Tables) -> Ground:
     mean_c = (sky["tmin_c"] + sky["tmax_c"]) / 2
     herd = herd_year(holding, tables, months, mean_c, sky["daylength_h"])
     typed = [row.year for row in holding.plantings if isinstance(row.year, int)]
-    climate, turning = season_climate(lanes), turning_of(lanes)
+    climate = season_climate(lanes)
     plans = tuple(
-        plan_of(holding, tables, months, sky, herd, lay_out(holding, tables, climate, turn + 1), turn + 1, turning)
+        plan_of(holding, tables, months, sky, herd, lay_out(holding, tables, climate, turn + 1), turn + 1, lanes)
         for turn in range(max(typed, default=1))
     )
     chosen = choose(holding, record)
@@ -122,7 +123,8 @@ def ground(holding: Holding, tables: Tables) -> Ground:
         evenings=mean_evenings(plans[0], lanes),
         model=chosen.model,
         norms=driver_norms(tables, lanes),
-        law=feed_law(holding, tables),
+        leavings=leaving_ways(holding, tables, months, feed_law(holding, tables)),
+        worker=main_worker(holding, months),
         source=record.source,
         record_years=len(lanes.start_years),
         notes=tuple(dict.fromkeys((*record.notes, *chosen.model.notes))),
@@ -225,7 +227,8 @@ def grow_chains(
     herds = herd_chains(ground.herds, tables, seed, chains, years)
     found: dict[int, Production] = {}
     befell = [
-        mishaps(holding, tables, ground.months, seed, DRAWN, chain * APART + np.arange(years)) for chain in chains
+        mishaps(holding, tables, ground.months, seed, DRAWN, chain * APART + np.arange(years), ground.worker)
+        for chain in chains
     ]
     struck = [told_of_herds(one, chains) for one in herds.strikes]
     struck += [told_of_house(one, chain) for chain, by in zip(chains, befell, strict=True) for one in by.told]
@@ -240,17 +243,16 @@ def grow_chains(
         lanes = grow_lanes(
             ground.plans[turn], sky, ground.evenings, Chain(tables, sky, seed, DRAWN, ground.norms), trees_in
         )
-        for place, lane in enumerate(which):
-            made = make(lanes, place, weather_months(sky, place, ground.months)).production
+        for place, (given, stood) in enumerate(make_all(lanes)):
+            lane = which[place]
             chain, year = divmod(lane, years)
             hit = befell[chain]
-            found[lane] = replace(made, herds=herds.needs[chain][year], thawed=hit.thawed[year], hands=hit.hands[year])
+            mishap = hit.thawed[year], hit.hands[year]
+            found[lane] = given.production(place, herds.needs[chain][year], stood, mishap)
         strikes = (*lanes.on_crops, *lanes.on_trees)
         struck += [told(one, which, years, chains) for one in strikes if one.lost_kg.sum() > 0.0]
     raw = tuple(tuple(found[chain * years + year] for year in range(years)) for chain in range(len(chains)))
-    full = tuple(
-        tuple(with_leavings(holding, tables, ground.months, one, ground.law) for one in chain) for chain in raw
-    )
+    full = tuple(tuple(with_ways(ground.leavings, one) for one in chain) for chain in raw)
     return Grown(raw, full, tuple(struck))
 
 

@@ -55,7 +55,13 @@ class Mishaps:
 
 
 def mishaps(
-    holding: Holding, tables: Tables, months: tuple[Month, ...], seed: int, chain: str, drawn_years: I64
+    holding: Holding,
+    tables: Tables,
+    months: tuple[Month, ...],
+    seed: int,
+    chain: str,
+    drawn_years: I64,
+    worker: tuple[str, float] | None = None,
 ) -> Mishaps:
     """What befalls a chain of years.
 
@@ -66,6 +72,7 @@ def mishaps(
         seed: of the draws.
         chain: name of the chain in the keys.
         drawn_years: numbers of its years, one after the other, [year].
+        worker: who gives most hours and the share of all (`main_worker`), where it is known already.
 
     Raises:
         TableError: a figure that is missing.
@@ -84,7 +91,7 @@ def mishaps(
         for key, year, month, share in thaws:
             kept[year, month] *= 1.0 - size * share
             found.append(Mishap(year, key, name, store.volume_l * full * share))
-    person, part = main_worker(holding, months)
+    person, part = main_worker(holding, months) if worker is None else worker
     if part > 0.0:
         ill = numbers(seed, chain, ILL, person, drawn_years)
         for year, weeks, away in laid_up(tables, months, ill):

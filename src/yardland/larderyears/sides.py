@@ -68,19 +68,27 @@ def brought(frame: Frame, productions: Sequence[Production]) -> tuple[Brought, L
     arriving = np.zeros((len(productions), len(frame.goods), MONTHS))
     given = np.zeros_like(arriving)
     growth = np.zeros((len(productions), len(frame.swards), MONTHS))
-    lost = whole = 0.0
+    parts = [
+        part
+        for year, production in enumerate(productions)
+        for part in (
+            *((year, item.good, item.fresh_kg, False) for item in production.gathered),
+            *((year, good, kg, True) for herd in production.herds for good, kg in herd.products.items()),
+        )
+    ]
+    every_kg = np.array([kg for _, _, kg, _ in parts], dtype=np.float64).reshape(-1, MONTHS)
+    totals = every_kg.sum(axis=1).tolist()
+    known = [good in place for _, good, _, _ in parts]
+    lost = sum(total for total, there in zip(totals, known, strict=True) if not there)
+    years = np.array([part[0] for part, there in zip(parts, known, strict=True) if there], dtype=np.int64)
+    goods = np.array([place[part[1]] for part, there in zip(parts, known, strict=True) if there], dtype=np.int64)
+    by_herd = np.array([part[3] for part, there in zip(parts, known, strict=True) if there], dtype=np.bool_)
+    put = every_kg[np.array(known, dtype=np.bool_)]
+    for row in np.flatnonzero(((put > 0.0) & ~open_months[goods]).any(axis=1)):
+        put[row] = moved(put[row], open_months[goods[row]])
+    np.add.at(arriving, (years, goods), put)
+    np.add.at(given, (years[by_herd], goods[by_herd]), put[by_herd])
     for year, production in enumerate(productions):
-        parts = [(item.good, item.fresh_kg, False) for item in production.gathered]
-        parts += [(good, kg, True) for herd in production.herds for good, kg in herd.products.items()]
-        for good, kg, by_herd in parts:
-            total = float(np.sum(kg))
-            whole += total
-            if good not in place:
-                lost += total
-                continue
-            put = moved(np.asarray(kg, dtype=np.float64), open_months[place[good]])
-            arriving[year, place[good]] += put
-            given[year, place[good]] += put if by_herd else 0.0
         for item in production.grazing:
             if item.account in sward:
                 growth[year, sward[item.account]] += item.dm_kg
@@ -88,7 +96,9 @@ def brought(frame: Frame, productions: Sequence[Production]) -> tuple[Brought, L
     stray(asked, frame.asks.need)
     gifts = herds.gift_kg(frame.asks, productions)
     spared = herds.spared_kg(frame.asks, asked, gifts)
-    return Brought(arriving, given, growth, befell(productions), asked, gifts, spared), Lost(lost, whole)
+    return Brought(arriving, given, growth, befell(productions), asked, gifts, spared), Lost(
+        float(lost), float(sum(totals))
+    )
 
 
 def befell(productions: Sequence[Production]) -> F64:

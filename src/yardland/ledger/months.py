@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 MONTH_NAMES = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -25,6 +26,7 @@ class Month:
         return MONTH_NAMES[self.month - 1]
 
 
+@lru_cache(maxsize=256)
 def larder_months(start_year: int, start_month: int) -> tuple[Month, ...]:
     """The twelve months from the first of `start_month` in `start_year`, on the 365-day calendar."""
     months = []
@@ -37,6 +39,7 @@ def larder_months(start_year: int, start_month: int) -> tuple[Month, ...]:
     return tuple(months)
 
 
+@lru_cache(maxsize=256)
 def month_of_day(months: tuple[Month, ...]) -> tuple[int, ...]:
     """For each of the 365 days of the larder year, the index (0-11) of its month."""
     return tuple(index for index, month in enumerate(months) for _ in range(month.days))

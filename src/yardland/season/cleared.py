@@ -17,9 +17,10 @@ from yardland.growth import traits as tr
 from yardland.growth.outcome import GrowthResult
 from yardland.growth.trees import TreeYear
 from yardland.holding.model import Holding
-from yardland.larder.feed_leavings import left_beside
+from yardland.larder.feed_leavings import Beside, besides
+from yardland.larder.feed_leavings import left as left_by
 from yardland.ledger.months import DAYS_IN_YEAR
-from yardland.ledger.production import Production
+from yardland.ledger.production import Gathered
 from yardland.ledger.units import M2_PER_HA
 from yardland.reference import Tables
 from yardland.season.soft_ground import ground_bears
@@ -93,91 +94,102 @@ def figure(tables: Tables, key: str) -> float:
     return tables.row("stubble", key).need("number")
 
 
-def patches(
-    holding: Holding,
-    tables: Tables,
-    forcing: Forcing,
-    grown: GrowthResult,
-    trees: tuple[TreeYear, ...],
-    production: Production,
-    lane: int,
-    rotation_year: int,
-) -> tuple[Patch, ...]:
-    """Everything that harvests leave on plots which a round of the plan names, in the order of the layout.
+@dataclass(frozen=True)
+class Clearing:
+    """What ground behind a harvest hangs on and is the same in every year of a plan.
+
+    plots : that a round names and that are no grass ; coming : plot -> what the rotation brings there next year
+    ways : what harvests leave beside them
+    """
+
+    holding: Holding
+    tables: Tables
+    plots: tuple[str, ...]
+    coming: Mapping[str, list[Food]]
+    ways: tuple[Beside, ...]
+
+
+def clearing_of(holding: Holding, tables: Tables, record: Forcing, rotation_year: int) -> Clearing:
+    """Look up once what `patches` needs.
 
     Args:
         holding: rounds, plots, rules.
         tables: crops, trees, goods, feed_ways, stubble.
-        forcing: every larder year of the record.
+        record: every larder year of the record, whose climate says when next year's beds are made.
+        rotation_year: which year of the rotation stands.
+    """
+    named = [plot for plan in holding.round.values() for plot in plan.plots if holding.plot[plot].use != "grass"]
+    plots = tuple(dict.fromkeys(named))
+    coming = foods_of_next_year(holding, tables, record, rotation_year, set(plots))
+    return Clearing(holding, tables, plots, coming, besides(tables) if plots else ())
+
+
+Left = Mapping[str, tuple[str, float]]
+"""Planting, or BLOCK.SPECIES -> the good that its harvest leaves and fresh kilograms of the year."""
+
+
+def patches(
+    clearing: Clearing, grown: GrowthResult, trees: tuple[TreeYear, ...], left: Left, lane: int
+) -> tuple[Patch, ...]:
+    """Everything that harvests leave on plots which a round of the plan names, in the order of the layout.
+
+    Args:
+        clearing: of the plan.
         grown: what stood where, when, in every lane.
         trees: of every block.
-        production: what was gathered in the lane.
+        left: beside the harvests of the lane (`leavings_by_name`).
         lane: which year.
-        rotation_year: which year of the rotation stands in it.
 
     Raises:
         TableError: a good without dry matter, or leavings without days for which they last.
     """
-    named = [plot for plan in holding.round.values() for plot in plan.plots if holding.plot[plot].use != "grass"]
-    left = leavings_by_name(tables, production)
     never = np.zeros(DAYS_IN_YEAR, dtype=np.bool_)
-    found = {plot: ground_bears(holding, grown, lane, plot) for plot in dict.fromkeys(named)}
+    found = {plot: ground_bears(clearing.holding, grown, lane, plot) for plot in clearing.plots}
     bears = {plot: never if days is None else days for plot, days in found.items()}
     return (
-        *strip_patches(holding, tables, forcing, grown, left, bears, lane, rotation_year),
-        *orchard_patches(holding, tables, trees, left, bears, lane),
+        *strip_patches(clearing, grown, left, bears, lane),
+        *orchard_patches(clearing, trees, left, bears, lane),
     )
 
 
-def leavings_by_name(tables: Tables, production: Production) -> dict[str, tuple[str, float]]:
-    """Planting, or BLOCK.SPECIES -> the good that its harvest leaves and fresh kilograms of the year."""
-    ways = [tables.row("feed_ways", key) for key in tables.keys("feed_ways")]
+def leavings_by_name(ways: Iterable[Beside], gathered: Iterable[Gathered]) -> Left:
+    """What harvests leave, by planting or BLOCK.SPECIES."""
+    every = tuple(gathered)
     return {
         item.account.partition(":")[2]: (item.good, float(np.sum(item.fresh_kg)))
-        for row in ways
-        if row.text("way") == "leavings"
-        for item in left_beside(row, production)
+        for way in ways
+        for item in left_by(way, every)
     }
 
 
 def strip_patches(
-    holding: Holding,
-    tables: Tables,
-    forcing: Forcing,
-    grown: GrowthResult,
-    left: Mapping[str, tuple[str, float]],
-    bears: Mapping[str, Days],
-    lane: int,
-    rotation_year: int,
+    clearing: Clearing, grown: GrowthResult, left: Left, bears: Mapping[str, Days], lane: int
 ) -> Iterator[Patch]:
     """Strips of crops and beds after each planting that leaves something."""
-    coming = foods_of_next_year(holding, tables, forcing, rotation_year, set(bears))
-    chosen = {name: grown.pick(getattr(grown, name))[:, lane] for name in ("sow_day", "gather_first", "gather_last", "status")}  # fmt: skip
+    holding, tables, due = clearing.holding, clearing.tables, grown.due
     first = 0
     for strip in grown.layout.strips:
         rows = range(first, first + len(strip.plantings))
         first += len(strip.plantings)
-        if strip.plot not in bears:
+        leaves = [row for row in rows if grown.plantings[row].id in left and due.status[row, lane] in GATHERS]
+        if strip.plot not in bears or not leaves:
             continue
         taken = ground_taken(grown, rows, lane)
         foods = [
             Food(
                 grown.plantings[row].crop,
-                int(chosen["gather_first"][row]) % DAYS_IN_YEAR,
+                int(due.gather_first[row, lane]) % DAYS_IN_YEAR,
                 asked_d(holding, touches=tables.row("crops", grown.plantings[row].crop).text("touches_soil") == "yes"),
             )
             for row in rows
-            if chosen["status"][row] in GATHERS
-        ] + coming.get(strip.plot, [])
-        for row in rows:
+            if due.status[row, lane] in GATHERS
+        ] + clearing.coming.get(strip.plot, [])
+        for row in leaves:
             planting = grown.plantings[row]
-            if planting.id not in left or chosen["status"][row] not in GATHERS:
-                continue
             good, kg = left[planting.id]
             off = int(figure(tables, "carried_d")) if good == STUBBLE else 1
-            last = int(chosen["gather_last"][row])
+            last = int(due.gather_last[row, lane])
             free = run_of_free(taken, last + 1, foods)
-            ahead = following(grown, rows, lane, last)
             yield Patch(
                 plot=strip.plot,
                 strip=strip.id,
@@ -192,20 +204,16 @@ def strip_patches(
                 bears=bears[strip.plot],
                 clean=clean(foods),
                 gap_d=free,
-                next_crop=ahead,
+                next_crop=following(grown, rows, lane, last),
                 food=tightest(foods, (last + off) % DAYS_IN_YEAR),
             )
 
 
 def orchard_patches(
-    holding: Holding,
-    tables: Tables,
-    trees: tuple[TreeYear, ...],
-    left: Mapping[str, tuple[str, float]],
-    bears: Mapping[str, Days],
-    lane: int,
+    clearing: Clearing, trees: tuple[TreeYear, ...], left: Left, bears: Mapping[str, Days], lane: int
 ) -> Iterator[Patch]:
     """Orchards with windfalls, when the last fruit of the plot is gathered: before the longest time without any."""
+    holding, tables = clearing.holding, clearing.tables
     done: set[str] = set()
     for tree in trees:
         name = tree.account.partition(":")[2]
@@ -223,11 +231,7 @@ def orchard_patches(
             for one in fruiting
         ]
         good, kg = left[name]
-        starts = max(
-            (day for day in range(DAYS_IN_YEAR) if not picked[day]),
-            key=lambda day: run_of_free(picked, day, ()),
-            default=0,
-        )
+        starts = longest_free(picked)
         free = run_of_free(picked, starts, ())
         yield Patch(
             plot=tree.plot,
@@ -274,9 +278,18 @@ def run_of_free(taken: Days, day: int, foods: Iterable[Food]) -> int:
     return min([free, *(bed for bed in beds if bed >= 0)])
 
 
+def longest_free(taken: Days) -> int:
+    """The first day of the longest time without anything on the ground, 0 where there is no free day."""
+    if taken.all() or not taken.any():
+        return 0
+    begins = np.flatnonzero(~taken & np.roll(taken, 1))
+    days = [run_of_free(taken, int(day), ()) for day in begins]
+    return int(begins[int(np.argmax(days))])
+
+
 def following(grown: GrowthResult, rows: Iterable[int], lane: int, last: int) -> str:
     """Crop that is sown next on the strip after a day, "" where nothing is."""
-    sown = [(int(grown.pick(grown.sow_day)[row, lane]), grown.plantings[row].crop) for row in rows]
+    sown = [(int(grown.due.sow_day[row, lane]), grown.plantings[row].crop) for row in rows]
     return min(((day - last) % DAYS_IN_YEAR, crop) for day, crop in sown if day >= 0)[1] if sown else ""
 
 

@@ -15,21 +15,19 @@ from yardland.growth.layout import Layout
 from yardland.growth.outcome import GrowthResult
 from yardland.growth.run import grow
 from yardland.growth.spare import Spare
-from yardland.growth.sward import SwardYear
 from yardland.growth.trees import TreeYear, grow_trees
-from yardland.growth.turning import Turning
+from yardland.growth.turning import Turning, turning_of
 from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
 from yardland.ledger.months import Month
-from yardland.ledger.production import Gathered, Grazing, Production, without_dust
+from yardland.ledger.production import Grazing, Production, swept, without_dust
 from yardland.reference import Tables
 from yardland.season.dressings import HeapYear, heap_year
 from yardland.season.evenings import Evenings
+from yardland.season.given import Given, eaten_where_it_lay, given_by
 from yardland.season.grazers import Stay, grazers, stays
-from yardland.season.mowing import mown
-from yardland.season.sky import dry_shares
-from yardland.season.stubble import StubbleYear, stubble_year
-from yardland.season.supply import crop_harvest, people_water_m3_day, seed_needs
+from yardland.season.stubble import Stubble, StubbleYear, stubble_of, stubble_year
+from yardland.season.supply import people_water_m3_day
 from yardland.stock.year import HerdYear
 from yardland.weather.types import Forcing
 
@@ -42,6 +40,7 @@ class Plan:
 
     herd : stock at steady numbers ; layout : strips and dates by the climate ; sky : weather of the months, by which the heap
     rots ; walks : herds that go through swards ; turning : of the climate, by which trees wait and stand in leaf
+    stubble : what stays on leavings hang on, None without any
     """
 
     holding: Holding
@@ -53,6 +52,7 @@ class Plan:
     walks: tuple[Grazers, ...]
     rotation_year: int
     turning: Turning
+    stubble: Stubble | None
 
     @property
     def thirst_m3_day(self) -> F64:
@@ -74,6 +74,13 @@ class Lanes:
     heap: HeapYear
     on_crops: tuple[Strike, ...] = ()
     on_trees: tuple[Strike, ...] = ()
+
+    def given(self, which: slice) -> Given:
+        """What some of the lanes give."""
+        plan = self.plan
+        return given_by(
+            plan.holding, plan.tables, plan.months, self.forcing, self.grown, self.trees, plan.layout.notes, which
+        )
 
 
 @dataclass(frozen=True)
@@ -98,11 +105,12 @@ def plan_of(
     herd: HerdYear,
     layout: Layout,
     rotation_year: int,
-    turning: Turning,
+    record: Forcing,
 ) -> Plan:
-    """What lanes share, with the herds that walk."""
+    """What lanes share, with the herds that walk; `record` : every larder year of the record, which says the climate."""
     walks = grazers(holding, tables, herd, months)
-    return Plan(holding, tables, months, sky, herd, layout, walks, rotation_year, turning)
+    stubble = stubble_of(holding, tables, record, herd.needs, months, rotation_year)
+    return Plan(holding, tables, months, sky, herd, layout, walks, rotation_year, turning_of(record), stubble)
 
 
 def swards_alone(plan: Plan, forcing: Forcing) -> GrowthResult | None:
@@ -138,39 +146,33 @@ def grow_lanes(
     return Lanes(plan, forcing, grown, trees, heap, on_crops, on_trees)
 
 
-def make(lanes: Lanes, lane: int, sky: dict[str, F64]) -> Made:
+def make(lanes: Lanes, lane: int) -> Made:
     """What one lane gives to the larder and asks of it.
 
     Args:
         lanes: grown.
         lane: which.
-        sky: weather of its months (`season.sky.weather_months`).
     """
     plan = lanes.plan
-    holding, tables = plan.holding, plan.tables
-    whole = Production(
-        gathered=tuple(gathered(lanes, lane)),
-        grazing=tuple(grazings(holding, lanes.grown.swards, lane)),
-        herds=plan.herd.needs,
-        seed=tuple(seed_needs(holding, tables, lanes.grown, lane, plan.months)),
-        notes=plan.layout.notes,
-        dry_share=dry_shares(lanes.forcing, lane, plan.months),
-        air_c=np.array([(sky["tmin_c"] + sky["tmax_c"]) / 2.0, sky["tmin_c"]]),
-    )
-    on_grass = stays(holding, lanes.grown, lane)
-    left = stubble_year(
-        holding, tables, lanes.forcing, lanes.grown, lanes.trees, whole, on_grass, plan.months, lane, plan.rotation_year
+    given = lanes.given(slice(lane, lane + 1))
+    whole = given.whole(0, plan.herd.needs)
+    on_grass = stays(plan.holding, lanes.grown, lane)
+    left = (
+        StubbleYear()
+        if plan.stubble is None
+        else stubble_year(plan.stubble, lanes.grown, lanes.trees, whole, on_grass, lane)
     )
     return Made(without_dust(replace(whole, grazing=(*whole.grazing, *left.stood))), on_grass, left)
 
 
-def gathered(lanes: Lanes, lane: int) -> Iterator[Gathered]:
-    """Harvests of crops and trees, and what is mown."""
-    plan = lanes.plan
-    yield from crop_harvest(plan.tables, lanes.grown, lane)
-    yield from tree_harvest(lanes.trees, lane)
-    for cut in mown(plan.holding, plan.tables, lanes.grown.swards, lane):
-        yield cut.gathered
+def make_all(lanes: Lanes) -> Iterator[tuple[Given, tuple[Grazing, ...]]]:
+    """What every lane gives, in order, without dust, for `Given.production`: that of all, and what stock eat of leavings where they lie."""
+    given, plan = lanes.given(slice(None)), lanes.plan
+    if plan.stubble is None:
+        yield from ((given, ()) for _ in lanes.forcing.labels)
+    else:
+        for stood in eaten_where_it_lay(plan.stubble, lanes.grown, lanes.trees, given.gathered):
+            yield given, tuple(replace(one, dm_kg=swept(one.dm_kg)) for one in stood)
 
 
 def water_demand_m3_day(holding: Holding, tables: Tables, herd: HerdYear, months: tuple[Month, ...]) -> F64:
@@ -178,21 +180,3 @@ def water_demand_m3_day(holding: Holding, tables: Tables, herd: HerdYear, months
     stock_m3 = sum((need.water_m3 for need in herd.needs), np.zeros(12))
     days = np.array([month.days for month in months], dtype=np.float64)
     return np.asarray(people_water_m3_day(holding, tables) + stock_m3 / days)
-
-
-def tree_harvest(trees: tuple[TreeYear, ...], lane: int) -> Iterator[Gathered]:
-    """Fruit and nuts of every block."""
-    for tree in trees:
-        kg = tree.kg[:, lane]
-        if kg.sum() > 0:
-            yield Gathered(tree.account, tree.good, kg)
-
-
-def grazings(holding: Holding, swards: tuple[SwardYear, ...], lane: int) -> Iterator[Grazing]:
-    """Grass that stands for the groups whose round passes, or whose home is, the plot."""
-    for sward in swards:
-        groups = {name for plan in holding.round.values() if sward.plot in plan.plots for name in plan.order}
-        groups |= {name for name, group in holding.group.items() if group.home == sward.plot}
-        kg = sward.grazing_kg_dm[:, lane]
-        if groups and kg.sum() > 0:
-            yield Grazing(f"sward:{sward.id}", sward.good_grazed, kg, sward.carry, tuple(sorted(groups)))

@@ -19,7 +19,6 @@ from yardland.growth.outcome import GrowthResult
 from yardland.growth.sward import SwardYear
 from yardland.growth.texture import soil_notes
 from yardland.growth.trees import TreeYear
-from yardland.growth.turning import turning_of
 from yardland.holding.model import Holding
 from yardland.ledger.months import Month, larder_months, month_of_day
 from yardland.ledger.production import Production
@@ -108,7 +107,7 @@ def run_season(
     sky = weather_months(forcing, lane, months)
     herd = herd_year(holding, tables, months, (sky["tmin_c"] + sky["tmax_c"]) / 2, sky["daylength_h"])
     layout = lay_out(holding, tables, season_climate(forcing), rotation_year)
-    plan = plan_of(holding, tables, months, sky, herd, layout, rotation_year, turning_of(forcing))
+    plan = plan_of(holding, tables, months, sky, herd, layout, rotation_year, forcing)
     # What falls outside is not on the heap: where herds are must be known before beds are dressed. Swards grow by themselves;
     # stays on what harvests leave, and swards that drink, look at the beds: then the year is run until the evenings stand.
     bare = swards_alone(plan, forcing)
@@ -116,7 +115,7 @@ def run_season(
     hazards = None if hazard_seed is None else Chain(tables, forcing, hazard_seed)
     for _ in range(RUNS_AT_MOST):
         lanes = grow_lanes(plan, forcing, evenings, hazards)
-        made = make(lanes, lane, sky)
+        made = make(lanes, lane)
         used, evenings = evenings, grass_share(made.stays, months)
         if same_evenings(used, evenings):
             break

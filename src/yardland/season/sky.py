@@ -1,4 +1,4 @@
-"""Monthly means and sums of one lane's weather."""
+"""Monthly means and sums of the lanes' weather."""
 
 from __future__ import annotations
 
@@ -23,10 +23,24 @@ def monthly(values: F64, months: tuple[Month, ...], *, mean: bool) -> F64:
     return np.asarray(total / np.array([month.days for month in months]) if mean else total)
 
 
+def monthly_of_lanes(values: F64, months: tuple[Month, ...], *, mean: bool) -> F64:
+    """The same of daily values [365, lane], [lane, 12]; to the last bit what `monthly` makes of each lane."""
+    lanes = values.shape[1]
+    place = np.arange(lanes)[:, None] * 12 + np.array(month_of_day(months))
+    total = np.bincount(place.ravel(), weights=values.T.ravel(), minlength=12 * lanes).reshape(lanes, 12)
+    return np.asarray(total / np.array([month.days for month in months]) if mean else total)
+
+
 def weather_months(forcing: Forcing, lane: int, months: tuple[Month, ...]) -> dict[str, F64]:
     """rain_mm and eto_mm as sums; tmin_c, tmax_c, rad_mj_m2, daylength_h as means; [12] each."""
     year = {name: getattr(forcing, name)[DAYS_IN_YEAR:, lane] for name in (*SUMS, *MEANS)}
     return {name: monthly(values, months, mean=name in MEANS) for name, values in year.items()}
+
+
+def air_of_lanes(tmin_c: F64, tmax_c: F64, months: tuple[Month, ...]) -> F64:
+    """Monthly mean and mean daily minimum of the air, C, of daily extremes [730, lane]; [lane, 2, 12]."""
+    low, high = (monthly_of_lanes(values[DAYS_IN_YEAR:], months, mean=True) for values in (tmin_c, tmax_c))
+    return np.stack([(low + high) / 2.0, low], axis=1)
 
 
 def dry_shares(
@@ -37,11 +51,20 @@ def dry_shares(
     A day is dry under `growth.sward.DRY_MM` of rain. Behind the year's last day its first days stand in, as in a year
     that comes round.
     """
-    dry = forcing.rain_mm[DAYS_IN_YEAR:, lane] < DRY_MM
-    begins, found = np.ones(DAYS_IN_YEAR, dtype=np.bool_), {}
+    return {
+        spell: share[0]
+        for spell, share in dry_shares_of_lanes(forcing.rain_mm[:, lane : lane + 1], months, longest).items()
+    }
+
+
+def dry_shares_of_lanes(rain_mm: F64, months: tuple[Month, ...], longest: int = LONGEST_SPELL_D) -> dict[int, F64]:
+    """`dry_shares` of every lane of daily rain [730, lane], [lane, 12] each."""
+    dry = rain_mm[DAYS_IN_YEAR:] < DRY_MM
+    begins, found = np.ones_like(dry), {}
+    first, days = np.array([month.first_day for month in months]), np.array([month.days for month in months])
     for spell in range(1, longest + 1):
-        begins = begins & np.roll(dry, 1 - spell)
-        found[spell] = monthly(begins.astype(np.float64), months, mean=True)
+        begins = begins & np.roll(dry, 1 - spell, axis=0)
+        found[spell] = np.add.reduceat(begins, first, axis=0, dtype=np.int64).T / days
     return found
 
 

@@ -19,12 +19,15 @@ def ground_bears(holding: Holding, grown: GrowthResult, lane: int, plot: str) ->
     orchard's floor), those of the first ground of the same soil.
     """
     days = slice(-DAYS_IN_YEAR, None)
-    grounds = [(sward.plot, sward.area_m2, sward.bears[days, lane]) for sward in grown.swards]
-    grounds += [(one.plot, one.area_m2, grown.bears[row, days, lane]) for row, one in enumerate(grown.layout.strips)]
-    own = [(area_m2, bears) for where, area_m2, bears in grounds if where == plot]
+    swards, strips = grown.swards, grown.layout.strips
+    own = [(one.area_m2, one.bears[days, lane]) for one in swards if one.plot == plot]
+    own += [(one.area_m2, grown.bears[row, days, lane]) for row, one in enumerate(strips) if one.plot == plot]
     if own:
         fit = sum((area_m2 * bears for area_m2, bears in own), np.zeros(DAYS_IN_YEAR))
         return np.asarray(fit >= 0.5 * sum(area_m2 for area_m2, _ in own))
     soil = holding.plot[plot].soil if plot in holding.plot else None
-    alike = (bears for where, _, bears in grounds if soil is not None and holding.plot[where].soil == soil)
-    return next(alike, None)
+    if soil is None:
+        return None
+    alike = [one.bears for one in swards if holding.plot[one.plot].soil == soil]
+    alike += [grown.bears[row] for row, one in enumerate(strips) if holding.plot[one.plot].soil == soil]
+    return alike[0][days, lane] if alike else None

@@ -114,7 +114,8 @@ def outlooks(hazard: Hazard, tables: Tables, forcing: Forcing, norms: dict[str, 
                 norm = norms[hazard.driver]
                 distance = norm.distance(driver_amount(tables, forcing, hazard.driver, driver))
                 chance = chances(hazard.chance, driver_share(tables), norm.distances, distance)
-        bar = np.array([bar_of(float(one)) for one in chance])
+        bars = {one: bar_of(one) for one in set(chance.tolist())}
+        bar = np.array([bars[one] for one in chance.tolist()])
         found.append(Outlook(first, span.last, starts + span.year_step, chance, bar))
     return tuple(found)
 

@@ -16,6 +16,7 @@ from yardland.growth.hazards.chance import NORMAL, Norm, Outlook, driver_norms, 
 from yardland.growth.hazards.draws import Numbers, numbers
 from yardland.growth.hazards.table import Hazard
 from yardland.growth.io import F64, I64
+from yardland.ledger.months import larder_months, month_of_day
 from yardland.reference.tables import Tables
 from yardland.weather.types import Forcing
 
@@ -76,6 +77,7 @@ class Chain:
         self.seed = seed
         self.chain = chain
         self._norms = driver_norms(tables, forcing) if norms is None else norms
+        self.month_of_day = np.array(month_of_day(larder_months(2001, forcing.start_month)), dtype=np.int64)
         self._outlooks: dict[str, tuple[Outlook, ...]] = {}
         self._falls: dict[tuple[str, str], tuple[Fall, ...]] = {}
         self._drawn: dict[tuple[str, str, bytes], Numbers] = {}

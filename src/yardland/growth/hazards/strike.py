@@ -10,11 +10,10 @@ import numpy as np
 from yardland.growth import traits as tr
 from yardland.growth.hazards.falls import Chain, Stand, day_of, expected_share
 from yardland.growth.hazards.table import Hazard, hazards_on_crop, hazards_on_tree
-from yardland.growth.io import F64, I64
+from yardland.growth.io import F64
 from yardland.growth.layout import Planting
 from yardland.growth.outcome import GATHERS, GrowthResult
 from yardland.growth.trees import TreeYear
-from yardland.ledger.months import larder_months, month_of_day
 
 FACTOR = "hazards"
 
@@ -69,18 +68,16 @@ def strike(grown: GrowthResult, chain: Chain) -> tuple[GrowthResult, tuple[Strik
         for sowing in (0, 1):
             stand = crop_stand(grown, index, sowing)
             subject = subject_of(planting)
-            for lane, hits in _hits(chain, hazards_on_crop(chain.tables, planting.crop), subject, stand).items():
-                chosen = int(grown.chosen[index, lane]) == sowing
-                before = harvest[index, :, lane].copy() if chosen else np.zeros(12)
-                share, after, strikes = _take(chain, hits, stand, lane, before)
-                left[index, sowing, lane] = share
-                yields[index, sowing, lane] *= share
-                if chosen:
-                    harvest[index, :, lane] = after
-                found += [
-                    Strike(hit.hazard, subject, planting.id, planting.crop, sowing, lane, hit.day, hit.chance, hit.loss, *told)
-                    for hit, told in zip(hits, strikes, strict=True)
-                ]  # fmt: skip
+            hits = _hits(chain, hazards_on_crop(chain.tables, planting.crop), subject, stand)
+            if not hits:
+                continue
+            lanes = np.array(list(hits))
+            chosen = grown.chosen[index, lanes] == sowing
+            taken = _take(chain, hits, stand, np.where(chosen[:, None], harvest[index, :, lanes], 0.0))
+            left[index, sowing, lanes] = taken.share
+            yields[index, sowing, lanes] *= taken.share
+            harvest[index, :, lanes[chosen]] = taken.after_kg[chosen]
+            found += taken.strikes(hits, subject, planting.id, planting.crop, sowing)
     factors = {**grown.factors, FACTOR: left}
     return replace(grown, yield_kg_ha=yields, harvest_kg=harvest, factors=factors), tuple(found)
 
@@ -92,13 +89,12 @@ def strike_trees(trees: tuple[TreeYear, ...], chain: Chain) -> tuple[tuple[TreeY
     for tree in trees:
         kg, left, stand = tree.kg.copy(), np.ones(tree.kg.shape[1]), tree_stand(tree)
         subject = f"{tree.block}.{tree.species}"
-        for lane, hits in _hits(chain, hazards_on_tree(chain.tables, tree.species), subject, stand).items():
-            share, after, strikes = _take(chain, hits, stand, lane, tree.kg[:, lane])
-            left[lane], kg[:, lane] = share, after
-            found += [
-                Strike(hit.hazard, subject, tree.id, tree.species, 1, lane, hit.day, hit.chance, hit.loss, *told)
-                for hit, told in zip(hits, strikes, strict=True)
-            ]
+        hits = _hits(chain, hazards_on_tree(chain.tables, tree.species), subject, stand)
+        if hits:
+            lanes = np.array(list(hits))
+            taken = _take(chain, hits, stand, kg[:, lanes].T)
+            left[lanes], kg[:, lanes] = taken.share, taken.after_kg.T
+            found += taken.strikes(hits, subject, tree.id, tree.species, 1)
         cut.append(replace(tree, kg=kg, factors={**tree.factors, FACTOR: left}))
     return tuple(cut), tuple(found)
 
@@ -147,26 +143,72 @@ def _hits(chain: Chain, hazards: tuple[Hazard, ...], subject: str, stand: Stand)
     return found
 
 
-def _take(
-    chain: Chain, hits: list[Hit], stand: Stand, lane: int, before_kg: F64
-) -> tuple[float, F64, list[tuple[float, F64]]]:
+@dataclass(frozen=True)
+class _Taken:
+    """What hits take from one stand, lane by lane in the order of the hits' lanes.
+
+    share : left, of the whole, [lane] ; after_kg [lane, 12] : harvest left ; alone [lane][hit] : share that each takes
+    lost_kg [lane][hit] : its part of the loss, [12]
+    """
+
+    share: F64
+    after_kg: F64
+    alone: list[list[float]]
+    lost_kg: list[list[F64]]
+
+    def strikes(
+        self, hits: dict[int, list[Hit]], subject: str, ident: str, plant: str, sowing: int
+    ) -> Iterator[Strike]:
+        """Every hit with what it took."""
+        for (lane, own), alone, lost in zip(hits.items(), self.alone, self.lost_kg, strict=True):
+            for hit, share, kg in zip(own, alone, lost, strict=True):
+                yield Strike(hit.hazard, subject, ident, plant, sowing, lane, hit.day, hit.chance, hit.loss, share, kg)
+
+
+def _take(chain: Chain, hits: dict[int, list[Hit]], stand: Stand, before_kg: F64) -> _Taken:
     """Share left, harvest left by month, and each hit's own share and part of the loss by month.
 
     What is gathered from the day of a strike on is cut by its loss; strikes multiply. Gathering is taken to be even over its
-    days within a month.
+    days within a month. Lanes lie one behind the other in flat arrays of days; sums go over the days of one lane alone, so that
+    a lane is the same whatever others are struck with it.
+
+    Args:
+        chain: of the hazards.
+        hits: lane -> what falls on the stand.
+        stand: its days.
+        before_kg: harvest of these lanes by month, [lane, 12].
     """
-    days = np.arange(stand.first[lane], stand.last[lane] + 1)
-    weights = np.stack([np.where(days >= hit.day, 1.0 - hit.loss, 1.0) for hit in hits])
-    month: I64 = np.array(month_of_day(larder_months(2001, chain.forcing.start_month)), dtype=np.int64)[days % tr.YEAR]
-    left = np.prod(weights, axis=0)
-    whole = np.bincount(month, minlength=12)
-    kept = np.divide(np.bincount(month, left, minlength=12), whole, out=np.ones(12), where=whole > 0)
-    after = before_kg * kept
-    total = float(before_kg.sum())
-    share = float(after.sum()) / total if total > 0 else float(left.mean())
-    alone = [float(1.0 - row.mean()) for row in weights]
-    parts = np.array(alone) / max(sum(alone), 1e-300)
-    return share, after, [(one, (before_kg - after) * part) for one, part in zip(alone, parts, strict=True)]
+    lanes = np.array(list(hits))
+    count = stand.last[lanes] - stand.first[lanes] + 1
+    end = np.cumsum(count)
+    owner = np.repeat(np.arange(len(lanes)), count)
+    days = stand.first[lanes][owner] + np.arange(end[-1]) - (end - count)[owner]
+    month = chain.month_of_day[days % tr.YEAR] + 12 * owner
+    parts = [slice(last - many, last) for last, many in zip(end.tolist(), count.tolist(), strict=True)]
+    left = np.ones(len(days))
+    alone: list[list[float]] = [[] for _ in parts]
+    most = max(len(own) for own in hits.values())
+    for rank in range(most):
+        rest = np.array([1.0 - own[rank].loss if rank < len(own) else 1.0 for own in hits.values()])
+        day = np.array([own[rank].day if rank < len(own) else 0 for own in hits.values()])
+        weights = np.where(days >= day[owner], rest[owner], 1.0)
+        left *= weights
+        for place, own in enumerate(hits.values()):
+            if rank < len(own):
+                alone[place].append(1.0 - float(np.add.reduce(weights[parts[place]])) / len(weights[parts[place]]))
+    whole = np.bincount(month, minlength=12 * len(lanes)).reshape(-1, 12)
+    there = np.bincount(month, left, minlength=12 * len(lanes)).reshape(-1, 12)
+    after = before_kg * np.divide(there, whole, out=np.ones_like(there), where=whole > 0)
+    total, rest_kg = np.ascontiguousarray(before_kg).sum(axis=1), after.sum(axis=1)
+    share = np.array(
+        [
+            kept / all_kg if all_kg > 0.0 else float(np.add.reduce(left[part])) / (part.stop - part.start)
+            for all_kg, kept, part in zip(total.tolist(), rest_kg.tolist(), parts, strict=True)
+        ]
+    )
+    lost = before_kg - after
+    lost_kg = [[kg * (one / max(sum(own), 1e-300)) for one in own] for own, kg in zip(alone, lost, strict=True)]
+    return _Taken(share, after, alone, lost_kg)
 
 
 def strikes_of(strikes: tuple[Strike, ...], lane: int) -> Iterator[Strike]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from yardland.errors import TableError
 from yardland.reference.tables import Row, Tables
@@ -38,11 +39,13 @@ class Hazard:
     caution: str
 
 
+@lru_cache(maxsize=512)
 def hazards_on_crop(tables: Tables, crop: str) -> tuple[Hazard, ...]:
     """Hazards of a crop, in the order of the table."""
     return tuple(hazard_of(tables, key) for key in tables.keys("hazards") if strikes_crop(tables, key, crop))
 
 
+@lru_cache(maxsize=512)
 def hazards_on_tree(tables: Tables, species: str) -> tuple[Hazard, ...]:
     """Hazards of a tree, bush or vine, in the order of the table."""
     return tuple(hazard_of(tables, key) for key in tables.keys("hazards") if strikes_tree(tables, key, species))
