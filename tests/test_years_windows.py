@@ -146,21 +146,24 @@ def test_a_window_decides_like_the_whole_program(holding: Small, month: int, end
     past = float(stack.cost[:width][when.month < month] @ done[when.month < month])
     best = float(stack.cost @ hot.solved().x) - past
     pane = Pane(learner.policy.stack, when, window(learner.policy.stack, when, month, at), ())
-    tail, solved, values = Hot(stack), hot.solved(), []
+    here = pane.window.columns[pane.now]
+    tail, solved, values, kept_to = Hot(stack), hot.solved(), [], np.inf
     for _ in range(100):
         pane.add(cut_row(pane.window, at, cut_of(stack, at, solved, learner.expected), width))
         x = pane.solve(kind, board, done, kept, worst)
         values.append(float(pane.window.cost @ x))
         if values[-1] >= best - 1e-6 * (1.0 + abs(best)):
-            break
+            # cuts may hold up the best before they hold up this answer, one of several that cost as much by them
+            hot.bound_columns(here, x[pane.now] - DUST, x[pane.now] + DUST)
+            hot.solve(month)
+            kept_to = float(stack.cost @ hot.solved().x) - past
+            if kept_to <= best + max(1e-5 * abs(best), CLOSE):
+                break
         solved = what_comes_after(holding, tail, end, kind, pane.block(x, done))
 
     assert np.diff(values).min(initial=0.0) > -1e-5
     assert values[-1] == pytest.approx(best, rel=1e-5, abs=1e-5)
-    here = pane.window.columns[pane.now]
-    hot.bound_columns(here, x[pane.now] - DUST, x[pane.now] + DUST)
-    hot.solve(month)
-    assert float(stack.cost @ hot.solved().x) - past == pytest.approx(best, rel=1e-5, abs=CLOSE)
+    assert kept_to == pytest.approx(best, rel=1e-5, abs=CLOSE)
 
 
 @pytest.mark.parametrize("tolerance", [0.0, 0.5, 20.0])

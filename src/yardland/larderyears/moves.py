@@ -9,7 +9,8 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larderyears.food_flows import LINES
-from yardland.larderyears.result import HUNGRY_STOCK, Odds
+from yardland.larderyears.hungry_stock import HUNGRY
+from yardland.larderyears.result import Odds
 from yardland.odds.paired import MeanDifference, paired_means
 from yardland.odds.share import LEVEL
 
@@ -75,8 +76,8 @@ def measures(day_mj: float) -> list[tuple[str, str, Callable[[Odds], F64]]]:
 
 
 def leanest_store(odds: Odds) -> F64:
-    """Days of food in store at the end of a year's leanest month, [chain]."""
-    return np.asarray(odds.years.stacked("stock_days").min(axis=2).mean(axis=1))
+    """Days of food that plates can take in store at the end of a year's leanest month, [chain]."""
+    return np.asarray(odds.years.stacked("plate_days").min(axis=2).mean(axis=1))
 
 
 def short_months(odds: Odds) -> F64:
@@ -89,4 +90,4 @@ def hungry_months(odds: Odds) -> F64:
     short = odds.years.stacked("feed_short")
     if short.shape[2] == 0:
         return np.zeros(len(short))
-    return np.asarray((short.max(axis=2) > HUNGRY_STOCK).sum(axis=2).mean(axis=1), dtype=np.float64)
+    return np.asarray((short.max(axis=2) > HUNGRY).sum(axis=2).mean(axis=1), dtype=np.float64)
