@@ -70,6 +70,7 @@ def test_what_lies_beyond_the_plates_is_told_where_it_is_much() -> None:
     words = beyond_plates({"swede": 60.2, "potato.canned": 40.0, "milk_cow": 3.0, "oats": 1.0})
 
     assert words == (
-        "Days' food is what plates can take; 104 days by energy lie beyond them in the mean, mostly swede, canned potato and milk cow."
+        "Days' food is what plates can take; 104 days by energy lie beyond them in the mean, mostly swede, potato canned and milk cow."
     )
+    assert "mostly Swedes." in beyond_plates({"swede": 9.0}, {"swede": "Swedes"})
     assert beyond_plates({"swede": 4.9}) == beyond_plates({}) == ""

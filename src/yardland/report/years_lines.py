@@ -13,7 +13,16 @@ from yardland.larderyears.result import Odds, Story
 from yardland.larderyears.start import as_it_stands
 from yardland.odds.share import Share
 from yardland.report.hindsight_lines import hindsight_words
-from yardland.report.why_lines import food_words, moves_words, short_words, stock_words
+from yardland.report.why_lines import (
+    NO_NAMES,
+    Names,
+    food_words,
+    good_words,
+    moves_words,
+    names_of,
+    short_words,
+    stock_words,
+)
 from yardland.report.words import listed, nutrient
 
 PCT = 100.0
@@ -48,7 +57,7 @@ def years_lines(
         yield from wrapped(f"Fewer years than asked: {odds.years.stopped}.", width)
     yield "", ""
     yield from months_table(odds)
-    yield from wrapped(beyond_plates(odds.beyond_days), width)
+    yield from wrapped(beyond_plates(odds.beyond_days, names_of(odds.years.prepared.frame.larder)), width)
     yield "", ""
     names = tuple(month.name for month in odds.months)
     yield from nutrients_table(odds.years.prepared.frame.larder.nutrients, names, odds.coverage, width)
@@ -69,13 +78,15 @@ def whys(odds: Odds, standard: Odds | None) -> Iterator[str]:
     """Paragraphs: the worst years, short months seen close, where the food went, what is seen looking back."""
     for number, one in enumerate(odds.worst):
         yield story(odds, one, number)
-    yield from short_words(odds.close)
+    names = names_of(odds.years.prepared.frame.larder)
+    yield from short_words(odds.close, names=names)
     if standard is not None:
-        yield from short_words(standard.close, "On standard terms")
-    yield from stock_words(odds.stock_close, [month.name for month in odds.months])
-    yield food_words(odds.food)
+        yield from short_words(standard.close, "On standard terms", names)
+    yield from stock_words(odds.stock_close, [month.name for month in odds.months], names)
+    yield food_words(odds.food, names)
     if odds.hindsight is not None:
-        yield from hindsight_words(odds.hindsight, float(odds.years.stacked("shortfall").mean()), odds.food.day_mj)
+        lacks = float(odds.years.stacked("shortfall").mean())
+        yield from hindsight_words(odds.hindsight, lacks, odds.food.day_mj, names)
 
 
 def answer(odds: Odds) -> str:
@@ -117,23 +128,18 @@ def months_table(odds: Odds) -> Told:
     yield "by energy " + "".join(f"{days:>6.0f}" for days in odds.stock_days[1]), "dim"
 
 
-def beyond_plates(days: dict[str, float]) -> str:
+def beyond_plates(days: dict[str, float], names: Names = NO_NAMES) -> str:
     """What lies beyond the plates, where that is much; "" where it is not.
 
     Args:
         days: good -> mean days' worth in store beyond the plates, the most first.
+        names: of goods.
     """
     whole = sum(days.values())
     if whole < MUCH_BEYOND:
         return ""
-    most = listed([form(good) for good in list(days)[:TOLD_BEYOND]])
+    most = listed([good_words(good, names) for good in list(days)[:TOLD_BEYOND]])
     return f"Days' food is what plates can take; {whole:.0f} days by energy lie beyond them in the mean, mostly {most}."
-
-
-def form(good: str) -> str:
-    """A good with how it was put by before it: canned potato."""
-    name, _, way = good.partition(".")
-    return f"{way} {name}".replace("_", " ").strip()
 
 
 def nutrients_table(keys: Sequence[str], months: Sequence[str], coverage: npt.NDArray[np.float64], width: int) -> Told:
