@@ -65,7 +65,7 @@ def prepared(tmp_path_factory: pytest.TempPathFactory) -> Prepared:
     plantings = place / "plantings.csv"
     plantings.write_text(plantings.read_text(encoding="utf-8").replace(",bought,", ",own,"), encoding="utf-8")
     with (place / "trades.csv").open("a", encoding="utf-8") as trades:
-        trades.write("potato,sell,0.8,kg,,,60,to neighbours\negg_hen,sell,3,kg,,,10,to neighbours\n")
+        trades.write("potato,sell,0.8,kg,,,60,to neighbours\nstraw_wheat,sell,0.1,kg,,,50,to neighbours\n")
     holding = yardland.load(place)
     return prepare(ground(holding, load_tables(own=holding.own)), quick=True)
 
