@@ -231,7 +231,7 @@ def grow_chains(
     chains: Sequence[int],
     years: int,
     warmer_c: float = 0.0,
-    calendar: Sequence[int] | None = None,
+    calendar: Sequence[int] | Sequence[Sequence[int]] | None = None,
 ) -> Grown:
     """Grow chains of years, each from its first turn, and draw their herds; a chain is the same whatever others are grown with it.
 
@@ -241,9 +241,10 @@ def grow_chains(
         chains: their numbers; negative ones are for training.
         years: in each, 1 to MOST_YEARS.
         warmer_c: added to every day.
-        calendar: of each year of a chain, the year by which trees are as old as they are; the plan's for all if None.
+        calendar: of each year of a chain, the year by which trees are as old as they are, for all chains or for each; the
+            plan's for all if None.
     """
-    dated = tuple(calendar) if calendar is not None else (plan_year(ground.holding),) * years
+    dated = calendars(ground, len(chains), years, calendar)
     whole = chain_forcing(ground, seed, chains, years, warmer_c)
     holding, tables = ground.holding, ground.tables
     herds = herd_chains(ground.herds, tables, seed, chains, years)
@@ -254,15 +255,11 @@ def grow_chains(
     ]
     struck = [told_of_herds(one, chains) for one in herds.strikes]
     struck += [told_of_house(one, chain) for chain, by in zip(chains, befell, strict=True) for one in by.told]
-    kinds = [
-        ((ground.first_turn(chain) + year) % ground.rotation_years, dated[year])
-        for chain in chains
-        for year in range(years)
-    ]
-    soils = soils_before(ground, whole, [turn for turn, _ in kinds], years)
-    for turn, trees_in in sorted(set(kinds)):
-        which = [lane for lane, kind in enumerate(kinds) if kind == (turn, trees_in)]
-        sky = some_lanes(whole, which)
+    turns = [(ground.first_turn(chain) + year) % ground.rotation_years for chain in chains for year in range(years)]
+    soils = soils_before(ground, whole, turns, years)
+    for turn in sorted(set(turns)):
+        which = [lane for lane, one in enumerate(turns) if one == turn]
+        sky, trees_in = some_lanes(whole, which), [dated[lane] for lane in which]
         hazards = Chain(tables, sky, seed, DRAWN, ground.norms)
         lanes = grow_lanes(ground.plans[turn], sky, ground.evenings, hazards, trees_in, soils.lanes(which))
         for place, (given, stood) in enumerate(make_all(lanes)):
@@ -303,6 +300,17 @@ def soils_before(ground: Ground, whole: Forcing, turns: Sequence[int], years: in
                 found.setdefault(place, np.full((len(state), len(turns)), np.nan))[:, which] = state
         soil = SoilLeft(found).lanes(before).filled(ground.soil)
     return soil
+
+
+def calendars(
+    ground: Ground, chains: int, years: int, calendar: Sequence[int] | Sequence[Sequence[int]] | None
+) -> list[int]:
+    """The year by which trees are as old as they are, of each year of each chain, one behind the other."""
+    if calendar is None:
+        return [plan_year(ground.holding)] * (chains * years)
+    own = [tuple(one) for one in calendar if not isinstance(one, int)]
+    each = own or [tuple(one for one in calendar if isinstance(one, int))] * chains
+    return [year for one in each for year in one]
 
 
 def told(lanes: Lanes, which: Sequence[int], years: int, chains: Sequence[int]) -> Iterator[Struck]:
