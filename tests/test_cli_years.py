@@ -72,6 +72,9 @@ def test_the_object_has_its_stable_keys(told: dict[str, object]) -> None:
     assert len(told["store_days_bands"]) == 3  # type: ignore[arg-type]
     assert 0.0 <= told["foresight_reliability"] <= 1.0  # type: ignore[operator]
     assert {"link", "kind", "mended_share", "resimulated"} <= set(told["causes"][0])  # type: ignore[index]
+    assert told["food_per_year"]["unclosed_share_greatest"] < 1e-8  # type: ignore[index,call-overload]
+    assert told["short_months_seen_close"]["of_months"] == 48  # type: ignore[index,call-overload]
+    assert told["hungry_stock_seen_close"]["classes"] is not None  # type: ignore[index,call-overload]
     assert any("seed 1" in term for term in told["terms"])  # type: ignore[union-attr,attr-defined]
 
 
@@ -81,6 +84,15 @@ def test_a_plan_against_itself_differs_in_nothing(told: dict[str, object]) -> No
     assert against["difference"] == 0.0  # type: ignore[index,call-overload]
     low, high = against["difference_interval"]  # type: ignore[index,call-overload]
     assert low < 0.0 < high
+    assert {one["line"] for one in against["moves"]} >= {
+        "bought",
+        "eaten",
+        "fed",
+        "spoiled",
+        "leanest_store",
+        "short_months",
+    }  # type: ignore[index,call-overload]
+    assert all(one["difference"] == 0.0 and not one["told_apart"] for one in against["moves"])  # type: ignore[index,call-overload]
 
 
 def test_no_year_and_a_folder_that_is_not_there_are_refused(tmp_path: Path) -> None:

@@ -84,6 +84,9 @@ def test_words_and_json_tell_the_same(hungry: Years) -> None:
     assert told["foresight_reliability"] == seen.foreseen.reliability.value
     assert {one["which"] for one in told["tenths_by_weather"]} == {"driest", "wettest", "coldest", "warmest"}
     assert f"{seen.foreseen.shortfall:.2f} months' needs" in words
+    assert all(
+        one["harvests"] and one["short_months_seen_close"]["of_months"] == 12 for one in told["tenths_by_weather"]
+    )
     assert "driest tenth" in words
     assert hindsight_json(None)["foresight_reliability"] is None
 

@@ -17,10 +17,12 @@ from yardland.larder.description import MONTHS
 from yardland.larder.needs import household_need
 from yardland.larderyears.bound import SLACK, foresight
 from yardland.larderyears.chains import ground, grow_chains
+from yardland.larderyears.food_flows import by_line, food_flows, unclosed
 from yardland.larderyears.frame import ENERGY
 from yardland.larderyears.hot import Hot
 from yardland.larderyears.household import need_day, years_at_table
 from yardland.larderyears.prepare import Prepared, prepare
+from yardland.larderyears.scarcity import LACKS, scarcity
 from yardland.larderyears.sides import Brought, brought
 from yardland.larderyears.stack import stacked
 from yardland.larderyears.start import calendar_of, started_as
@@ -265,3 +267,21 @@ def test_a_settled_chain_keeps_the_household_of_the_plan(holding: Holding) -> No
 
     assert prepared.policy.household is None
     assert prepared.frame.larder.need[ENERGY] == pytest.approx(day["energy_kcal"] * days)
+
+
+def test_plates_and_food_of_people_who_grow_are_of_their_years(run: Run) -> None:
+    """Of two diets the food of every year closes, scarce months are those that lack something, and no plate holds more than its year's."""
+    frame, policy, told = run.prepared.frame, run.prepared.policy, run.told
+    flows = food_flows(frame, policy.stack)
+    lines = by_line(flows, told.food_mj)
+    own = scarcity(frame, policy.stack, policy.household)
+    year, month = np.nonzero(told.least.min(axis=1) < 1.0 - LACKS)
+
+    assert len(own.diets) == 2
+    assert np.abs(unclosed(lines)).max() < 1e-8 * lines.sum()
+    assert np.array_equal(told.scarce_at, np.column_stack([year, month]))
+    assert np.allclose(told.scarce_least.min(axis=2), told.least[year, :, month])
+    assert len(own.ceiling) == len(policy.household.need) if policy.household is not None else False
+    assert not np.allclose(own.ceiling[0], own.ceiling[-1])
+    assert (told.scarce_plate <= 1.0 + 1e-5).all()
+    assert (told.scarce_plate > 0.5).any()

@@ -3,7 +3,8 @@
     grown + given + bought + opening = eaten + fed + sown + sold + prepared + spoiled + surplus + closing
 
 Each line is a sum over columns of what was done, so that a year is told by one product. A good counts with its own energy
-wherever it goes: of what mill, dairy and jars turn into other goods the difference is `prepared`.
+wherever it goes (olives, which nobody eats raw, with that of their oil): of what mill, dairy and jars turn into other goods the
+difference is `prepared`.
 """
 
 from __future__ import annotations
@@ -40,6 +41,8 @@ BY_KIND = {
     "sow": "sown",
 }
 KITCHEN = "kitchen:"
+LONGEST_WAY = 3
+"""Steps of mill, dairy and putting by from what is not eaten as it is to food."""
 Entries = dict[tuple[str, str, int], float]
 """(line, good, column) -> MJ per unit."""
 
@@ -66,7 +69,7 @@ def food_flows(frame: Frame, stack: Stack) -> FoodFlows:
         frame: the block.
         stack: of it, whose first block years are walked through.
     """
-    mj = mj_per_kg(frame.build)
+    mj = worth_mj(frame.build)
     done: Entries = defaultdict(float)
     for line, good, column, value in (*of_arcs(frame.build, mj), *of_batches(frame, mj), *of_frozen_shelves(frame, mj)):
         if value != 0.0 and stack.column_at[column] >= 0:
@@ -95,6 +98,22 @@ def mj_per_kg(build: Build) -> dict[str, float]:
         for key, good in build.larder.goods.items()
         if good.per_kg is not None and good.per_kg[ENERGY].any()
     }
+
+
+def worth_mj(build: Build) -> dict[str, float]:
+    """Energy of a kilogram of each good, MJ: its own, or of what is not eaten as it is, that of the food made of it (oil of olives)."""
+    own = mj_per_kg(build)
+    found = dict(own)
+    for _ in range(LONGEST_WAY):
+        made: dict[str, float] = {}
+        for process in build.larder.processes:
+            energy = sum(share * found.get(good, 0.0) for good, share in process.gives)
+            made[process.takes] = max(made.get(process.takes, 0.0), energy)
+        for keeping in build.larder.keepings:
+            energy = keeping.yield_fraction * found.get(keeping.gives, 0.0)
+            made[keeping.good] = max(made.get(keeping.good, 0.0), energy)
+        found |= {good: energy for good, energy in made.items() if good not in own and energy > 0.0}
+    return found
 
 
 def of_arcs(build: Build, mj: dict[str, float]) -> Iterator[tuple[str, str, int, float]]:

@@ -15,7 +15,7 @@ import numpy.typing as npt
 from yardland.holding.model import Holding
 from yardland.larder.ageing import at_table, mean_table, older
 from yardland.larder.catalogue import describe
-from yardland.larder.description import Larder, Plate
+from yardland.larder.description import MONTHS, Larder, Plate
 from yardland.larder.diets import Table, diets_for, tables_of
 from yardland.larder.needs import NUTRIENTS, Eater
 from yardland.larder.plates import plates_for
@@ -145,6 +145,13 @@ def years_at_table(holding: Holding, tables: Tables, months: tuple[Month, ...], 
 def need_day(people: tuple[Eater, ...]) -> dict[str, F64]:
     """What they need a day, nutrient -> [12]."""
     return {name: np.asarray(np.sum([one.need(name) for one in people], axis=0)) for name in NUTRIENTS}
+
+
+def person_days(people: tuple[Eater, ...], months: tuple[Month, ...]) -> F64:
+    """Days x those who are fed here, [12]; who is fed at the breast counts from the first meal of its own."""
+    days = np.array([month.days for month in months], dtype=np.float64)
+    heads = [np.where(one.need("energy_kcal") > 0.0, one.heads, 0.0) for one in people]
+    return np.asarray(np.sum(heads, axis=0) * days if heads else np.zeros(MONTHS))
 
 
 def asked_by(larder: Larder, tables: Tables, years: Sequence[YearAtTable], parts: Sequence[Table]) -> list[Asked]:

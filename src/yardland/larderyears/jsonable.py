@@ -8,7 +8,7 @@ from yardland.larderyears.compared import Compared
 from yardland.larderyears.hindsight_json import hindsight_json
 from yardland.larderyears.result import Odds, Story
 from yardland.larderyears.start import as_it_stands
-from yardland.larderyears.why_json import food_json, move_json, short_json
+from yardland.larderyears.why_json import food_json, move_json, short_json, stock_json
 from yardland.odds.share import Share
 from yardland.version import __version__
 
@@ -62,6 +62,8 @@ def years_json(
         "years_with_hungry_stock": odds.hungry_stock,
         "seed_got_kg_per_year": odds.seed_kg,
         "food_per_year": food_json(odds.food),
+        "hungry_stock_seen_close": stock_json(odds.stock_close),
+        "unplaced_kg_per_year": odds.unplaced_kg,
         "short_months_seen_close": short_json(odds.close),
         "short_months_seen_close_standard_terms": None if standard is None else short_json(standard.close),
         "food_per_year_standard_terms": None if standard is None else food_json(standard.food),

@@ -9,7 +9,8 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larderyears.food_flows import LINES
-from yardland.larderyears.result import HUNGRY_STOCK, Odds
+from yardland.larderyears.hungry_stock import HUNGRY
+from yardland.larderyears.result import Odds
 from yardland.odds.paired import MeanDifference, paired_means
 from yardland.odds.share import LEVEL
 
@@ -89,4 +90,4 @@ def hungry_months(odds: Odds) -> F64:
     short = odds.years.stacked("feed_short")
     if short.shape[2] == 0:
         return np.zeros(len(short))
-    return np.asarray((short.max(axis=2) > HUNGRY_STOCK).sum(axis=2).mean(axis=1), dtype=np.float64)
+    return np.asarray((short.max(axis=2) > HUNGRY).sum(axis=2).mean(axis=1), dtype=np.float64)

@@ -9,11 +9,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
+from yardland.larder.needs import eaters
 from yardland.larderyears.food_year import FoodYear, food_year
 from yardland.larderyears.frame import ENERGY, store_days
 from yardland.larderyears.hindsight import Hindsight
+from yardland.larderyears.household import person_days, years_at_table
+from yardland.larderyears.hungry_seen import HungryStock, hungry_stock
+from yardland.larderyears.hungry_stock import HUNGRY
 from yardland.larderyears.run import ROUNDING, Years, short_years
 from yardland.larderyears.short_months import ShortMonths, short_months
+from yardland.larderyears.start import as_it_stands
 from yardland.ledger.months import Month
 from yardland.odds.knowledge import KnowledgeRange, knowledge_range
 from yardland.odds.reliability import reliability, reliability_by_year, short_by_month, short_within
@@ -29,8 +34,6 @@ BANDS = (5.0, 50.0, 95.0)
 TOLD_WORST = 3
 TOLD_HARVESTS = 4
 DIRE_BELOW = 0.80
-HUNGRY_STOCK = 0.05
-"""Share of a month's energy need from which a class of stock counts as short of feed."""
 FAR_OFF = 0.75
 """Share of its mean under which a harvest is told in the story of a bad year."""
 
@@ -54,7 +57,8 @@ class Odds:
     months : of the larder year ; short_probability [12] ; coverage [3, nutrient, 12], stock_days [3, 12] : 5th, 50th and 95th in the hundred
     opening_days : of food in store as the counted years begin, the middle of the chains ; by_year : of the first counted years
     hungry_stock : share of counted years in which some class is short of feed ; bought_share, seed_kg : means a year
-    person_days_short, person_days_dire : means a year ; food : where it went ; close : the short months seen close ; hindsight : None where the run was not looked back on
+    person_days_short, person_days_dire : means a year ; food : where it went ; close, stock_close : short months and hungry stock seen close
+    unplaced_kg : what came a year of goods that no training year knew ; hindsight : None where the run was not looked back on
     """
 
     years: Years
@@ -77,6 +81,8 @@ class Odds:
     person_days_dire: float
     food: FoodYear
     close: ShortMonths
+    stock_close: HungryStock
+    unplaced_kg: float
     hindsight: Hindsight | None = None
 
     def dataset(self) -> xr.Dataset:
@@ -113,7 +119,7 @@ def odds_of(run: Years) -> Odds:
     ground = run.prepared.ground
     holding, months = ground.holding, ground.months
     least = run.stacked("least")
-    days = np.array([month.days for month in months], dtype=np.float64) * len(holding.people)
+    days = days_at_table(run)
     below = holding.goal.short_below
     found = shortage(least[:, :, 0], least[:, :, 1], days, below - ROUNDING, min(DIRE_BELOW, below) - ROUNDING)
     short = found.short_years
@@ -132,14 +138,25 @@ def odds_of(run: Years) -> Odds:
         coverage=np.percentile(run.stacked("coverage"), BANDS, axis=(0, 1)),
         stock_days=np.percentile(run.stacked("stock_days"), BANDS, axis=(0, 1)),
         opening_days=opening_days(run),
-        hungry_stock=float((run.stacked("feed_short").max(axis=(2, 3), initial=0.0) > HUNGRY_STOCK).mean()),
+        hungry_stock=float((run.stacked("feed_short").max(axis=(2, 3), initial=0.0) > HUNGRY).mean()),
         bought_share=float(run.stacked("bought_share").mean()),
         seed_kg=float(run.stacked("seed_kg").mean()),
         person_days_short=float(found.short_days.sum() / years),
         person_days_dire=float(found.dire_days.sum() / years),
         food=food_year(run),
         close=short_months(run),
+        stock_close=hungry_stock(run),
+        unplaced_kg=float(np.mean([chain.unplaced_kg for chain in run.chains])) / run.asked.length,
     )
+
+
+def days_at_table(run: Years) -> F64:
+    """Person-days that the household eats for in each counted year, guests and absences as they are, [year or 1, 12]."""
+    ground = run.prepared.ground
+    if as_it_stands(ground.holding):
+        along = years_at_table(ground.holding, ground.tables, ground.months, run.counted.stop)
+        return np.array([person_days(one.people, one.months) for one in along[run.counted]])
+    return person_days(eaters(ground.holding, ground.tables, ground.months), ground.months)[None]
 
 
 def opening_days(run: Years) -> float:

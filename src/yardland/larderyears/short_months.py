@@ -14,7 +14,7 @@ import numpy.typing as npt
 from yardland.larder.build import Build
 from yardland.larder.build_table import diets_of
 from yardland.larder.description import MONTHS
-from yardland.larderyears.food_flows import MJ_PER_KCAL, food_flows, mj_per_kg
+from yardland.larderyears.food_flows import MJ_PER_KCAL, food_flows, worth_mj
 from yardland.larderyears.frame import ENERGY, Frame
 from yardland.larderyears.run import ROUNDING, Years
 from yardland.larderyears.scarcity import PlateKey, Scarcity, scarcity
@@ -157,7 +157,7 @@ class Seen:
         build = frame.build
         self.build, self.own, self.diets = build, own, diets_of(build.larder)
         self.forms = forms(build)
-        self.worth_mj = worth(build, self.forms)
+        self.worth_mj = worth_mj(build)
         self.seed_kg = seed_to_keep(build)
         self.plates = plates_by_good(build)
         self.number = {key: at for at, key in enumerate(own.plates)}
@@ -207,17 +207,6 @@ def forms(build: Build) -> dict[str, tuple[str, ...]]:
             seen |= new
             todo += new
         found[good] = (good, *sorted(seen - {good}))
-    return found
-
-
-def worth(build: Build, into: dict[str, tuple[str, ...]]) -> dict[str, float]:
-    """Energy that people get from a kilogram of a good, MJ: its own, or the most of one that is made of it."""
-    mj = mj_per_kg(build)
-    found = {good: mj.get(good, 0.0) for good in into}
-    for process in build.larder.processes:
-        if mj.get(process.takes, 0.0) <= 0.0:
-            parts = (share * mj.get(good, 0.0) for good, share in process.gives)
-            found[process.takes] = max(found[process.takes], *parts, 0.0)
     return found
 
 
@@ -271,7 +260,7 @@ def uneaten(seen: Seen, noted: Noted, full: Bool, good: str) -> Uneaten:
     behind_kg = np.bincount(plate[closed & (plate >= 0)], weights=kg[closed & (plate >= 0)], minlength=1)
     name = seen.own.plates[int(behind_kg.argmax())][0] if parts["plate"] > 0.0 and behind_kg.any() else ""
     shares = {key: part / float(kg.sum()) for key, part in parts.items() if part > 0.0}
-    return Uneaten(good, float(kg.mean()), float(kg.mean()) * seen.worth_mj[good], shares, name)
+    return Uneaten(good, float(kg.mean()), float(kg.mean()) * seen.worth_mj.get(good, 0.0), shares, name)
 
 
 def plates_of(run: Years, seen: Seen, noted: Noted) -> tuple[ShortPlate, ...]:
@@ -282,7 +271,7 @@ def plates_of(run: Years, seen: Seen, noted: Noted) -> tuple[ShortPlate, ...]:
     lying_mj = {
         good: seen.worth_mj[good] * (noted.shelf_kg[:, at] - seen.kept_seed(good, noted))
         for at, good in enumerate(seen.own.shelves)
-        if seen.worth_mj[good] > 0.0
+        if seen.worth_mj.get(good, 0.0) > 0.0
     }
     goods_of = {(one.key, one.diet): frozenset(one.goods) for one in seen.build.larder.plates}
     found = []

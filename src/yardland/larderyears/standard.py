@@ -1,4 +1,4 @@
-"""The holding on standard terms: nothing bought but salt, usual plates and hazards, kept as a good smallholder would.
+"""The holding on standard terms: nothing bought but salt, usual plates and hazards, no power cuts, kept as a good smallholder would.
 
 A reliability can be had by buying; beside each stands the one without.
 """
@@ -11,6 +11,8 @@ LEVEL = "good smallholder"
 STAYS_BOUGHT = ("salt",)
 OWN_HAZARDS = ("hazards.", "drivers.", "odds.", "herd_strikes.", "herd_odds.", "mishaps.")
 OWN_PLATES = ("plates.",)
+POWER_CUTS = "power_cut_days_per_year"
+"""Of a freezer, none unless the plan says so: a hazard of its own."""
 OWN_OF = OWN_HAZARDS + OWN_PLATES
 """Figures of the user's own that standard terms do without."""
 
@@ -23,7 +25,16 @@ def on_standard_terms(holding: Holding) -> Holding:
     people = {name: person.model_copy(update={"likes": usual(person.likes)}) for name, person in holding.people.items()}
     kitchen = holding.kitchen.model_copy(update={"likes": usual(holding.kitchen.likes)})
     group = {name: group.model_copy(update={"strike": {}}) for name, group in holding.group.items()}
-    changed = {"trades": trades, "goal": goal, "own": own, "people": people, "kitchen": kitchen, "group": group}
+    store = {name: one.model_copy(update={POWER_CUTS: 0.0}) for name, one in holding.store.items()}
+    changed = {
+        "store": store,
+        "trades": trades,
+        "goal": goal,
+        "own": own,
+        "people": people,
+        "kitchen": kitchen,
+        "group": group,
+    }
     return holding.model_copy(update=changed)
 
 
@@ -42,6 +53,6 @@ def most_liked(holding: Holding) -> tuple[str, ...]:
 def is_standard(holding: Holding) -> bool:
     """Whether the plan is on standard terms already."""
     plain = on_standard_terms(holding)
-    parts = ("trades", "goal", "own", "group")
+    parts = ("trades", "goal", "own", "group", "store")
     same = all(getattr(plain, part) == getattr(holding, part) for part in parts)
     return same and not most_liked(holding)

@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larderyears.chains import chain_forcing
-from yardland.larderyears.food_flows import mj_per_kg
+from yardland.larderyears.food_flows import worth_mj
 from yardland.larderyears.run import ROUNDING, Years
 from yardland.larderyears.short_months import ShortMonths, short_months
 from yardland.odds.share import Share
@@ -108,7 +108,7 @@ def harvests(run: Years, arrived_kg: F64, which: I64) -> tuple[TenthHarvest, ...
         arrived_kg: [year, good], chain by chain.
         which: the years.
     """
-    mj = mj_per_kg(run.prepared.frame.build)
+    mj = worth_mj(run.prepared.frame.build)
     mean, own = arrived_kg.mean(axis=0), arrived_kg[which].mean(axis=0)
     found = [
         TenthHarvest(good, float(own[at] / mean[at]), float(own[at] - mean[at]) * mj[good])

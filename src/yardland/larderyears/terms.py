@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from yardland.holding.model import Holding
 from yardland.larderyears.prepare import AHEAD, HEDGE
 from yardland.larderyears.result import Odds
-from yardland.larderyears.standard import OWN_HAZARDS, OWN_PLATES, most_liked
+from yardland.larderyears.standard import OWN_HAZARDS, OWN_PLATES, POWER_CUTS, most_liked
 from yardland.larderyears.start import as_it_stands
 
 PCT = 100.0
@@ -33,6 +33,9 @@ def clauses(odds: Odds) -> Iterator[str]:
     yield from plates(holding)
     own = [row.key for row in holding.own if row.key.startswith(OWN_HAZARDS)]
     own += [f"group.{name}.strike.{key}" for name, group in holding.group.items() for key in group.strike]
+    own += [
+        f"store.{name}.{POWER_CUTS}" for name, store in holding.store.items() if store.power_cut_days_per_year > 0.0
+    ]
     as_they_are = "hail, pests, disease, freezers that fail and hands laid up as the tables have them"
     yield as_they_are if not own else f"hail, pests, disease and mishaps with own figures for {', '.join(own)}"
     if holding.group:

@@ -13,6 +13,7 @@ from yardland.larderyears.asks import ENERGY as FEED_ENERGY
 from yardland.larderyears.food_flows import FoodFlows, food_flows, told_flows
 from yardland.larderyears.frame import ENERGY, Frame, Sparse
 from yardland.larderyears.household import Household
+from yardland.larderyears.hungry_stock import Troughs, fed_years, troughs
 from yardland.larderyears.scarcity import Scarcity, scarce_months, scarcity
 from yardland.larderyears.stack import Stack
 from yardland.larderyears.walk import Walked
@@ -32,7 +33,9 @@ class ChainTold:
     shortfall [year] : sum over months of the shares of energy and of protein that lack (of the mean need, where people grow older) ; seed_kg [year] : seed that had to be got ; unmade_kg [year] : taken by
     hunger of stock from gifts that were not there (`asks.UNMADE`) ; arrived_kg [year, good]
     opening_kg [year + 1, opening] : what lay there as each year opened, and after the last ; pivots, solves : of the solver
-    grass_kg_dm [year] : grown on all swards ; food_mj [year, pair] : edible energy by line and good (`food_flows`)
+    grass_kg_dm [year] : grown on all swards ; hungry_feeds [year, herd, feed, 2], bought_full [year, good] : `hungry_stock`
+    unplaced_kg : what came of goods that no training year knew, so that nobody could use it, all years
+    food_mj [year, pair] : edible energy by line and good (`food_flows`)
     scarce_at [number, 2], scarce_least, scarce_plate, scarce_shelf_kg [number, ...] : year and month of those in which people
     lack something, and what they looked like (`scarcity`)
     """
@@ -51,6 +54,9 @@ class ChainTold:
     arrived_kg: F64
     opening_kg: F64
     grass_kg_dm: F64
+    hungry_feeds: npt.NDArray[np.uint8]
+    bought_full: npt.NDArray[np.uint8]
+    unplaced_kg: float
     food_mj: F64
     scarce_at: npt.NDArray[np.int64]
     scarce_least: F64
@@ -86,6 +92,7 @@ class Teller:
     unmade: Sparse
     food: FoodFlows
     scarcity: Scarcity
+    troughs: Troughs
 
 
 def teller(frame: Frame, stack: Stack, household: Household | None = None) -> Teller:
@@ -151,6 +158,7 @@ def teller(frame: Frame, stack: Stack, household: Household | None = None) -> Te
         unmade=in_stack(stack, [(0, column, 1.0) for column in unmade_columns(frame).tolist()]),
         food=food_flows(frame, stack),
         scarcity=scarcity(frame, stack, household),
+        troughs=troughs(frame, stack),
     )
 
 
@@ -211,13 +219,14 @@ def hungry(tell: Teller, walked: Walked) -> F64:
     return np.clip(np.divide(lacks * tell.herd_mj, need, out=np.zeros_like(need), where=need > 0.0), 0.0, 1.0)
 
 
-def tell_chain(tell: Teller, chain: int, walked: Walked) -> ChainTold:
+def tell_chain(tell: Teller, chain: int, walked: Walked, unplaced_kg: float = 0.0) -> ChainTold:
     """What a chain says.
 
     Args:
         tell: of the policy's frame and stack.
         chain: its number.
         walked: what was done in it.
+        unplaced_kg: of what its years brought, goods that the frame has no place for.
     """
     x = walked.x
     asked = by_year(tell.need, len(x))
@@ -233,12 +242,14 @@ def tell_chain(tell: Teller, chain: int, walked: Walked) -> ChainTold:
         share = x[:, column] / by_year(np.where(most > 0.0, most, np.inf), len(x))
         least[:, aim, month] = np.minimum(least[:, aim, month], 1.0 - np.clip(share, 0.0, 1.0))
     scarce = scarce_months(tell.scarcity, x)
+    short = hungry(tell, walked)
+    fed = fed_years(tell.troughs, x, short)
     return ChainTold(
         chain=chain,
         coverage=np.where(asked > 0.0, amounts / need, 1.0),
         least=least,
         stock_days=times(tell.stock, x, MONTHS) / a_day,
-        feed_short=hungry(tell, walked),
+        feed_short=short,
         lacking_kg=times(tell.lacking, x, MONTHS),
         shortfall=times(tell.hunger, x, 1)[:, 0],
         bought_kg=times(tell.buys, x, len(tell.bought)),
@@ -248,6 +259,9 @@ def tell_chain(tell: Teller, chain: int, walked: Walked) -> ChainTold:
         opening_kg=walked.opening_kg,
         arrived_kg=walked.came.arriving_kg.sum(axis=2),
         grass_kg_dm=walked.came.growth_kg_dm.sum(axis=(1, 2)),
+        hungry_feeds=fed.feeds,
+        bought_full=fed.bought_full,
+        unplaced_kg=unplaced_kg,
         food_mj=told_flows(tell.food, walked),
         scarce_at=np.column_stack([scarce.year, scarce.month]),
         scarce_least=scarce.least,

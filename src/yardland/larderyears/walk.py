@@ -79,6 +79,7 @@ class Walked:
     opening_kg [year + 1, opening] : what lay there as each year opened, and after the last
     came : what its years brought, less what the hunger of stock cost the months after
     thawed_kg [year, 12] : what was lost of what lay frozen
+    laid_kg [year, batch] : what was put by, in the order of the frame's batches
     pivots, solves : of the solver
     """
 
@@ -86,6 +87,7 @@ class Walked:
     opening_kg: F64
     came: Brought
     thawed_kg: F64
+    laid_kg: F64
     pivots: int
     solves: int
 
@@ -101,6 +103,7 @@ class Walker:
             [month_sides(frame, stack, month, block) for month in range(MONTHS)] for block in range(stack.blocks)
         ]
         self.closing = [closing(frame, stack, month) for month in range(MONTHS)]
+        self.laid_at = [np.flatnonzero(laid_in(frame, stack, month)) for month in range(MONTHS)]
         self.first = np.arange(stack.width)
         self.first_rows = np.arange(stack.height)
         self.openings = np.flatnonzero(stack.row_at[frame.opening_row] >= 0)
@@ -131,6 +134,7 @@ class Walker:
         opened[0] = opening_kg
         came, lacked = own_copy(years), self.hunger.none()
         thawed_kg = np.zeros((len(years), MONTHS))
+        laid_kg = np.zeros((len(years), len(self.policy.frame.laid_row)))
         for year in range(len(years)):
             self.open_year(hot, opened[year], first_turn + year)
             for month in range(MONTHS):
@@ -140,7 +144,7 @@ class Walker:
                 answer = hot.solve(month)
                 if month == 0:
                     hot.remember()
-                self.close_month(hot, self.closing[month], answer)
+                laid_kg[year, self.laid_at[month]] = self.close_month(hot, self.closing[month], answer)
                 done = self.closing[month].columns
                 x[year, done] = answer[done]
                 lacked = self.hunger.lacked(answer, came.asked[year, :, :, month], month)
@@ -148,7 +152,7 @@ class Walker:
             x[year, open_columns] = np.maximum(answer[open_columns], hot.lower[open_columns])
             left = np.maximum(x[year, self.left], 0.0) * self.left_kg
             opened[year + 1] = np.bincount(self.left_opening, weights=left, minlength=len(opening_kg))
-        return Walked(x, opened, came, thawed_kg, hot.pivots, hot.solves)
+        return Walked(x, opened, came, thawed_kg, laid_kg, hot.pivots, hot.solves)
 
     def expect(self, hot: Sides, block: int, turn: int) -> None:
         """Set a block's sides to the normal of a year of the rotation."""
@@ -176,8 +180,11 @@ class Walker:
     def reveal(self, hot: Sides, block: int, year: Brought, at: int, month: int) -> None:
         """Set the sides of a month to what it brings in year `at` of some years."""
         sides = self.sides[block][month]
-        growth_kg_dm, before = year.growth_kg_dm[at, :, month], year.growth_kg_dm[at, :, month - 1]
-        stands = growth_kg_dm + self.policy.frame.carry * before
+        growth_kg_dm, stands = year.growth_kg_dm[at, :, month], year.growth_kg_dm[at, :, month].copy()
+        if (
+            month > 0
+        ):  # no grass stands over the year's end in the block, and the year's own last month is not known yet
+            stands += self.policy.frame.carry * year.growth_kg_dm[at, :, month - 1]
         hot.bound_rows(sides.rows, *sides_at(sides, year.arriving_kg[at, :, month]))
         hot.bound_columns(sides.cut_column, np.zeros(len(sides.cut_column)), sides.cut_window * stands[sides.cut_sward])
         hot.bound_rows(
@@ -192,16 +199,18 @@ class Walker:
         hands = sides.kitchen_most * year.mishaps[at, HANDS, month]
         hot.bound_rows(sides.kitchen_row, np.full(len(hands), -INFINITY), hands)
 
-    def close_month(self, hot: Hot, closed: Closing, answer: F64) -> None:
-        """Hold what the month decided; its rows are met and ask no more."""
+    def close_month(self, hot: Hot, closed: Closing, answer: F64) -> F64:
+        """Hold what the month decided; its rows are met and ask no more. Says what was put by of each batch, kg."""
         done = np.clip(answer[closed.columns], hot.lower[closed.columns], hot.upper[closed.columns])
         done[done < DUST] = 0.0
         answer[closed.columns] = done
         hot.bound_columns(closed.columns, done, done)
+        laid = np.zeros(0)
         if len(closed.laid):
             laid = np.maximum(self.policy.stack.activity(answer)[closed.laid], 0.0)
             hot.bound_rows(closed.laid, laid, laid)
         self.loosen(hot, closed)
+        return laid
 
     def loosen(self, hot: Hot, closed: Closing) -> None:
         """Open by a hair all that a month has closed: what was done holds it, to the solver's rounding."""
@@ -216,8 +225,13 @@ def closing(frame: Frame, stack: Stack, month: int) -> Closing:
     """What the end of a month touches in the first block."""
     columns = np.flatnonzero((frame.decided == month) & (stack.column_at >= 0))
     rows = np.flatnonzero((frame.row_month == month) & (stack.row_at >= 0))
-    laid = frame.laid_row[frame.laid_month == month]
-    return Closing(month, stack.columns(columns), stack.rows(rows), stack.rows(laid[stack.row_at[laid] >= 0]))
+    laid = frame.laid_row[laid_in(frame, stack, month)]
+    return Closing(month, stack.columns(columns), stack.rows(rows), stack.rows(laid))
+
+
+def laid_in(frame: Frame, stack: Stack, month: int) -> npt.NDArray[np.bool_]:
+    """Batches that are put by in a month and that the stack has, [batch]."""
+    return np.asarray((frame.laid_month == month) & (stack.row_at[frame.laid_row] >= 0))
 
 
 def started(policy: Policy, opening_kg: F64) -> Policy:

@@ -6,6 +6,7 @@ from typing import Any
 
 from yardland.larderyears.food_flows import CAME, LINES, WENT
 from yardland.larderyears.food_year import FoodYear
+from yardland.larderyears.hungry_seen import HungryStock
 from yardland.larderyears.moves import Move
 from yardland.larderyears.short_months import ShortMonths, ShortPlate, Uneaten
 
@@ -58,6 +59,24 @@ def uneaten_json(one: Uneaten) -> dict[str, Any]:
         "mj": one.mj,
         "why_shares": dict(one.why),
         "full_plate": one.plate or None,
+    }
+
+
+def stock_json(close: HungryStock) -> dict[str, Any]:
+    """The months of hungry stock, class by class, and what is bought to its limit."""
+    return {
+        "classes": [
+            {
+                "herd": one.herd.removeprefix("herd:"),
+                "share_of_years": one.years,
+                "share_of_years_by_month": list(one.by_month),
+                "lacking_share": one.lack,
+                "feeds_at_most_share_of_months": dict(one.at_most),
+                "feeds_out_share_of_months": dict(one.out),
+            }
+            for one in close.classes
+        ],
+        "bought_to_limit_months_per_year": dict(close.bought_full),
     }
 
 

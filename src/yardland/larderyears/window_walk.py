@@ -12,6 +12,7 @@ from yardland.larder.description import MONTHS
 from yardland.larderyears.board import Board
 from yardland.larderyears.hunger import own_copy
 from yardland.larderyears.panes import Pane
+from yardland.larderyears.shelved import Shelves
 from yardland.larderyears.sides import THAWED, Brought
 from yardland.larderyears.stack import Stack
 from yardland.larderyears.tails import ANY, Calendar, first_block, places
@@ -33,12 +34,13 @@ class Worst:
 
 @dataclass
 class Chain:
-    """A chain that is being walked: what its years bring, sides as they are known, what the herds lacked last, what thawed."""
+    """A chain that is being walked: what its years bring, sides as they are known, what the herds lacked last, what thawed, what was put by."""
 
     came: Brought
     board: Board
     lacked: F64
     thawed_kg: F64
+    laid_kg: F64
 
 
 class WindowWalker(Walker):
@@ -56,6 +58,7 @@ class WindowWalker(Walker):
         self.frozen = np.array([self.group_of_row[one.row] for one in self.thaw.held], dtype=np.int64)
         self.frozen_made = np.array([one.made for one in self.thaw.held], dtype=np.int64)
         self.last = np.flatnonzero(view.when.month == MONTHS)
+        self.shelves = Shelves(policy.frame, stack)
 
     def normal_board(self, kind: int) -> Board:
         """Sides and bounds of a kind of year of which nothing is known yet."""
@@ -82,7 +85,8 @@ class WindowWalker(Walker):
         x = np.zeros((len(years), stack.width))
         opened = np.zeros((len(years) + 1, len(opening_kg)))
         opened[0] = opening_kg
-        chain = Chain(own_copy(years), Board(stack), self.hunger.none(), np.zeros((len(years), MONTHS)))
+        laid_kg = np.zeros((len(years), len(self.policy.frame.laid_row)))
+        chain = Chain(own_copy(years), Board(stack), self.hunger.none(), np.zeros((len(years), MONTHS)), laid_kg)
         for year in range(len(years)):
             kind = (first_turn + year) % len(self.normal)
             chain.board.take(self.normal[kind])
@@ -90,7 +94,7 @@ class WindowWalker(Walker):
             left = np.maximum(x[year, self.left], 0.0) * self.left_kg
             opened[year + 1] = np.bincount(self.left_opening, weights=left, minlength=len(opening_kg))
         pivots, solves = sum(one.pivots for one in panes), sum(one.solves for one in panes)
-        return Walked(x, opened, chain.came, chain.thawed_kg, pivots, solves)
+        return Walked(x, opened, chain.came, chain.thawed_kg, laid_kg, pivots, solves)
 
     def walk_year(self, panes: Sequence[Pane], kind: int, chain: Chain, year: int, opening_kg: F64) -> F64:
         """What was done in a year, [column of the block]."""
@@ -105,7 +109,8 @@ class WindowWalker(Walker):
             self.reveal(board, 0, chain.came, year, month)
             chain.thawed_kg[year, month] = self.strike(board, chain.came, year, month, kept)
             answer = panes[month].solve(kind, board, done, kept, worst)
-            kept = self.close(panes[month], board, answer, done)
+            kept = self.close(panes[month], board, answer, done, kept)
+            chain.laid_kg[year, self.laid_at[month]] = kept[self.group_of_row[self.closing[month].laid]]
             worst = self.worst_so_far(board, done, worst, month)
             chain.lacked = self.hunger.lacked(done, chain.came.asked[year, :, :, month], month)
             self.closed(month, done, kept)
@@ -124,18 +129,39 @@ class WindowWalker(Walker):
     def closed(self, month: int, done: F64, kept: F64) -> None:
         """A month is over: nothing more to do than to go on (training looks here)."""
 
-    def close(self, pane: Pane, board: Board, answer: F64, done: F64) -> F64:
-        """Hold what the month decided in `done`; returns the units of each batch that are still to be taken."""
-        own = pane.window
+    def close(self, pane: Pane, board: Board, answer: F64, done: F64, kept: F64) -> F64:
+        """Hold what the month decided in `done`; returns the units of each batch that are still to be taken.
+
+        What lies there is reckoned from what was done, not read from the answer: no batch gives more than is left of it,
+        and what the solver's rounding would add or lose never adds up over months and years.
+
+        Args:
+            pane: of the month.
+            board: sides and bounds as they are known.
+            answer: of the pane.
+            done: what was decided before, [column of the block]; the month's columns are set.
+            kept: units of each batch that were to be taken as the month began.
+        """
+        own, when = pane.window, self.view.when
         here = own.columns[pane.now]
         amount = np.clip(answer[pane.now], board.lower[here], board.upper[here])
-        done[here] = np.where(amount < DUST, 0.0, amount)
+        amount[amount < DUST] = 0.0
+        group = when.group[here]
+        takes = group >= 0
+        amount[takes] = np.minimum(amount[takes], kept[group[takes]])
+        done[here] = amount
+        self.shelves.settle(own.first, done, board.row_lower)
+        planned = np.zeros(len(when.made))
+        np.add.at(planned, pane.kept_group, np.maximum(answer[pane.kept], 0.0))
+        planned[own.later] += np.maximum(answer[len(own.columns) : own.after], 0.0)
+        rest = kept.copy()
+        rest[group[takes]] -= amount[takes]
+        kept = np.where(when.made == own.first, planned, rest)
+        kept[kept < DUST] = 0.0
         if own.first == MONTHS - 1:
-            done[self.last] = np.maximum(answer[places(own.columns, len(done))[self.last]], 0.0)
-        kept = np.zeros(len(self.view.when.made))
-        np.add.at(kept, pane.kept_group, np.maximum(answer[pane.kept], 0.0))
-        kept[own.later] += np.maximum(answer[len(own.columns) : own.after], 0.0)
-        kept = np.where(kept < DUST, 0.0, kept)
+            of = when.group[self.last]
+            left = np.maximum(answer[places(own.columns, len(done))[self.last]], 0.0)
+            done[self.last] = np.where(of >= 0, kept[of], left)
         board.bound_columns(here, done[here], done[here])
         laid = self.closing[own.first].laid
         kg = kept[self.group_of_row[laid]]

@@ -49,11 +49,15 @@ class Ready:
 
 @dataclass(frozen=True)
 class GrownChain:
-    """A chain that was grown: what its years bring, and what struck in those that count and the one before them."""
+    """A chain that was grown: what its years bring, and what struck in those that count and the one before them.
+
+    unplaced_kg : what came of goods that the frame has no place for
+    """
 
     chain: int
     years: Brought
     struck: tuple[Struck, ...]
+    unplaced_kg: float
 
 
 def ready(shared: Prepared, asked: Asked) -> Ready:
@@ -68,14 +72,12 @@ def grow(held: Ready, chains: Sequence[int]) -> list[GrownChain]:
     calendar = calendar_of(shared.ground.holding, asked.length)
     grown = grow_chains(shared.ground, asked.seed, list(chains), asked.length, asked.warmer_c, calendar)
     told = range(max(asked.counted.start - 1, 0), asked.counted.stop)
-    return [
-        GrownChain(
-            chain,
-            brought(shared.frame, grown.productions[place])[0],
-            tuple(one for one in grown.struck if one.chain == chain and one.year in told),
-        )
-        for place, chain in enumerate(chains)
-    ]
+    found = []
+    for place, chain in enumerate(chains):
+        years, lost = brought(shared.frame, grown.productions[place])
+        struck = tuple(one for one in grown.struck if one.chain == chain and one.year in told)
+        found.append(GrownChain(chain, years, struck, lost.kg))
+    return found
 
 
 def walk(held: Ready, draw: int, grown: GrownChain) -> ChainTold:
@@ -84,7 +86,7 @@ def walk(held: Ready, draw: int, grown: GrownChain) -> ChainTold:
     if draw:
         years = with_levels(years, level_factors_of(shared, held.asked.seed, draw))
     walked = held.walker.walk(years, shared.opening_kg, shared.ground.first_turn(grown.chain))
-    return tell_chain(held.tell, grown.chain, walked)
+    return tell_chain(held.tell, grown.chain, walked, grown.unplaced_kg)
 
 
 @dataclass(frozen=True)

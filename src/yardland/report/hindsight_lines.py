@@ -70,9 +70,11 @@ def lacking_words(close: ShortMonths) -> str:
     """What lacks in the short months of a tenth, and which plates are bare; "" where no month is short."""
     if not close.months:
         return ""
-    lacks = [f"{name} in {months}" for name, months in (("energy", close.energy), ("protein", close.protein)) if months]
+    lacks = [
+        f"{months} lack {name}" for name, months in (("energy", close.energy), ("protein", close.protein)) if months
+    ]
     bare = [plate_words(one) for one in bare_plates(close.plates)]
-    words = f" Of {close.months} short months {listed(lacks)} lacks"
+    words = f" Of {close.months} short months {listed(lacks)}"
     return words + (f", with nothing in store for the plate of {listed(bare)}." if bare else ".")
 
 

@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from yardland.larderyears.food_year import FoodYear
+from yardland.larderyears.hungry_seen import HungryClass, HungryStock
 from yardland.larderyears.moves import Move
 from yardland.larderyears.short_months import ShortMonths, ShortPlate, Uneaten
-from yardland.report.words import figure, listed, plain
+from yardland.report.words import figure, listed, month_runs, plain
 
 PCT = 100.0
-TOLD_PLATES, TOLD_BARE, TOLD_UNEATEN, TOLD_MOVES = 5, 3, 4, 7
+TOLD_PLATES, TOLD_BARE, TOLD_UNEATEN, TOLD_MOVES = 4, 3, 3, 7
+TOLD_CLASSES, TOLD_FEEDS = 2, 3
+EVERY_MONTH = 11.5
+"""Months a year in which a purchase is at its limit, from which it is told as all of them."""
 LITTLE_DAYS = 0.5
 """Days of food under which a line is not told."""
 SHARED = 0.25
@@ -95,8 +99,8 @@ def short_words(close: ShortMonths, of: str = "") -> Iterator[str]:
     ]
     start = f"{of}, {close.months}" if of else f"{close.months}"
     words = f"{start} of {close.of} months are short, seen close: {listed(lacks)}."
-    full = sorted((one for one in close.plates if one.full), key=lambda one: -one.full * one.eaten_mj)[:TOLD_PLATES]
-    if full:
+    full = apart(sorted((one for one in close.plates if one.full), key=lambda one: -one.full * one.eaten_mj))
+    if full := full[:TOLD_PLATES]:
         words += f" Full plates: {', '.join(f'{plate_words(one)} ({one.full})' for one in full)}."
     bare = bare_plates(close.plates)
     if bare:
@@ -110,8 +114,37 @@ def short_words(close: ShortMonths, of: str = "") -> Iterator[str]:
     yield words
 
 
+def stock_words(close: HungryStock, months: Sequence[str]) -> Iterator[str]:
+    """Hungry stock seen close, one paragraph; nothing where none was hungry.
+
+    Args:
+        close: what was seen.
+        months: names, [12].
+    """
+    if not close.classes:
+        return
+    words = (
+        "Hungry stock seen close: " + "; ".join(class_words(one, months) for one in close.classes[:TOLD_CLASSES]) + "."
+    )
+    every = [good_words(good) for good, count in close.bought_full.items() if count >= EVERY_MONTH]
+    yield words + (f" As much as may be is bought of {listed(every)} in every month." if every else "")
+
+
+def class_words(one: HungryClass, months: Sequence[str]) -> str:
+    """A class: how often, when, how deep, which feeds are at their most and which are out."""
+    most = max(one.by_month)
+    often = tuple(at for at, share in enumerate(one.by_month) if share >= most / 2.0)
+    when = "in all months" if len(often) == len(months) else f"mostly in {month_runs(often, tuple(months))}"
+    name = one.herd.removeprefix("herd:").replace(".", ": ")
+    words = f"{plain(name)} in {PCT * one.years:.0f} % of years, {when}, by {PCT * one.lack:.0f} % of the month's feed"
+    for told, feeds in (("at the most of a ration", one.at_most), ("none left", one.out)):
+        if feeds:
+            words += f", {told}: {', '.join(plain(feed) for feed, _ in feeds[:TOLD_FEEDS])}"
+    return words
+
+
 def bare_plates(plates: Sequence[ShortPlate]) -> list[ShortPlate]:
-    """Plates with room and nothing to put on them, greatest first; a food whose whole group is bare goes with its group."""
+    """Plates with room and nothing to put on them, greatest first; a food stands for its group, or the group for it."""
     bare = [one for one in plates if one.bare]
 
     def within(one: ShortPlate) -> bool:
@@ -119,8 +152,17 @@ def bare_plates(plates: Sequence[ShortPlate]) -> list[ShortPlate]:
             one.goods < other.goods and one.diet == other.diet and other.bare >= NEARLY_ALL * one.bare for other in bare
         )
 
-    found = [one for one in bare if not within(one)]
-    return sorted(found, key=lambda one: -one.bare * one.eaten_mj)[:TOLD_BARE]
+    return apart(sorted((one for one in bare if not within(one)), key=lambda one: -one.bare * one.eaten_mj))[:TOLD_BARE]
+
+
+def apart(plates: Sequence[ShortPlate]) -> list[ShortPlate]:
+    """The plates without those that hold, or are held by, one that comes before them."""
+    found: list[ShortPlate] = []
+    for one in plates:
+        held = (one.diet == other.diet and (one.goods <= other.goods or other.goods <= one.goods) for other in found)
+        if not any(held):
+            found.append(one)
+    return found
 
 
 def uneaten_words(one: Uneaten, day_mj: float) -> str:
@@ -175,7 +217,7 @@ def least_told(one: Move) -> float:
 
 def move_words(one: Move) -> str:
     """A line under both plans."""
-    digits = 1 if one.unit == "months" else 0
+    digits = 1 if one.unit == "months" or abs(one.difference.value) < 10.0 else 0
     unit = "days " if one.unit != "months" else ""
     change = one.difference
     words = f"{change.value:+.{digits}f} {unit}{LINES[one.line]} ({one.first:.{digits}f} to {one.second:.{digits}f}"

@@ -13,7 +13,7 @@ from yardland.larderyears.result import Odds, Story
 from yardland.larderyears.start import as_it_stands
 from yardland.odds.share import Share
 from yardland.report.hindsight_lines import hindsight_words
-from yardland.report.why_lines import food_words, moves_words, short_words
+from yardland.report.why_lines import food_words, moves_words, short_words, stock_words
 from yardland.report.words import nutrient
 
 PCT = 100.0
@@ -67,6 +67,7 @@ def whys(odds: Odds, standard: Odds | None) -> Iterator[str]:
     yield from short_words(odds.close)
     if standard is not None:
         yield from short_words(standard.close, "On standard terms")
+    yield from stock_words(odds.stock_close, [month.name for month in odds.months])
     yield food_words(odds.food)
     if odds.hindsight is not None:
         yield from hindsight_words(odds.hindsight, float(odds.years.stacked("shortfall").mean()), odds.food.day_mj)
@@ -154,6 +155,9 @@ def shortages(odds: Odds, width: int) -> Told:
         yield from wrapped(words, width)
     if odds.seed_kg >= 1.0:
         yield from wrapped(f"Own seed runs short: {odds.seed_kg:.0f} kg a year must be got.", width)
+    if odds.unplaced_kg >= 1.0:
+        words = f"{odds.unplaced_kg:.0f} kg a year came of goods that no training year brought forth: nobody uses them here."
+        yield from wrapped(words, width)
 
 
 def story(odds: Odds, one: Story, number: int) -> str:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
 
-from yardland.larder.plan import Plan
 from yardland.ledger.arcs import BOUNDLESS, Arc, Ledger
 from yardland.ledger.production import Grazing, HerdNeed, Production
 from yardland.reference import Tables
@@ -38,12 +38,46 @@ class Stock:
     closing_kg: F64
 
 
-def year_ledger(plan: Plan, production: Production, tables: Tables) -> Ledger:
+class Decided(Protocol):
+    """Flows of the larder: fresh and dry kg [arc, 12], and what lies in its kitchens and stores, kg [account, 12]."""
+
+    @property
+    def arcs(self) -> tuple[Arc, ...]:
+        """Between which accounts."""
+
+    @property
+    def fresh_kg(self) -> F64:
+        """[arc, 12]."""
+
+    @property
+    def dm_kg(self) -> F64:
+        """[arc, 12]."""
+
+    @property
+    def accounts(self) -> tuple[str, ...]:
+        """Kitchens and stores."""
+
+    @property
+    def opening_kg(self) -> F64:
+        """[account, 12]."""
+
+    @property
+    def closing_kg(self) -> F64:
+        """[account, 12]."""
+
+
+def year_ledger(plan: Decided, production: Production, tables: Tables, *, cyclic: bool = True) -> Ledger:
     """Every flow of the year as one ledger that keeps the law of conservation (fresh mass).
 
     Crops and trees pass what is gathered from the sky in the month of gathering. A sward grows, is grazed and loses
     what nobody eats (oldest grass first). A herd eats and drinks, gives, drops manure and breathes the rest away in
     proportion to what it took in; its account lies between intake and growth within the year.
+
+    Args:
+        plan: what the larder did.
+        production: what the year brought.
+        tables: reference tables.
+        cyclic: whether the year opens with the grass that stands as it closes; or with none.
     """
     flows = busy([Flow(arc, plan.fresh_kg[row], plan.dm_kg[row]) for row, arc in enumerate(plan.arcs)])
     stocks = [Stock(name, plan.opening_kg[row], plan.closing_kg[row]) for row, name in enumerate(plan.accounts)]
@@ -51,7 +85,7 @@ def year_ledger(plan: Plan, production: Production, tables: Tables) -> Ledger:
     flows += list(grown(flows, production))
     for grazing in production.grazing:
         taken = [without(flow, mown) for flow in flows if flow.arc.source == grazing.account]
-        more, stock = sward(grazing, taken, tables.row("goods", grazing.good).need("dm_fraction"))
+        more, stock = sward(grazing, taken, tables.row("goods", grazing.good).need("dm_fraction"), cyclic=cyclic)
         flows += more
         stocks.append(stock)
     for herd in production.herds:
@@ -113,7 +147,7 @@ def grown(flows: list[Flow], production: Production) -> Iterator[Flow]:
             yield Flow(Arc("sky", flow.arc.source, flow.arc.good, "grow"), part.fresh_kg, part.dm_kg)
 
 
-def sward(grazing: Grazing, taken: list[Flow], dm_fraction: float) -> tuple[list[Flow], Stock]:
+def sward(grazing: Grazing, taken: list[Flow], dm_fraction: float, *, cyclic: bool = True) -> tuple[list[Flow], Stock]:
     """Growth, loss and standing grass behind what is taken of one plot (grazed, cut, dried), oldest grass first."""
     eaten_kg = np.zeros(MONTHS)
     for flow in taken:
@@ -121,12 +155,16 @@ def sward(grazing: Grazing, taken: list[Flow], dm_fraction: float) -> tuple[list
     growth_kg = grazing.dm_kg / dm_fraction
     left = np.zeros(MONTHS)
     before = 0.0
-    for turn in range(2 * MONTHS):  # twice round, so that the first month finds what the last one left
+    for turn in range(
+        2 * MONTHS if cyclic else MONTHS
+    ):  # twice round, so that the first month finds what the last one left
         month = turn % MONTHS
         carried = before * grazing.carry
         old_eaten = min(carried, eaten_kg[month])
         left[month] = max(growth_kg[month] - (eaten_kg[month] - old_eaten), 0.0)
         before = left[month]
+    if not cyclic:
+        left[-1] = 0.0
     opening = np.roll(left, 1)
     arc = Arc("sky", grazing.account, grazing.good, "grow")
     loss = Arc(grazing.account, "soilair", grazing.good, "spoil")
