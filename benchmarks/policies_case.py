@@ -16,7 +16,6 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.larder.model import LarderError, must
-from yardland.larderyears.board import Board
 from yardland.larderyears.bound import (
     AS_THE_POLICY,
     ROUNDING,
@@ -28,11 +27,11 @@ from yardland.larderyears.bound import (
     reveal_all,
 )
 from yardland.larderyears.hot import Hot, eased
-from yardland.larderyears.panes import BASIC, Pane
+from yardland.larderyears.panes import Pane
 from yardland.larderyears.prepare import Prepared
 from yardland.larderyears.sides import Brought
 from yardland.larderyears.stack import stacked
-from yardland.larderyears.walk import Policy, Walked, Walker, as_basis, started
+from yardland.larderyears.walk import Policy, Walked, Walker, started
 from yardland.larderyears.window_walk import WindowWalker, walker_of
 
 F64 = npt.NDArray[np.float64]
@@ -67,20 +66,12 @@ def policies(shipped: Prepared, quick: Prepared) -> dict[str, Policy]:
 
 
 class StoredPane(Pane):
-    """A window that goes back to the basis that was stored before each month, instead of going on from the last one."""
+    """A window that goes back to the basis that was stored before each month, instead of going on from one of its own."""
 
-    stored: Any = None
-
-    def solve(self, kind: int, board: Board, done: F64, kept: F64, worst: F64) -> F64:
-        """As a pane does, from the stored basis; it is made ready once, so that the time is the solver's."""
-        rows = self.window.height + len(self.put_in)
-        if self.stored is None:
-            self.stored = as_basis(self.basis())
-        missing = rows - len(self.stored.row_status)
-        if missing:
-            self.stored.row_status = [*self.stored.row_status, *[type(self.stored.row_status[0])(BASIC)] * missing]
-        must(self.solver.setBasis(self.stored), "take the basis")
-        return super().solve(kind, board, done, kept, worst)
+    def go_on(self) -> None:
+        """From the last basis of training; it is made ready once, so that the time is the solver's."""
+        stored = len(self.sheet.known) - 1
+        must(self.solver.setBasis(self.memory.basis(stored, self.entries.height)), "take the basis")
 
 
 class StoredWalker(WindowWalker):
@@ -88,11 +79,7 @@ class StoredWalker(WindowWalker):
 
     def panes(self) -> list[Pane]:
         """Solvers of a chain."""
-        view, stack = self.view, self.policy.stack
-        return [
-            StoredPane(stack, view.when, own, rows, basis)
-            for own, rows, basis in zip(view.windows, view.cuts, view.bases, strict=True)
-        ]
+        return [StoredPane(one) for one in self.sheets]
 
 
 def stored_walker(policy: Policy) -> StoredWalker:

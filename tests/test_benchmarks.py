@@ -45,6 +45,22 @@ def test_the_benchmark_of_places_runs_and_judges() -> None:
 
 
 @pytest.mark.slow
+def test_the_benchmark_of_growth_runs_and_judges(tmp_path: Path) -> None:
+    """Growing the years of a starter holding takes less than walking them, and chains grown together less than one by one."""
+    from bench_growth import measure
+    from bench_years_places import ARGS
+    from typer.testing import CliRunner
+
+    from yardland.cli.main import app
+
+    assert CliRunner().invoke(app, ["new", str(tmp_path / "brook"), *ARGS]).exit_code == 0
+    found = measure(tmp_path / "brook", chains=6, walked=1, chain_years=2)
+
+    assert 0.0 < found.share < 1.0
+    assert found.growth < found.one_by_one
+
+
+@pytest.mark.slow
 def test_the_benchmark_of_policies_runs_and_judges(tmp_path: Path) -> None:
     """Four policies are walked over the same two years, none costs less than perfect information, and plain rolling pays the most for not knowing."""
     from bench_policies import measure, table

@@ -15,13 +15,15 @@ import yardland
 from yardland.cli import years_batch, years_run
 from yardland.cli.main import app
 from yardland.errors import Fault, InputFaults
-from yardland.larderyears.asked import MOST_COUNT, Asked
+from yardland.larderyears.asked import BURN_IN, MOST_COUNT, Asked
 from yardland.larderyears.places import PlaceGone
 from yardland.larderyears.result import Odds, odds_of
 from yardland.larderyears.row import COLUMNS, fault_row
 from yardland.larderyears.run import run_years
+from yardland.larderyears.terms import terms_of
 from yardland.reference import load_tables
 from yardland.report.rows_file import check_rows_file, write_rows
+from yardland.report.years_lines import years_lines
 
 ARGS = ["--name", "Brook", "--place", "54.4,-2.9", "--country", "GB", "--people", "f38,m40", "--area", "0.4 ha"]
 SMALL = ["--count", "2", "--chain", "1", "--jobs", "1", "--quick", "--no-standard", "--no-causes"]
@@ -136,8 +138,9 @@ def test_a_failure_of_ours_is_a_row_too(tmp_path: Path, monkeypatch: pytest.Monk
         (["{here}", "--table", "{here}/rows"], "no ending"),
         (["{here}", "--scheduler", "banana"], "tcp://"),
         (["{here}", "--scheduler", "tcp://127.0.0.1:1", "--jobs", "2"], "one of them"),
-        (["{here}", "--count", "0"], "found 0 years; expected 2 to 100,000"),
-        (["{here}", "--count", "10000000"], "found 10,000,000 years; expected 2 to 100,000"),
+        (["{here}", "--count", "0"], "found 0 years; expected 2 to 100,000. Ask for more"),
+        (["{here}", "--count", "1"], "found 1 year; expected 2 to 100,000. Ask for more"),
+        (["{here}", "--count", "10000000"], "found 10,000,000 years; expected 2 to 100,000. Ask for fewer"),
     ],
 )
 def test_what_cannot_be_asked_is_refused(words: list[str], told: str, tmp_path: Path) -> None:
@@ -147,6 +150,18 @@ def test_what_cannot_be_asked_is_refused(words: list[str], told: str, tmp_path: 
     assert code == 2
     assert out == ""
     assert told in " ".join(err.split())
+
+
+def test_chains_of_one_year_count_the_year_between_their_beginning_and_their_last(odds: Odds) -> None:
+    """Three years burn in and the last never counts, also of a chain of one; the heading does not say that they follow one another."""
+    lines = [text for text, _ in years_lines(odds, terms_of(odds), None, None, 80)]
+    run = odds.years
+
+    assert lines[0] == "BROOK: 2 YEARS, EACH IN A CHAIN OF ITS OWN"
+    assert (run.counted.start, run.counted.stop) == (BURN_IN, BURN_IN + 1)
+    assert [len(one.coverage) for one in run.chains] == [BURN_IN + 2] * 2
+    assert odds.reliability.trials == odds.reliability.chains == 2
+    assert run.stacked("shortfall").ravel().tolist() == [float(one.shortfall[BURN_IN]) for one in run.chains]
 
 
 def test_python_refuses_counts_that_cannot_be(brook: Path) -> None:

@@ -25,6 +25,7 @@ from yardland.larderyears.prune import Kept
 from yardland.larderyears.sides import THAWED, Brought, brought
 from yardland.larderyears.stack import stacked
 from yardland.larderyears.told import teller
+from yardland.larderyears.walk import SLACK as WALK_SLACK
 from yardland.larderyears.walk import Policy, Walked, Walker, started
 from yardland.larderyears.window_walk import walker_of
 from yardland.ledger.production import Gathered, Production, SeedNeed
@@ -359,3 +360,26 @@ def test_cuts_of_a_whole_holding_are_exact_where_they_were_learned_and_hold_else
         assert cost >= stop.cost - NEAR * (1.0 + cost)
         assert max(told) <= cost + NEAR * (1.0 + cost)
         assert max(told) > 0.2 * cost
+
+
+def test_what_was_done_binds_no_later_month_by_its_roundings(run: Run) -> None:
+    """A balance of 0 over large stores is missed by three times the slack of its own size: the months to come still have an answer."""
+    policy = run.prepared.policy
+    walker, hot = Walker(policy), Hot(policy.stack)
+    walker.open_year(hot, run.prepared.opening_kg, 0)
+    done = hot.optimum()
+    first = walker.closing[0]
+    hot.bound_columns(first.columns, done[first.columns], done[first.columns])
+    did, held = first.done(hot.lower, hot.upper)
+    sides = hot.row_lower[first.rows]
+    balance = held & (sides == hot.row_upper[first.rows]) & (np.abs(did - sides) < WORST_MISS)
+    moved = [at for at in np.flatnonzero(balance[first.entry_row]) if done[first.entry_column[at]] > 1.0]
+    assert moved
+    column = first.entry_column[moved[:1]]
+    off = done[column] + 3.0 * WALK_SLACK * (1.0 + np.abs(sides[first.entry_row[moved[:1]]]))
+    hot.bound_columns(column, off, off)
+
+    walker.loosen(hot, first)
+
+    assert np.isfinite(hot.optimum()).all()
+    assert hot.lower[column] == hot.upper[column] == off

@@ -16,6 +16,7 @@ from yardland.larderyears.frame import OPEN
 from yardland.larderyears.hot import Hot
 from yardland.larderyears.learning import Pool
 from yardland.larderyears.panes import Pane
+from yardland.larderyears.sheets import sheet
 from yardland.larderyears.sides import THAWED, Brought
 from yardland.larderyears.tails import ANY, NONE, Calendar, Solved, alone, cut_of, units
 from yardland.larderyears.walk import DUST, Policy
@@ -82,7 +83,7 @@ class Probe(Pane):
 
     def solve(self, kind: int, board: Board, done: np.ndarray, kept: np.ndarray, worst: np.ndarray) -> np.ndarray:
         """Note a copy, then answer."""
-        own = Board(self.stack)
+        own = Board(self.sheet.stack)
         own.take(board)
         self.asked = (kind, own, done.copy(), kept.copy(), worst.copy())
         return super().solve(kind, board, done, kept, worst)
@@ -93,7 +94,7 @@ def asked_at(held: Small, month: int) -> tuple[int, Board, np.ndarray, np.ndarra
     learner = held.learner
     walker = WindowWalker(learner.policy, learner.learned(4, TOLERANCE))
     panes = walker.panes()
-    probe = Probe(learner.policy.stack, walker.view.when, walker.view.windows[month], walker.view.cuts[month])
+    probe = Probe(walker.sheets[month])
     panes[month] = probe
     walker.walk_with(panes, held.lesson.years.of(slice(0, 1)), held.lesson.opening_kg)
     return probe.asked
@@ -145,7 +146,7 @@ def test_a_window_decides_like_the_whole_program(holding: Small, month: int, end
     hot.solve(month)
     past = float(stack.cost[:width][when.month < month] @ done[when.month < month])
     best = float(stack.cost @ hot.solved().x) - past
-    pane = Pane(learner.policy.stack, when, window(learner.policy.stack, when, month, at), ())
+    pane = Pane(sheet(learner.policy.stack, when, window(learner.policy.stack, when, month, at)))
     tail, solved, values = Hot(stack), hot.solved(), []
     for _ in range(100):
         pane.add(cut_row(pane.window, at, cut_of(stack, at, solved, learner.expected), width))
@@ -276,10 +277,8 @@ def test_rows_that_were_left_out_come_in_where_they_are_passed(holding: Small) -
     """Plates and shares of feed that the program leaves out hold in what is done; without looking they are passed."""
     learner = holding.learner
     walker = WindowWalker(learner.policy, learner.learned(3, TOLERANCE))
-    panes, view = walker.panes(), walker.view
-    blind = [
-        Blind(learner.policy.stack, view.when, own, rows) for own, rows in zip(view.windows, view.cuts, strict=True)
-    ]
+    panes = walker.panes()
+    blind = [Blind(one) for one in walker.sheets]
     lesson = holding.lesson
     looked = walker.walk_with(panes, lesson.years, lesson.opening_kg)
     passed = walker.walk_with(blind, lesson.years, lesson.opening_kg)

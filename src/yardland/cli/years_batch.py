@@ -39,11 +39,9 @@ def check_question(
     faults: list[Fault] = []
     count, chain = asked.count, asked.chain_years
     if not FEWEST_COUNT <= count <= MOST_COUNT:
-        span, remedy = (
-            f"{FEWEST_COUNT} to {MOST_COUNT:,}",
-            "Ask for as many; some hundred tell most of what can be told.",
-        )
-        faults.append(Fault(HERE, "--count", f"{count:,} years", span, remedy))
+        span = f"{FEWEST_COUNT} to {MOST_COUNT:,}"
+        remedy = f"Ask for {'more' if count < FEWEST_COUNT else 'fewer'}; some hundred tell most of what can be told."
+        faults.append(Fault(HERE, "--count", f"{count:,} year{'' if count == 1 else 's'}", span, remedy))
     seen: dict[Path, Path] = {}
     for folder in folders:
         first = seen.setdefault(folder.resolve(), folder)

@@ -13,8 +13,9 @@ from yardland.larderyears.places import Doing, Place
 from yardland.larderyears.told import ChainTold
 from yardland.larderyears.work import GrownChain, grow, walk
 
-CHAINS_AT_A_TIME = 8
-"""Chains that are grown together: the fixed cost of growing is that of five chains."""
+CHAINS_AT_A_TIME = 27
+"""Chains that are grown together: their fixed cost is shared by all, and of fourteen years each they fill the blocks of lanes of
+the growth kernel, also where a rotation of three years deals them out."""
 AHEAD = 2
 """Walks given out for each slot: one that is done, one that waits."""
 

@@ -182,7 +182,7 @@ def warmed(policy: Policy, lessons: Sequence[Lesson]) -> View | None:
     return replace(
         view,
         cuts=tuple(tuple(pane.put_in) for pane in panes),
-        bases=tuple(pane.basis() for pane in panes),
+        pasts=tuple(pane.memory.pasts() for pane in panes),
     )
 
 

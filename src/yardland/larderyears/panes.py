@@ -9,74 +9,72 @@ import numpy.typing as npt
 
 from yardland.larder.model import LarderError, must, quiet_highs
 from yardland.larderyears.board import Board
-from yardland.larderyears.hot import PASSED, SIMPLEX, TRIES, WORST_MISS
-from yardland.larderyears.stack import Stack
-from yardland.larderyears.tails import ANY, Calendar
-from yardland.larderyears.walk import as_basis, statuses
-from yardland.larderyears.windows import Row, Statuses, Window, lazy_row
+from yardland.larderyears.hot import PASSED, SIMPLEX, WORST_MISS
+from yardland.larderyears.pasts import Memory
+from yardland.larderyears.sheets import Sheet, with_row
+from yardland.larderyears.tails import ANY, places
+from yardland.larderyears.windows import Row, lazy_row
 
 F64 = npt.NDArray[np.float64]
 I64 = npt.NDArray[np.int64]
 INFINITY = float("inf")
 WORST_GAP = 1e-6
 """Greatest distance of the dual from the primal objective, relative to it, that an answer may show."""
-BASIC = 1
-"""The solver's number for a basic row."""
+
+
+OPTIONS: dict[str, Any] = {**SIMPLEX, "simplex_scale_strategy": 0, "simplex_dual_edge_weight_strategy": 1}
+"""Windows are in units of a household, and small: unscaled, and by devex, a third more pivots take a fifth less time (docs/years-policy.md)."""
+TRIES: tuple[dict[str, Any], ...] = (
+    {"dual_simplex_cost_perturbation_multiplier": 1.0},
+    {"simplex_scale_strategy": 2, "simplex_dual_edge_weight_strategy": 2},
+    {"dual_simplex_cost_perturbation_multiplier": 1.0, "primal_feasibility_tolerance": 1e-7},
+    {"presolve": "on", "solver": "ipm", "primal_feasibility_tolerance": 1e-7},
+)
+"""What is changed, one after the other, for a program that gets stuck."""
 
 
 class Pane:
     """One window in one instance of the solver."""
 
-    def __init__(
-        self, stack: Stack, when: Calendar, own: Window, cuts: tuple[Row, ...], basis: Statuses | None = None
-    ) -> None:
-        """Give the solver the window, its cuts, and a basis to begin with."""
-        self.stack, self.when, self.window = stack, when, own
+    def __init__(self, sheet: Sheet) -> None:
+        """Give the solver the window, and a basis to begin with."""
+        own, when, lazy = sheet.own, sheet.when, sheet.stack.lazy
+        self.sheet, self.window, self.entries = sheet, own, sheet.entries
+        self.put_in = list(sheet.put_in)
+        self.memory = Memory(sheet.looks, sheet.known)
         self.solver: Any = quiet_highs()
-        self.set_options(SIMPLEX)
-        self.owner = np.repeat(np.arange(own.width), np.diff(own.start))
+        self.set_options(OPTIONS)
+        must(self.solver.passModel(sheet.lp), "take the model")
+        height = self.entries.height
         self.lower, self.upper = np.zeros(own.width), np.full(own.width, INFINITY)
+        self.sent_columns = self.lower.copy(), self.upper.copy()
         self.lower[own.after] = -INFINITY
-        self.row_lower, self.row_upper = np.zeros(own.height), np.full(own.height, INFINITY)
-        must(self.solver.passModel(self.lp()), "take the model")
+        self.row_lower, self.row_upper = np.full(height, -INFINITY), np.full(height, INFINITY)
+        self.sent_rows = self.row_lower.copy(), self.row_upper.copy()
         month, group = when.month[own.columns], when.group[own.columns]
         self.now = np.flatnonzero(month == own.first)
         self.kept = np.flatnonzero((group >= 0) & (month > own.first))
         self.kept_group = group[self.kept]
         self.worst = np.flatnonzero(month == ANY)
-        self.lazy = np.flatnonzero(stack.lazy.month == own.first)
-        self.put_in: list[Row] = []
-        self.put_in_lower = self.put_in_upper = np.zeros(0)
-        self.entries: tuple[I64, I64, F64, int] | None = None
+        self.lazy = np.flatnonzero(lazy.month == own.first)
+        looked = np.flatnonzero(lazy.month[lazy.row] == own.first)
+        self.lazy_row = places(self.lazy, len(lazy.lower))[lazy.row[looked]]
+        self.lazy_column, self.lazy_value = lazy.column[looked], lazy.value[looked]
         self.solves = self.pivots = self.tries = 0
-        for cut in cuts:
-            self.add(cut)
-        self.begun = basis is not None
-        if basis is not None:
-            rows = [*basis[1], *[BASIC] * (own.height + len(cuts) - len(basis[1]))]
-            must(self.solver.setBasis(as_basis((basis[0], tuple(rows)))), "take the basis")  # type: ignore[arg-type]
+        self.begun = bool(sheet.known)
 
     def set_options(self, options: dict[str, Any]) -> None:
         """Set options of the solver; one that it does not know is refused."""
         for name, value in options.items():
             must(self.solver.setOptionValue(name, value), f"set {name}")
 
-    def lp(self) -> Any:  # noqa: ANN401 (the solver's own form has no types)
-        """The window in the solver's own form."""
-        import highspy
-
-        own, lp = self.window, highspy.HighsLp()
-        lp.num_col_, lp.num_row_ = own.width, own.height
-        lp.col_cost_, lp.col_lower_, lp.col_upper_ = own.cost, self.lower, self.upper
-        lp.row_lower_, lp.row_upper_ = self.row_lower, self.row_upper
-        lp.a_matrix_.format_ = highspy.MatrixFormat.kColwise
-        lp.a_matrix_.start_, lp.a_matrix_.index_, lp.a_matrix_.value_ = own.start, own.index, own.value
-        return lp
-
     def add(self, row: Row) -> None:
         """Put in a row; its sides are set with the next answer's."""
         self.put_in.append(row)
+        self.entries = with_row(self.entries, row)
         must(self.solver.addRow(-INFINITY, INFINITY, len(row.column), row.column, row.value), "add a row")
+        low, high = self.sent_rows
+        self.sent_rows = np.append(low, -INFINITY), np.append(high, INFINITY)
 
     def solve(self, kind: int, board: Board, done: F64, kept: F64, worst: F64) -> F64:
         """The optimum of the window, with every row of its first month that was left out and is passed put in.
@@ -92,38 +90,56 @@ class Pane:
             LarderError: no answer that holds was found.
         """
         own = self.window
-        count, rows = len(own.columns), len(own.rows)
-        past = own.before.times(done, rows)
-        self.row_lower[:rows], self.row_upper[:rows] = (
-            board.row_lower[own.rows] - past,
-            board.row_upper[own.rows] - past,
-        )
-        self.row_lower[rows:] = self.row_upper[rows:] = kept[own.held]
+        count = len(own.columns)
         self.lower[:count], self.upper[:count] = board.lower[own.columns], board.upper[own.columns]
         self.lower[self.worst] = worst
-        every = np.arange(max(own.height, own.width), dtype=np.int32)
-        must(
-            self.solver.changeRowsBounds(own.height, every[: own.height], self.row_lower, self.row_upper), "change rows"
-        )
-        must(self.solver.changeColsBounds(own.width, every[: own.width], self.lower, self.upper), "change columns")
+        self.set_rows(kind, board, done, kept)
+        self.go_on()
         while True:
-            self.set_put_in(kind, board, done)
             x = self.optimum()
             passed = self.passed(board, x, done)
             if not passed:
+                self.memory.keep(self.sides(), self.solver.getBasis(), self.entries.height)
                 return x
             for number in passed:
-                self.add(lazy_row(self.stack, self.when, own, number))
+                self.add(lazy_row(self.sheet.stack, self.sheet.when, own, number))
+            self.set_rows(kind, board, done, kept)
 
-    def set_put_in(self, kind: int, board: Board, done: F64) -> None:
-        """Move the sides of rows that were put in by what was decided before."""
-        if self.put_in:
-            gone = np.array([row.before.value @ done[row.before.column] for row in self.put_in])
-            at = (self.window.height + np.arange(len(gone))).astype(np.int32)
-            lower = [row.lower[kind] if row.lazy < 0 else board.lazy_lower[row.lazy] for row in self.put_in] - gone
-            upper = [INFINITY if row.lazy < 0 else board.lazy_upper[row.lazy] for row in self.put_in] - gone
-            must(self.solver.changeRowsBounds(len(at), at, lower, upper), "change rows")
-            self.put_in_lower, self.put_in_upper = lower, upper
+    def sides(self) -> F64:
+        """All sides and bounds that change, as one array; rows put in stand last."""
+        own = len(self.window.rows) + len(self.window.held)
+        found = np.concatenate([self.upper, self.row_lower[:own], self.row_upper[:own], self.row_lower[own:]])
+        found[~np.isfinite(found)] = 0.0
+        return found
+
+    def go_on(self) -> None:
+        """Take up the basis of the past answer whose sides are the nearest; the last one's is in the solver already."""
+        number = self.memory.nearest(self.sides())
+        if number not in {-1, self.memory.last}:
+            must(self.solver.setBasis(self.memory.basis(number, self.entries.height)), "take the basis")
+
+    def set_rows(self, kind: int, board: Board, done: F64, kept: F64) -> None:
+        """Sides of all rows, moved by what was decided before."""
+        own, entries = self.window, self.entries
+        past = entries.past(done)
+        lazy = entries.lazy
+        cut = entries.lower[kind] if len(entries.lower) else np.zeros(len(lazy))
+        least = np.where(lazy < 0, cut, board.lazy_lower[lazy] if len(board.lazy_lower) else cut)
+        most = np.where(lazy < 0, INFINITY, board.lazy_upper[lazy] if len(board.lazy_upper) else INFINITY)
+        held = kept[own.held]
+        self.row_lower = np.concatenate([board.row_lower[own.rows], held, least]) - past
+        self.row_upper = np.concatenate([board.row_upper[own.rows], held, most]) - past
+
+    def send(self) -> None:
+        """Tell the solver the sides and bounds that are not as it has them."""
+        for change, what, sent, now in (
+            (self.solver.changeRowsBounds, "change rows", self.sent_rows, (self.row_lower, self.row_upper)),
+            (self.solver.changeColsBounds, "change columns", self.sent_columns, (self.lower, self.upper)),
+        ):
+            other = np.flatnonzero((now[0] != sent[0]) | (now[1] != sent[1]))
+            if len(other):
+                must(change(len(other), other.astype(np.int32), now[0][other], now[1][other]), what)
+                sent[0][other], sent[1][other] = now[0][other], now[1][other]
 
     def block(self, x: F64, done: F64) -> F64:
         """The answer in the places of the block; what is taken after the window stands in one column of its group."""
@@ -136,13 +152,16 @@ class Pane:
         """Rows of the first month that were left out and are passed."""
         if not len(self.lazy):
             return []
-        lazy = self.stack.lazy
+        done = self.block(x, done)
         activity = np.bincount(
-            lazy.row, weights=lazy.value * self.block(x, done)[lazy.column], minlength=len(lazy.lower)
+            self.lazy_row, weights=self.lazy_value * done[self.lazy_column], minlength=len(self.lazy)
         )
-        over = np.maximum(board.lazy_lower - activity, activity - board.lazy_upper) > PASSED * (1.0 + np.abs(activity))
+        least, most = board.lazy_lower[self.lazy], board.lazy_upper[self.lazy]
+        over = np.flatnonzero(np.maximum(least - activity, activity - most) > PASSED * (1.0 + np.abs(activity)))
+        if not len(over):
+            return []
         there = {row.lazy for row in self.put_in}
-        return [number for number in self.lazy[over[self.lazy]].tolist() if number not in there]
+        return [number for number in self.lazy[over].tolist() if number not in there]
 
     def optimum(self) -> F64:
         """The optimum, checked.
@@ -151,19 +170,23 @@ class Pane:
             LarderError: no answer that holds was found.
         """
         why = ""
+        self.send()
         if not self.begun:
             self.start()
-        for number, options in enumerate(({}, *TRIES)):
-            if number:
+        for number, options in enumerate(({}, {}, *TRIES)):
+            if number == 1:
+                # the same basis, its matrix factored anew: what many pivots have gathered of rounding is gone
+                must(self.solver.setBasis(self.solver.getBasis()), "take the basis")
+            if number > 1:
                 self.tries += 1
                 self.set_options(options)
                 must(self.solver.clearSolver(), "begin anew")
             self.solver.run()
-            self.set_options({name: SIMPLEX[name] for name in options})
+            self.set_options({name: OPTIONS[name] for name in options})
             solution = self.solver.getSolution()
-            x = np.asarray(solution.col_value, dtype=np.float64)
+            x = np.array(solution.col_value, dtype=np.float64)
             self.pivots += max(int(self.solver.getInfo().simplex_iteration_count), 0)
-            why = self.fault(x, np.asarray(solution.row_dual, dtype=np.float64))
+            why = self.fault(x, np.array(solution.row_dual, dtype=np.float64))
             if not why:
                 self.solves += 1
                 return x
@@ -174,7 +197,7 @@ class Pane:
         self.begun = True
         self.set_options({"presolve": "on", "solver": "ipm"})
         self.solver.run()
-        self.set_options({name: SIMPLEX[name] for name in ("presolve", "solver")})
+        self.set_options({name: OPTIONS[name] for name in ("presolve", "solver")})
 
     def fault(self, x: F64, dual: F64) -> str:
         """What is wrong with an answer, "" if nothing is: its status, and by our own arithmetic its rows, bounds, duals and gap."""
@@ -183,42 +206,17 @@ class Pane:
         status = self.solver.getModelStatus()
         if status != highspy.HighsModelStatus.kOptimal:
             return f"a month's program ended as {self.solver.modelStatusToString(status)!r}"
-        row, column, value, lower, upper = self.whole()
-        activity = np.bincount(row, weights=value * x[column], minlength=len(lower)).astype(np.float64)
-        reduced = self.window.cost - np.bincount(column, weights=value * dual[row], minlength=len(x))
-        primal = max(missed(activity, lower, upper), missed(x, self.lower, self.upper))
-        wrong = max(wrong_signed(dual, lower, upper), wrong_signed(reduced, self.lower, self.upper))
+        activity, reduced = self.entries.times(x), self.window.cost - self.entries.turned(dual)
+        rows, columns = (self.row_lower, self.row_upper), (self.lower, self.upper)
+        primal = max(missed(activity, *rows), missed(x, *columns))
+        wrong = max(wrong_signed(dual, *rows), wrong_signed(reduced, *columns))
         cost = float(self.window.cost @ x)
-        gap = abs(cost - stood_on(dual, activity, lower, upper) - stood_on(reduced, x, self.lower, self.upper))
+        gap = abs(cost - stood_on(dual, activity, *rows) - stood_on(reduced, x, *columns))
         if primal > WORST_MISS or wrong > WORST_MISS or gap > WORST_GAP * (1.0 + abs(cost)):
             return (
                 f"a month's program misses its rows by {primal:.1e}, its duals by {wrong:.1e}, their gap by {gap:.1e}"
             )
         return ""
-
-    def whole(self) -> tuple[I64, I64, F64, F64, F64]:
-        """Entries (row, column, value) and sides of the window with all that was put in."""
-        own = self.window
-        if self.entries is None or self.entries[3] != len(self.put_in):
-            rows = [np.full(len(one.column), own.height + number) for number, one in enumerate(self.put_in)]
-            self.entries = (
-                np.concatenate([own.index, *rows]).astype(np.int64),
-                np.concatenate([self.owner, *[one.column for one in self.put_in]]).astype(np.int64),
-                np.concatenate([own.value, *[one.value for one in self.put_in]]),
-                len(self.put_in),
-            )
-        row, column, value, _ = self.entries
-        return (
-            row,
-            column,
-            value,
-            np.concatenate([self.row_lower, self.put_in_lower]),
-            np.concatenate([self.row_upper, self.put_in_upper]),
-        )
-
-    def basis(self) -> Statuses:
-        """Statuses of the last answer's basis."""
-        return statuses(self.solver.getBasis())
 
 
 def missed(value: F64, lower: F64, upper: F64) -> float:

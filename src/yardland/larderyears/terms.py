@@ -44,7 +44,8 @@ def clauses(odds: Odds) -> Iterator[str]:
     warmer = f", {asked.warmer_c:+g} C" if asked.warmer_c else ""
     yield f"weather drawn from {ground.record_years} years of {ground.source}{warmer}"
     yield f"a month is short under {PCT * holding.goal.short_below:.0f} % of need in energy or protein"
-    yield f"seed {asked.seed}, {odds.reliability.trials} years in {odds.reliability.chains} chains"
+    chains = odds.reliability.chains
+    yield f"seed {asked.seed}, {odds.reliability.trials} years in {chains} chain{'' if chains == 1 else 's'}"
 
 
 def beginning(odds: Odds) -> Iterator[str]:

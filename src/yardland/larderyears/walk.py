@@ -46,12 +46,25 @@ class Closing:
     """Rows and columns of the first block that a month's end touches, in the places of the stack.
 
     columns : decided in the month ; rows : closed by it ; laid : rows that hold the batches put by in it
+    entry_row, entry_column, entry_value : matrix of `rows`, by their place in it
     """
 
     month: int
     columns: I64
     rows: I64
     laid: I64
+    entry_row: I64
+    entry_column: I64
+    entry_value: F64
+
+    def done(self, lower: F64, upper: F64) -> tuple[F64, npt.NDArray[np.bool_]]:
+        """What held columns make of each of `rows`, and whether it has no other columns, from all columns' bounds."""
+        kg = lower[self.entry_column]
+        open_to = np.bincount(self.entry_row, weights=kg != upper[self.entry_column], minlength=len(self.rows))
+        held = open_to == 0
+        kg = np.where(held[self.entry_row], kg, 0.0)
+        did = np.bincount(self.entry_row, weights=self.entry_value * kg, minlength=len(self.rows))
+        return np.asarray(did, dtype=np.float64), np.asarray(held)
 
 
 @dataclass(frozen=True)
@@ -217,7 +230,12 @@ class Walker:
         before = np.concatenate([self.opening, *[self.closing[month].laid for month in range(closed.month + 1)]])
         give = LAID_SLACK * (1.0 + np.abs(hot.row_upper[before]))
         hot.bound_rows(before, hot.row_lower[before] - give, hot.row_upper[before] + give)
-        hot.bound_rows(closed.rows, *eased(hot.row_lower[closed.rows], hot.row_upper[closed.rows], SLACK))
+        lower, upper = eased(hot.row_lower[closed.rows], hot.row_upper[closed.rows], SLACK)
+        did, held = closed.done(hot.lower, hot.upper)
+        # A row of 0 over large stores: what was done may miss it by more than its own size says, and binds no later month.
+        hot.bound_rows(
+            closed.rows, np.where(held, np.minimum(lower, did), lower), np.where(held, np.maximum(upper, did), upper)
+        )
         hot.ease_added(closed.month, SLACK)
 
 
@@ -226,7 +244,20 @@ def closing(frame: Frame, stack: Stack, month: int) -> Closing:
     columns = np.flatnonzero((frame.decided == month) & (stack.column_at >= 0))
     rows = np.flatnonzero((frame.row_month == month) & (stack.row_at >= 0))
     laid = frame.laid_row[laid_in(frame, stack, month)]
-    return Closing(month, stack.columns(columns), stack.rows(rows), stack.rows(laid))
+    places = stack.rows(rows)
+    owner = np.repeat(np.arange(len(stack.start) - 1), np.diff(stack.start))
+    at = np.full(stack.blocks * stack.height, -1, dtype=np.int64)
+    at[places] = np.arange(len(places))
+    mine = at[stack.index] >= 0
+    return Closing(
+        month,
+        stack.columns(columns),
+        places,
+        stack.rows(laid),
+        at[stack.index[mine]],
+        owner[mine],
+        stack.value[mine],
+    )
 
 
 def laid_in(frame: Frame, stack: Stack, month: int) -> npt.NDArray[np.bool_]:

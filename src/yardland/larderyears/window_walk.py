@@ -12,6 +12,7 @@ from yardland.larder.description import MONTHS
 from yardland.larderyears.board import Board
 from yardland.larderyears.hunger import own_copy
 from yardland.larderyears.panes import Pane
+from yardland.larderyears.sheets import Sheet, sheet
 from yardland.larderyears.shelved import Shelves
 from yardland.larderyears.sides import THAWED, Brought
 from yardland.larderyears.stack import Stack
@@ -58,6 +59,7 @@ class WindowWalker(Walker):
         self.frozen = np.array([self.group_of_row[one.row] for one in self.thaw.held], dtype=np.int64)
         self.frozen_made = np.array([one.made for one in self.thaw.held], dtype=np.int64)
         self.last = np.flatnonzero(view.when.month == MONTHS)
+        self.sheets = self.ready()
         self.shelves = Shelves(policy.frame, stack)
 
     def normal_board(self, kind: int) -> Board:
@@ -67,13 +69,17 @@ class WindowWalker(Walker):
         self.expect(board, 0, kind)
         return board
 
-    def panes(self) -> list[Pane]:
-        """Solvers of a chain, one for each month: no basis ever crosses from one chain to another."""
+    def ready(self) -> list[Sheet]:
+        """The window of each month as its solvers take it."""
         view, stack = self.view, self.policy.stack
         return [
-            Pane(stack, view.when, own, rows, basis)
-            for own, rows, basis in zip(view.windows, view.cuts, view.bases, strict=True)
+            sheet(stack, view.when, own, rows, pasts)
+            for own, rows, pasts in zip(view.windows, view.cuts, view.pasts, strict=True)
         ]
+
+    def panes(self) -> list[Pane]:
+        """Solvers of a chain, one for each month: no basis ever crosses from one chain to another."""
+        return [Pane(one) for one in self.sheets]
 
     def walk(self, years: Brought, opening_kg: F64, first_turn: int = 0) -> Walked:
         """One chain, as `Walker.walk`."""

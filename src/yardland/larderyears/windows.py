@@ -7,6 +7,7 @@ end, and one for the cost of all that comes after, held up by cuts. What was dec
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
@@ -15,9 +16,10 @@ from yardland.larder.model import SMALLEST
 from yardland.larderyears.stack import Stack, by_columns
 from yardland.larderyears.tails import ALIKE, ANY, NONE, Boundary, Calendar, Cut, first_block, places
 
+if TYPE_CHECKING:
+    from yardland.larderyears.pasts import Pasts
+
 F64 = npt.NDArray[np.float64]
-Statuses = tuple[tuple[int, ...], tuple[int, ...]]
-"""Column and row statuses of a basis."""
 I64 = npt.NDArray[np.int64]
 
 
@@ -202,10 +204,11 @@ def lazy_row(stack: Stack, when: Calendar, own: Window, number: int) -> Row:
 class View:
     """What a policy by windows sees: plain arrays, so that it travels to workers.
 
-    windows, cuts [month], bases [month] : programs; rows that hold up what comes after, and some that were left out of them; bases to begin with
+    windows, cuts [month] : programs; rows that hold up what comes after, and some that were left out of them
+    pasts [month] : answers of training, from whose bases a chain's first ones go on
     """
 
     when: Calendar
     windows: tuple[Window, ...]
     cuts: tuple[tuple[Row, ...], ...]
-    bases: tuple[Statuses | None, ...]
+    pasts: tuple[Pasts | None, ...]

@@ -31,7 +31,8 @@ def years_lines(
 ) -> Told:
     """The lines of `yardland years`."""
     name = odds.years.prepared.ground.holding.place.name
-    yield f"{name.upper()}: {odds.reliability.trials} YEARS, ONE BEHIND THE OTHER", "head"
+    behind = "ONE BEHIND THE OTHER" if odds.years.asked.chain_years > 1 else "EACH IN A CHAIN OF ITS OWN"
+    yield f"{name.upper()}: {odds.reliability.trials} YEARS, {behind}", "head"
     if as_it_stands(odds.years.prepared.ground.holding):
         yield from wrapped(year_by_year(odds), width, "good" if odds.by_year[0].value >= SURE else "bad")
     yield from wrapped(answer(odds), width, "good" if odds.reliability.value >= SURE else "bad")
