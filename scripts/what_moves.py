@@ -27,7 +27,7 @@ from yardland.larderyears.tenths import tenths
 from yardland.odds.share import LEVEL
 from yardland.reference import load_tables
 from yardland.report.hindsight_lines import tenth_words
-from yardland.report.why_lines import food_words, moves_words, short_words
+from yardland.report.why_lines import food_words, moves_words, names_of, short_words, stock_words
 from yardland.report.years_lines import against, answer
 
 GROWN_YEARS = 18
@@ -80,12 +80,16 @@ def main() -> None:
     terms = "on standard terms" if said.standard else "on its own terms"
     tell(f"## {holding.place.name}, {terms}: {said.count} years, {'quick' if said.quick else 'shipped'} policy")
     tell(answer(base))
-    for words in short_words(base.close):
+    names = names_of(base.years.prepared.frame.larder)
+    for words in (
+        *short_words(base.close, names=names),
+        *stock_words(base.stock_close, [month.name for month in base.months], names),
+        food_words(base.food, names),
+    ):
         tell(words)
-    tell(food_words(base.food))
     for one in tenths(base.years):
         if one.name == "driest":
-            tell(tenth_words(one, float(base.years.stacked("shortfall").mean()), base.food.day_mj))
+            tell(tenth_words(one, float(base.years.stacked("shortfall").mean()), base.food.day_mj, names))
     variants = {
         "half the reserve": with_reserve(holding, 0.5),
         "double the reserve": with_reserve(holding, 2.0),

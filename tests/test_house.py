@@ -33,6 +33,7 @@ NUMBA_AT_THE_DOOR = {
     "kernel_ground.py",
     "kernel_rounds.py",
     "kernel_seldom.py",
+    "counted.py",
     "day_loops.py",
     "numba_path.py",
 }

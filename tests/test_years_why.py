@@ -19,7 +19,7 @@ from yardland.larderyears.jsonable import years_json
 from yardland.larderyears.result import Odds, odds_of
 from yardland.larderyears.run import ROUNDING, Years
 from yardland.larderyears.scarcity import LACKS, ScarceMonths, scarce_months, scarcity
-from yardland.larderyears.short_months import FULL, WHYS, Noted, Seen, short_months, uneaten
+from yardland.larderyears.short_months import FULL, WHYS, Noted, Seen, ShortPlate, short_months, uneaten
 from yardland.larderyears.sides import THAWED
 from yardland.larderyears.stack import Stack, stacked
 from yardland.larderyears.tenths import harvests, tenths, with_year_before
@@ -27,7 +27,7 @@ from yardland.larderyears.told import ChainTold, Teller, tell_chain, teller
 from yardland.larderyears.walk import Walked
 from yardland.larderyears.window_walk import walker_of
 from yardland.report.hindsight_lines import tenth_words
-from yardland.report.why_lines import food_words, moves_words, short_words
+from yardland.report.why_lines import food_words, good_words, moves_words, names_of, plate_words, short_words
 
 CLOSES = 1e-8
 """Of what came in a year: rows of the program are met to 1e-6 of their size, most of them far closer."""
@@ -322,3 +322,16 @@ def test_what_chains_do_not_tell_apart_is_said(odds: Odds) -> None:
     lines = list(moves_words(beside.moves, len(chains)))
 
     assert lines == [f"Not told apart by {len(chains)} chains: spoiled."]
+
+
+def test_goods_are_told_by_their_names(odds: Odds) -> None:
+    """Names as they stand in a sentence, keys where there is none, plates by their plainest good."""
+    names = names_of(odds.years.prepared.frame.larder)
+    plate = ShortPlate("broad_beans_dry", "ann", frozenset({"beans.canned", "beans"}), 1, 0, 1.0, 1.0)
+
+    assert names["egg_hen"] == "hens' eggs"
+    assert not any("," in name for name in names.values())
+    assert good_words("potato.canned") == "potato canned"
+    assert plate_words(plate, {"beans": "dry beans"}) == "dry beans of ann"
+    assert plate_words(dataclasses.replace(plate, plate="meat_group", diet="")) == "meat"
+    assert "hens' eggs" in food_words(odds.food, {**names, odds.food.goods["herds"][0][0]: "hens' eggs"})

@@ -147,21 +147,24 @@ def test_a_window_decides_like_the_whole_program(holding: Small, month: int, end
     past = float(stack.cost[:width][when.month < month] @ done[when.month < month])
     best = float(stack.cost @ hot.solved().x) - past
     pane = Pane(sheet(learner.policy.stack, when, window(learner.policy.stack, when, month, at)))
-    tail, solved, values = Hot(stack), hot.solved(), []
+    here = pane.window.columns[pane.now]
+    tail, solved, values, costs = Hot(stack), hot.solved(), [], []
     for _ in range(100):
         pane.add(cut_row(pane.window, at, cut_of(stack, at, solved, learner.expected), width))
         x = pane.solve(kind, board, done, kept, worst)
         values.append(float(pane.window.cost @ x))
         if values[-1] >= best - 1e-6 * (1.0 + abs(best)):
-            break
+            hot.bound_columns(here, x[pane.now] - DUST, x[pane.now] + DUST)
+            hot.solve(month)
+            costs.append(float(stack.cost @ hot.solved().x) - past)
+            # of answers that the cuts hold equal one may lead where no cut was learned yet: it costs more than it is told to
+            if costs[-1] <= best + CLOSE:
+                break
         solved = what_comes_after(holding, tail, end, kind, pane.block(x, done))
 
     assert np.diff(values).min(initial=0.0) > -1e-5
     assert values[-1] == pytest.approx(best, rel=1e-5, abs=1e-5)
-    here = pane.window.columns[pane.now]
-    hot.bound_columns(here, x[pane.now] - DUST, x[pane.now] + DUST)
-    hot.solve(month)
-    assert float(stack.cost @ hot.solved().x) - past == pytest.approx(best, rel=1e-5, abs=CLOSE)
+    assert costs[-1] == pytest.approx(best, rel=1e-5, abs=CLOSE)
 
 
 @pytest.mark.parametrize("tolerance", [0.0, 0.5, 20.0])

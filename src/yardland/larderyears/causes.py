@@ -18,7 +18,7 @@ from yardland.larderyears.links import Link, links_of, relaxed_policy, relaxed_y
 from yardland.larderyears.places import Place, open_place
 from yardland.larderyears.run import ROUNDING, Years
 from yardland.larderyears.sides import Brought
-from yardland.larderyears.told import ChainTold, tell_chain, teller
+from yardland.larderyears.told import ChainTold, tell_chain
 from yardland.larderyears.window_walk import walker_of
 from yardland.larderyears.work import Ready, ready
 
@@ -193,16 +193,13 @@ def key_of(link: Link | None) -> str:
 
 
 def walked(held: Ready, link: Link | None, stretch: Stretch) -> ChainTold:
-    """A stretch walked again, with a link relaxed or as it was."""
+    """A stretch walked again, with a link relaxed or as it was; told in the plan's own plates and limits, by the same columns."""
     shared = held.shared
     policy = shared.policy if link is None else relaxed_policy(shared, link)
     years = stretch.years if link is None else relaxed_years(shared.frame, stretch.years, link)
     walker = walker_of(policy)
-    return tell_chain(
-        teller(policy.frame, policy.stack, policy.household),
-        stretch.chain,
-        walker.walk(years, stretch.opening_kg, shared.ground.first_turn(stretch.chain) + stretch.first),
-    )
+    turn = shared.ground.first_turn(stretch.chain) + stretch.first
+    return tell_chain(held.tell, stretch.chain, walker.walk(years, stretch.opening_kg, turn))
 
 
 def lacking(held: Ready, link: Link | None, stretch: Stretch) -> float:

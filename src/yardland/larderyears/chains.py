@@ -6,7 +6,7 @@ nothing. Training years lie on the other side of zero.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -17,9 +17,9 @@ from yardland.datebook.season import season_climate
 from yardland.datebook.strips import lay_out
 from yardland.growth.hazards.chance import Norm, driver_norms
 from yardland.growth.hazards.falls import Chain
-from yardland.growth.hazards.strike import Strike
 from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
+from yardland.larder.description import MONTHS
 from yardland.larder.feed_law import feed_law
 from yardland.larder.feed_leavings import LeavingWays, leaving_ways, with_ways
 from yardland.larderyears.mishaps import Mishap, main_worker, mishaps
@@ -29,7 +29,7 @@ from yardland.ledger.production import Production
 from yardland.reference import Tables
 from yardland.season.evenings import Evenings, grass_share
 from yardland.season.grazers import stays
-from yardland.season.lanes import Plan, grow_lanes, make_all, plan_of, swards_alone
+from yardland.season.lanes import Lanes, Plan, grow_lanes, make_all, plan_of, swards_alone
 from yardland.season.sky import weather_months
 from yardland.stock.herds.chains import HerdStrike, herd_chains
 from yardland.stock.herds.plan import HerdPlan, compile_plan
@@ -249,17 +249,20 @@ def grow_chains(
             hit = befell[chain]
             mishap = hit.thawed[year], hit.hands[year]
             found[lane] = given.production(place, herds.needs[chain][year], stood, mishap)
-        strikes = (*lanes.on_crops, *lanes.on_trees)
-        struck += [told(one, which, years, chains) for one in strikes if one.lost_kg.sum() > 0.0]
+        struck += told(lanes, which, years, chains)
     raw = tuple(tuple(found[chain * years + year] for year in range(years)) for chain in range(len(chains)))
     full = tuple(tuple(with_ways(ground.leavings, one) for one in chain) for chain in raw)
     return Grown(raw, full, tuple(struck))
 
 
-def told(strike: Strike, which: Sequence[int], years: int, chains: Sequence[int]) -> Struck:
-    """A strike by its chain and year."""
-    chain, year = divmod(which[strike.lane], years)
-    return Struck(chains[chain], year, strike.hazard.key, strike.subject, float(strike.lost_kg.sum()))
+def told(lanes: Lanes, which: Sequence[int], years: int, chains: Sequence[int]) -> Iterator[Struck]:
+    """Strikes that took something, by chain and year."""
+    strikes = (*lanes.on_crops, *lanes.on_trees)
+    lost_kg = np.array([one.lost_kg for one in strikes]).reshape(-1, MONTHS).sum(axis=1).tolist()
+    for strike, kg in zip(strikes, lost_kg, strict=True):
+        if kg > 0.0:
+            chain, year = divmod(which[strike.lane], years)
+            yield Struck(chains[chain], year, strike.hazard.key, strike.subject, kg)
 
 
 def told_of_herds(strike: HerdStrike, chains: Sequence[int]) -> Struck:

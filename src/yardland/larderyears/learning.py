@@ -140,8 +140,9 @@ class Learner(WindowWalker):
         for end in range(first, MONTHS + 1):
             at = self.ends[end]
             state = (self.kind, *state_of(at, solved.x))
-            cut = cut_of(stack, at, solved, self.expected)
-            if cut.at(*state) > self.pool.value(end, state) + self.tolerance:
+            # what comes after costs this: a cut is exact where it was learned
+            if float(stack.cost[at.after] @ solved.x[at.after]) > self.pool.value(end, state) + self.tolerance:
+                cut = cut_of(stack, at, solved, self.expected)
                 self.pool.put(end, cut, state)
                 for pane in self.own_panes:
                     if pane.window.end == end:

@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from yardland.larder.model import LarderError, must, quiet_highs
 from yardland.larderyears.board import Board
-from yardland.larderyears.hot import PASSED, SIMPLEX, WORST_MISS
+from yardland.larderyears.hot import PASSED, SIMPLEX, TRIES, WORST_MISS
 from yardland.larderyears.pasts import Memory
 from yardland.larderyears.sheets import Sheet, with_row
 from yardland.larderyears.tails import ANY, places
@@ -22,17 +22,6 @@ WORST_GAP = 1e-6
 """Greatest distance of the dual from the primal objective, relative to it, that an answer may show."""
 
 
-OPTIONS: dict[str, Any] = {**SIMPLEX, "simplex_scale_strategy": 0, "simplex_dual_edge_weight_strategy": 1}
-"""Windows are in units of a household, and small: unscaled, and by devex, a third more pivots take a fifth less time (docs/years-policy.md)."""
-TRIES: tuple[dict[str, Any], ...] = (
-    {"dual_simplex_cost_perturbation_multiplier": 1.0},
-    {"simplex_scale_strategy": 2, "simplex_dual_edge_weight_strategy": 2},
-    {"dual_simplex_cost_perturbation_multiplier": 1.0, "primal_feasibility_tolerance": 1e-7},
-    {"presolve": "on", "solver": "ipm", "primal_feasibility_tolerance": 1e-7},
-)
-"""What is changed, one after the other, for a program that gets stuck."""
-
-
 class Pane:
     """One window in one instance of the solver."""
 
@@ -43,7 +32,7 @@ class Pane:
         self.put_in = list(sheet.put_in)
         self.memory = Memory(sheet.looks, sheet.known)
         self.solver: Any = quiet_highs()
-        self.set_options(OPTIONS)
+        self.set_options(SIMPLEX)
         must(self.solver.passModel(sheet.lp), "take the model")
         height = self.entries.height
         self.lower, self.upper = np.zeros(own.width), np.full(own.width, INFINITY)
@@ -182,7 +171,7 @@ class Pane:
                 self.set_options(options)
                 must(self.solver.clearSolver(), "begin anew")
             self.solver.run()
-            self.set_options({name: OPTIONS[name] for name in options})
+            self.set_options({name: SIMPLEX[name] for name in options})
             solution = self.solver.getSolution()
             x = np.array(solution.col_value, dtype=np.float64)
             self.pivots += max(int(self.solver.getInfo().simplex_iteration_count), 0)
@@ -197,7 +186,7 @@ class Pane:
         self.begun = True
         self.set_options({"presolve": "on", "solver": "ipm"})
         self.solver.run()
-        self.set_options({name: OPTIONS[name] for name in ("presolve", "solver")})
+        self.set_options({name: SIMPLEX[name] for name in ("presolve", "solver")})
 
     def fault(self, x: F64, dual: F64) -> str:
         """What is wrong with an answer, "" if nothing is: its status, and by our own arithmetic its rows, bounds, duals and gap."""

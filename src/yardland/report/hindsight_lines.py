@@ -9,7 +9,7 @@ from yardland.larderyears.foreseen import Foreseen
 from yardland.larderyears.hindsight import Hindsight
 from yardland.larderyears.short_months import ShortMonths
 from yardland.larderyears.tenths import Tenth
-from yardland.report.why_lines import LITTLE_DAYS, bare_plates, good_words, plate_words
+from yardland.report.why_lines import LITTLE_DAYS, NO_NAMES, Names, bare_plates, good_words, plate_words
 from yardland.report.words import listed
 
 PCT = 100.0
@@ -18,18 +18,19 @@ TOLD_CAUSES = 5
 TOLD_HARVESTS = 5
 
 
-def hindsight_words(seen: Hindsight, all_shortfall: float, day_mj: float) -> Iterator[str]:
+def hindsight_words(seen: Hindsight, all_shortfall: float, day_mj: float, names: Names = NO_NAMES) -> Iterator[str]:
     """Paragraphs.
 
     Args:
         seen: what was seen.
         all_shortfall: months' needs that lack a year, in the mean of all years.
         day_mj: the household's energy need of a day.
+        names: of goods.
     """
     yield foreseen_words(seen.foreseen)
     for one in seen.tenths:
         if one.name in TOLD_TENTHS:
-            yield tenth_words(one, all_shortfall, day_mj)
+            yield tenth_words(one, all_shortfall, day_mj, names)
     if seen.causes is not None:
         yield from cause_words(seen.causes)
 
@@ -46,7 +47,7 @@ def foreseen_words(one: Foreseen) -> str:
     )
 
 
-def tenth_words(one: Tenth, all_shortfall: float, day_mj: float) -> str:
+def tenth_words(one: Tenth, all_shortfall: float, day_mj: float, names: Names = NO_NAMES) -> str:
     """A tenth of the years by weather: how they went, what gave less, what lacks."""
     words = (
         f"The {one.name} tenth ({one.reliability.trials} years, {one.rain_mm:.0f} mm a year with the year before): "
@@ -54,7 +55,7 @@ def tenth_words(one: Tenth, all_shortfall: float, day_mj: float) -> str:
         f"{one.shortfall:.2f} months' needs lack a year, {all_shortfall:.2f} in all years."
     )
     less = [
-        f"{good_words(part.good)} {PCT * part.share:.0f} % ({part.more_mj / day_mj:+.0f} days' food)"
+        f"{good_words(part.good, names)} {PCT * part.share:.0f} % ({part.more_mj / day_mj:+.0f} days' food)"
         for part in one.harvests
         if part.more_mj <= -LITTLE_DAYS * day_mj
     ]
@@ -63,17 +64,17 @@ def tenth_words(one: Tenth, all_shortfall: float, day_mj: float) -> str:
         words += f" Beside all years they bring of {', '.join(less[:TOLD_HARVESTS])}{grass}."
     else:
         words += f" No harvest is less in them by half a day's food{grass}."
-    return words + lacking_words(one.close)
+    return words + lacking_words(one.close, names)
 
 
-def lacking_words(close: ShortMonths) -> str:
+def lacking_words(close: ShortMonths, names: Names) -> str:
     """What lacks in the short months of a tenth, and which plates are bare; "" where no month is short."""
     if not close.months:
         return ""
     lacks = [
         f"{months} lack {name}" for name, months in (("energy", close.energy), ("protein", close.protein)) if months
     ]
-    bare = [plate_words(one) for one in bare_plates(close.plates)]
+    bare = [plate_words(one, names) for one in bare_plates(close.plates)]
     words = f" Of {close.months} short months {listed(lacks)}"
     return words + (f", with nothing in store for the plate of {listed(bare)}." if bare else ".")
 

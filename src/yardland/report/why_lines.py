@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
+from yardland.larder.description import Larder
 from yardland.larderyears.food_year import FoodYear
 from yardland.larderyears.hungry_seen import HungryClass, HungryStock
 from yardland.larderyears.moves import Move
@@ -15,6 +16,7 @@ TOLD_PLATES, TOLD_BARE, TOLD_UNEATEN, TOLD_MOVES = 4, 3, 3, 7
 TOLD_CLASSES, TOLD_FEEDS = 2, 3
 EVERY_MONTH = 11.5
 """Months a year in which a purchase is at its limit, from which it is told as all of them."""
+MONTH_DAYS = 365.0 / 12.0
 LITTLE_DAYS = 0.5
 """Days of food under which a line is not told."""
 SHARED = 0.25
@@ -69,23 +71,37 @@ LINES = {
 }
 
 
-def good_words(good: str) -> str:
-    """A good as words: "potato.canned" is potato, canned."""
-    return plain(good).replace(".", " ")
+Names = Mapping[str, str]
+"""Good -> its name in a sentence."""
+NO_NAMES: Names = {}
 
 
-def plate_words(one: ShortPlate) -> str:
-    """A plate as words, with whose it is."""
-    name = GROUPS.get(one.plate) or good_words(one.plate.removesuffix("_group"))
+def names_of(larder: Larder) -> Names:
+    """The goods' names as they stand in a sentence: "Potatoes, canned" is potatoes canned."""
+    return {key: good.name.replace(", ", " ").lower() for key, good in larder.goods.items()}
+
+
+def good_words(good: str, names: Names = NO_NAMES) -> str:
+    """A good as words: by its name, else by its key ("potato.canned" is potato canned)."""
+    return names.get(good) or plain(good).replace(".", " ")
+
+
+def plate_words(one: ShortPlate, names: Names = NO_NAMES) -> str:
+    """A plate as words, with whose it is: a food by the name of the plainest good that goes on it."""
+    name = GROUPS.get(one.plate)
+    if name is None and one.plate.endswith("_group"):
+        name = plain(one.plate.removesuffix("_group"))
+    name = name or good_words(min(one.goods, key=lambda good: (len(good), good), default=one.plate), names)
     return f"{name} of {one.diet}" if one.diet else name
 
 
-def short_words(close: ShortMonths, of: str = "") -> Iterator[str]:
+def short_words(close: ShortMonths, of: str = "", names: Names = NO_NAMES) -> Iterator[str]:
     """The short months seen close, in one paragraph; nothing where no month was short.
 
     Args:
         close: what was seen.
         of: on which terms ("On standard terms"), "" for the run itself.
+        names: of goods.
     """
     if not close.months:
         return
@@ -101,32 +117,35 @@ def short_words(close: ShortMonths, of: str = "") -> Iterator[str]:
     words = f"{start} of {close.of} months are short, seen close: {listed(lacks)}."
     full = apart(sorted((one for one in close.plates if one.full), key=lambda one: -one.full * one.eaten_mj))
     if full := full[:TOLD_PLATES]:
-        words += f" Full plates: {', '.join(f'{plate_words(one)} ({one.full})' for one in full)}."
+        words += f" Full plates: {', '.join(f'{plate_words(one, names)} ({one.full})' for one in full)}."
     bare = bare_plates(close.plates)
     if bare:
-        told = ", ".join(f"{plate_words(one)} ({one.bare})" for one in bare)
+        told = ", ".join(f"{plate_words(one, names)} ({one.bare})" for one in bare)
         words += f" Room on the plate and nothing in store: {told}."
     lying = [
-        uneaten_words(one, close.need_mj / 30.4) for one in close.uneaten if one.mj > LITTLE_DAYS * close.need_mj / 30.4
+        uneaten_words(one, close.need_mj / MONTH_DAYS, names)
+        for one in close.uneaten
+        if one.mj > LITTLE_DAYS * close.need_mj / MONTH_DAYS
     ]
     if lying:
         words += f" Uneaten at the month's end, in the mean: {'; '.join(lying[:TOLD_UNEATEN])}."
     yield words
 
 
-def stock_words(close: HungryStock, months: Sequence[str]) -> Iterator[str]:
+def stock_words(close: HungryStock, months: Sequence[str], names: Names = NO_NAMES) -> Iterator[str]:
     """Hungry stock seen close, one paragraph; nothing where none was hungry.
 
     Args:
         close: what was seen.
         months: names, [12].
+        names: of goods.
     """
     if not close.classes:
         return
     words = (
         "Hungry stock seen close: " + "; ".join(class_words(one, months) for one in close.classes[:TOLD_CLASSES]) + "."
     )
-    every = [good_words(good) for good, count in close.bought_full.items() if count >= EVERY_MONTH]
+    every = [good_words(good, names) for good, count in close.bought_full.items() if count >= EVERY_MONTH]
     yield words + (f" As much as may be is bought of {listed(every)} in every month." if every else "")
 
 
@@ -165,28 +184,30 @@ def apart(plates: Sequence[ShortPlate]) -> list[ShortPlate]:
     return found
 
 
-def uneaten_words(one: Uneaten, day_mj: float) -> str:
+def uneaten_words(one: Uneaten, day_mj: float, names: Names = NO_NAMES) -> str:
     """A good that lay there: how much, and why."""
     reasons = sorted(one.why.items(), key=lambda part: -part[1])
     named = [reasons[0], *(part for part in reasons[1:2] if part[1] >= SHARED)]
     parts = [f"{PCT * share:.0f} % {WHY[key]}" if len(named) > 1 else WHY[key] for key, share in named]
-    return f"{figure(one.kg, 2)} kg {good_words(one.good)} ({one.mj / day_mj:.0f} days; {', '.join(parts)})"
+    return f"{figure(one.kg, 2)} kg {good_words(one.good, names)} ({one.mj / day_mj:.0f} days; {', '.join(parts)})"
 
 
-def food_words(food: FoodYear) -> str:
+def food_words(food: FoodYear, names: Names = NO_NAMES) -> str:
     """Where a year's food came from and went, in days of the household's need."""
     day = food.day_mj
-    came = [line_words(food, line, words) for line, words in CAME.items() if food.mj[line] >= LITTLE_DAYS * day]
-    went = [line_words(food, line, words) for line, words in WENT.items() if abs(food.mj[line]) >= LITTLE_DAYS * day]
+    came = [line_words(food, line, words, names) for line, words in CAME.items() if food.mj[line] >= LITTLE_DAYS * day]
+    went = [
+        line_words(food, line, words, names) for line, words in WENT.items() if abs(food.mj[line]) >= LITTLE_DAYS * day
+    ]
     words = f"A year's food in days of need, in the mean: came from {', '.join(came)}; went: {', '.join(went)}"
     words += f"; in store {food.change_mj / day:+.0f}"
     return words + (f"; {food.lacking_mj / day:.0f} lack." if food.lacking_mj >= LITTLE_DAYS * day else ".")
 
 
-def line_words(food: FoodYear, line: str, words: str) -> str:
+def line_words(food: FoodYear, line: str, words: str, names: Names) -> str:
     """A line with the goods that make most of it."""
     mj = food.mj[line]
-    named = [good_words(good) for good, part in food.goods[line][:2] if mj > 0.0 and part >= MOSTLY * mj]
+    named = [good_words(good, names) for good, part in food.goods[line][:2] if mj > 0.0 and part >= MOSTLY * mj]
     told = f"{words} {mj / food.day_mj:.0f}"
     return told + (f" ({', '.join(named)})" if named and line != "eaten" else "")
 

@@ -13,7 +13,7 @@ from yardland.larderyears.result import Odds, Story
 from yardland.larderyears.start import as_it_stands
 from yardland.odds.share import Share
 from yardland.report.hindsight_lines import hindsight_words
-from yardland.report.why_lines import food_words, moves_words, short_words, stock_words
+from yardland.report.why_lines import food_words, moves_words, names_of, short_words, stock_words
 from yardland.report.words import nutrient
 
 PCT = 100.0
@@ -65,13 +65,15 @@ def whys(odds: Odds, standard: Odds | None) -> Iterator[str]:
     """Paragraphs: the worst years, short months seen close, where the food went, what is seen looking back."""
     for number, one in enumerate(odds.worst):
         yield story(odds, one, number)
-    yield from short_words(odds.close)
+    names = names_of(odds.years.prepared.frame.larder)
+    yield from short_words(odds.close, names=names)
     if standard is not None:
-        yield from short_words(standard.close, "On standard terms")
-    yield from stock_words(odds.stock_close, [month.name for month in odds.months])
-    yield food_words(odds.food)
+        yield from short_words(standard.close, "On standard terms", names)
+    yield from stock_words(odds.stock_close, [month.name for month in odds.months], names)
+    yield food_words(odds.food, names)
     if odds.hindsight is not None:
-        yield from hindsight_words(odds.hindsight, float(odds.years.stacked("shortfall").mean()), odds.food.day_mj)
+        lacks = float(odds.years.stacked("shortfall").mean())
+        yield from hindsight_words(odds.hindsight, lacks, odds.food.day_mj, names)
 
 
 def answer(odds: Odds) -> str:

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.ledger.months import DAYS_IN_YEAR
-from yardland.season.cleared import Patch
+from yardland.season.cleared import Days, Patch
 from yardland.season.grazers import Stay
 
 F64 = npt.NDArray[np.float64]
@@ -67,23 +67,27 @@ class Walked:
 
     def __init__(self, lain: tuple[Patch, ...], herds: tuple[Herd, ...]) -> None:
         self.lain, self.herds = lain, herds
-        self.open = [patch.open for patch in lain]
+        opened = [patch.open for patch in lain]
+        self.open: list[list[bool]] = [days.tolist() for days in opened]
         self.on = {
             plot: tuple(at for at, patch in enumerate(lain) if patch.plot == plot)
             for herd in herds
             for plot in herd.plots
         }
-        self.days = self.days_that_matter()
+        self.starting: dict[int, list[int]] = {}
+        for at, patch in enumerate(lain):
+            self.starting.setdefault(patch.starts, []).append(at)
+        self.days = self.days_that_matter(opened)
         self.left = [0.0] * len(lain)
         self.turn()
 
-    def days_that_matter(self) -> tuple[int, ...]:
+    def days_that_matter(self, opened: list[Days]) -> tuple[int, ...]:
         """Days on which something comes to lie or is open, or was the day before; on all others every herd is elsewhere."""
         matters = np.zeros(DAYS_IN_YEAR, dtype=np.bool_)
-        for patch, opened in zip(self.lain, self.open, strict=True):
+        for patch, days in zip(self.lain, opened, strict=True):
             matters[patch.starts] = True
-            matters |= opened
-            matters[1:] |= opened[:-1]
+            matters |= days
+            matters[1:] |= days[:-1]
         return tuple(np.flatnonzero(matters).tolist())
 
     def turn(self) -> None:
@@ -96,9 +100,8 @@ class Walked:
 
     def evening(self, day: int) -> None:
         """One evening of every herd."""
-        for at, patch in enumerate(self.lain):
-            if patch.starts == day:
-                self.left[at] = max(patch.kg_dm - float(self.eaten[at].sum()), 0.0)
+        for at in self.starting.get(day, ()):
+            self.left[at] = max(self.lain[at].kg_dm - float(self.eaten[at].sum()), 0.0)
         if not self.visits and not any(self.offers(at, day) for at in range(len(self.lain))):
             return
         for herd in self.herds:
@@ -110,6 +113,19 @@ class Walked:
                 visit = self.come(herd, day)
             if visit is not None:
                 self.eat(herd, visit, day)
+
+    def idle_until(self, day: int) -> int:
+        """The first evening after a day on which a herd may come to what lies there now: plots rest."""
+        if self.visits:
+            return day + 1
+        least = [patch.least_kg_dm for patch in self.lain]
+        rests = [
+            self.rested.get((herd.round, plot), 0)
+            for herd in self.herds
+            for plot in herd.plots
+            if any(self.left[at] > least[at] for at in self.on[plot])
+        ]
+        return max(min(rests, default=DAYS_IN_YEAR), day + 1)
 
     def offers(self, at: int, day: int) -> float:
         """What may be eaten of a patch in an evening, kg dry matter."""
@@ -144,12 +160,19 @@ class Walked:
         if day >= LAST_EVENING:
             return None
         taken = {visit.plot for visit in self.visits.values()}
+        plots = [
+            plot
+            for plot in herd.plots
+            if plot not in taken
+            and self.rested.get((herd.round, plot), 0) <= day
+            and any(self.offers(one, day) > 0.0 for one in self.on[plot])
+        ]
+        if not plots:
+            return None
         busy = {group for visit in self.visits.values() for group in visit.groups}
         free = tuple(group for group in herd.free(day) if group not in busy)
         best: tuple[float, _Visit] | None = None
-        for plot in herd.plots:
-            if plot in taken or self.rested.get((herd.round, plot), 0) > day:
-                continue
+        for plot in plots:
             at = tuple(
                 one
                 for one in self.on[plot]
@@ -197,7 +220,10 @@ def walk(lain: tuple[Patch, ...], herds: tuple[Herd, ...]) -> Walked:
     going = Walked(lain, herds)
     for _ in range(2):
         going.turn()
+        idle = 0
         for day in going.days:
-            going.evening(day)
+            if day >= idle or day in going.starting:
+                going.evening(day)
+                idle = going.idle_until(day)
         going.close()
     return going

@@ -11,7 +11,9 @@ import hashlib
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
+from yardland.growth.compiled import compiled
 from yardland.growth.io import F64, I64
 from yardland.weather.generator.streams import YEAR_OFFSET
 
@@ -30,6 +32,18 @@ class Numbers:
     day: F64
 
 
+def blocks(key: npt.NDArray[np.uint64], years: I64) -> npt.NDArray[np.uint64]:
+    """The block of each year under a key, [year, BLOCK]; compiled where it can be, for the years of chains lie far apart."""
+    loops = compiled("yardland.growth.hazards.counted")
+    if loops is not None:
+        raw = np.empty((len(years), BLOCK), dtype=np.uint64)
+        loops.blocks(key, (years + YEAR_OFFSET).astype(np.uint64), raw)
+        return raw
+    first, last = int(years.min()), int(years.max())
+    philox = np.random.Philox(key=key, counter=np.array([first + YEAR_OFFSET, 0, 0, 0], np.uint64))
+    return np.asarray(philox.random_raw(BLOCK * (last - first + 1)).reshape(-1, BLOCK)[years - first])
+
+
 def numbers(seed: int, chain: str, hazard: str, subject: str, years: I64) -> Numbers:
     """The numbers of a subject (or of all plots: subject "") under a hazard (or all hazards: "").
 
@@ -40,13 +54,8 @@ def numbers(seed: int, chain: str, hazard: str, subject: str, years: I64) -> Num
         subject: name of what is struck ("north.potato").
         years: calendar years, any order, [year].
     """
-    key = hashlib.blake2b(BETWEEN.join((str(seed), chain, hazard, subject)).encode(), digest_size=16).digest()
-    first, last = int(years.min()), int(years.max())
-    philox = np.random.Philox(
-        key=np.frombuffer(key, dtype="<u8").astype(np.uint64),
-        counter=np.array([first + YEAR_OFFSET, 0, 0, 0], np.uint64),
-    )
-    raw = philox.random_raw(BLOCK * (last - first + 1)).reshape(-1, BLOCK)[years - first]
+    name = hashlib.blake2b(BETWEEN.join((str(seed), chain, hazard, subject)).encode(), digest_size=16).digest()
+    raw = blocks(np.frombuffer(name, dtype="<u8").astype(np.uint64), years)
     uniform = ((raw >> np.uint64(11)).astype(np.float64) + 0.5) * 2.0**-53
     # Box and Muller 1958: two uniforms make two normals
     radius, turn = np.sqrt(-2.0 * np.log(uniform[:, 0])), 2.0 * np.pi * uniform[:, 1]

@@ -121,8 +121,8 @@ class Chain:
         comes = draw > outlook.bar
         hard = math.sqrt(self._loss_common) * common.loss + math.sqrt(1.0 - self._loss_common) * own.loss
         loss = np.zeros(len(comes))
-        for lane in np.flatnonzero(comes):
-            loss[lane] = loss_at(hazard, NORMAL.cdf(float(hard[lane])))
+        lanes = np.flatnonzero(comes)
+        loss[lanes] = [loss_at(hazard, NORMAL.cdf(one)) for one in hard[lanes].tolist()]
         # hail falls on all plots on one day; what comes to a crop does so in its own time
         return Fall(outlook, comes, loss, common.day if hazard.on_date else own.day)
 

@@ -137,9 +137,10 @@ def _hits(chain: Chain, hazards: tuple[Hazard, ...], subject: str, stand: Stand)
     for hazard in hazards:
         for fall in chain.falls(hazard, subject):
             day = day_of(hazard, fall, stand)
-            for lane in np.flatnonzero(day >= 0).tolist():
-                hit = Hit(hazard, int(day[lane]), float(fall.outlook.chance[lane]), float(fall.loss[lane]))
-                found.setdefault(lane, []).append(hit)
+            lanes = np.flatnonzero(day >= 0)
+            told = (values[lanes].tolist() for values in (day, fall.outlook.chance, fall.loss))
+            for lane, *hit in zip(lanes.tolist(), *told, strict=True):
+                found.setdefault(lane, []).append(Hit(hazard, *hit))
     return found
 
 
@@ -193,9 +194,9 @@ def _take(chain: Chain, hits: dict[int, list[Hit]], stand: Stand, before_kg: F64
         day = np.array([own[rank].day if rank < len(own) else 0 for own in hits.values()])
         weights = np.where(days >= day[owner], rest[owner], 1.0)
         left *= weights
-        for place, own in enumerate(hits.values()):
+        for sums, own, part, many in zip(alone, hits.values(), parts, count.tolist(), strict=True):
             if rank < len(own):
-                alone[place].append(1.0 - float(np.add.reduce(weights[parts[place]])) / len(weights[parts[place]]))
+                sums.append(1.0 - float(np.add.reduce(weights[part])) / many)
     whole = np.bincount(month, minlength=12 * len(lanes)).reshape(-1, 12)
     there = np.bincount(month, left, minlength=12 * len(lanes)).reshape(-1, 12)
     after = before_kg * np.divide(there, whole, out=np.ones_like(there), where=whole > 0)
