@@ -209,7 +209,7 @@ def grow_chains(
     chains: Sequence[int],
     years: int,
     warmer_c: float = 0.0,
-    calendar: Sequence[int] | None = None,
+    calendar: Sequence[int] | Sequence[Sequence[int]] | None = None,
 ) -> Grown:
     """Grow chains of years, each from its first turn, and draw their herds; a chain is the same whatever others are grown with it.
 
@@ -219,9 +219,10 @@ def grow_chains(
         chains: their numbers; negative ones are for training.
         years: in each, 1 to MOST_YEARS.
         warmer_c: added to every day.
-        calendar: of each year of a chain, the year by which trees are as old as they are; the plan's for all if None.
+        calendar: of each year of a chain, the year by which trees are as old as they are, for all chains or for each; the
+            plan's for all if None.
     """
-    dated = tuple(calendar) if calendar is not None else (plan_year(ground.holding),) * years
+    dated = calendars(ground, len(chains), years, calendar)
     whole = chain_forcing(ground, seed, chains, years, warmer_c)
     holding, tables = ground.holding, ground.tables
     herds = herd_chains(ground.herds, tables, seed, chains, years)
@@ -232,17 +233,12 @@ def grow_chains(
     ]
     struck = [told_of_herds(one, chains) for one in herds.strikes]
     struck += [told_of_house(one, chain) for chain, by in zip(chains, befell, strict=True) for one in by.told]
-    kinds = [
-        ((ground.first_turn(chain) + year) % ground.rotation_years, dated[year])
-        for chain in chains
-        for year in range(years)
-    ]
-    for turn, trees_in in sorted(set(kinds)):
-        which = [lane for lane, kind in enumerate(kinds) if kind == (turn, trees_in)]
-        sky = some_lanes(whole, which)
-        lanes = grow_lanes(
-            ground.plans[turn], sky, ground.evenings, Chain(tables, sky, seed, DRAWN, ground.norms), trees_in
-        )
+    turns = [(ground.first_turn(chain) + year) % ground.rotation_years for chain in chains for year in range(years)]
+    for turn in sorted(set(turns)):
+        which = [lane for lane, one in enumerate(turns) if one == turn]
+        sky, trees_in = some_lanes(whole, which), [dated[lane] for lane in which]
+        hazards = Chain(tables, sky, seed, DRAWN, ground.norms)
+        lanes = grow_lanes(ground.plans[turn], sky, ground.evenings, hazards, trees_in)
         for place, (given, stood) in enumerate(make_all(lanes)):
             lane = which[place]
             chain, year = divmod(lane, years)
@@ -253,6 +249,17 @@ def grow_chains(
     raw = tuple(tuple(found[chain * years + year] for year in range(years)) for chain in range(len(chains)))
     full = tuple(tuple(with_ways(ground.leavings, one) for one in chain) for chain in raw)
     return Grown(raw, full, tuple(struck))
+
+
+def calendars(
+    ground: Ground, chains: int, years: int, calendar: Sequence[int] | Sequence[Sequence[int]] | None
+) -> list[int]:
+    """The year by which trees are as old as they are, of each year of each chain, one behind the other."""
+    if calendar is None:
+        return [plan_year(ground.holding)] * (chains * years)
+    own = [tuple(one) for one in calendar if not isinstance(one, int)]
+    each = own or [tuple(one for one in calendar if isinstance(one, int))] * chains
+    return [year for one in each for year in one]
 
 
 def told(lanes: Lanes, which: Sequence[int], years: int, chains: Sequence[int]) -> Iterator[Struck]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -122,7 +122,11 @@ def swards_alone(plan: Plan, forcing: Forcing) -> GrowthResult | None:
 
 
 def grow_lanes(
-    plan: Plan, forcing: Forcing, evenings: Evenings, hazards: Chain | None = None, trees_in: int | None = None
+    plan: Plan,
+    forcing: Forcing,
+    evenings: Evenings,
+    hazards: Chain | None = None,
+    trees_in: int | Sequence[int] | None = None,
 ) -> Lanes:
     """Grow every lane of a forcing.
 
@@ -131,7 +135,8 @@ def grow_lanes(
         forcing: larder years, arrays [730, lanes].
         evenings: that herds spend outside: what falls there is not on the heap.
         hazards: of these lanes; none fall if None.
-        trees_in: calendar year in which the larder year starts, for the age of the trees; the plan's if None.
+        trees_in: calendar year in which the larder year starts, for the age of the trees, one or one for each lane; the
+            plan's if None.
     """
     holding, tables = plan.holding, plan.tables
     heap = heap_year(holding, tables, plan.herd, plan.layout, plan.months, plan.sky, evenings)
