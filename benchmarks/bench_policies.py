@@ -1,9 +1,9 @@
 """Policies without foresight against perfect information, over the same chains of a holding: what not knowing costs, in what time.
 
-Plain rolling to this larder year's end, rolling to the next one's, the shipped windows, the quick ones; the whole objective of the
-block, a year. All chains open with the stores that the shipped policy leaves in training, and all their years count, so
+Plain rolling to this larder year's end, the shipped windows, the quick ones, and with --two-years rolling to the next one's; the whole
+objective of the block, a year. All chains open with the stores that the shipped policy leaves in training, and all their years count, so
 that every policy is measured from the same shelves (own choice). Time is of the processor, for wall time on a shared machine says little;
-policies take turns chain by chain. Run: python benchmarks/bench_policies.py [HOLDING] [--count N] [--chain-years Y]
+policies take turns chain by chain. Run: python benchmarks/bench_policies.py [HOLDING] [--count N] [--chain-years Y] [--standard] [--two-years]
 """
 
 from __future__ import annotations
@@ -18,9 +18,11 @@ import numpy as np
 from policies_case import Cost, compared, cost_of, mean_and_error, policies, stored_walker, walk
 
 import yardland
+from yardland.holding.model import Holding
 from yardland.larderyears.chains import ground, grow_chains
 from yardland.larderyears.prepare import prepare
 from yardland.larderyears.sides import brought
+from yardland.larderyears.standard import on_standard_terms
 from yardland.larderyears.start import calendar_of
 from yardland.reference import load_tables
 
@@ -60,35 +62,38 @@ class Found:
         }
 
 
-def measure(folder: Path, count: int, chain_years: int) -> Found:
+def measure(holding: Holding, count: int, chain_years: int, two_years: bool = False) -> Found:
     """All policies over the same chains.
 
     Args:
-        folder: of the holding.
+        holding: whose plan is walked.
         count: years, in chains of `chain_years`; rounded up to whole chains.
         chain_years: of each.
+        two_years: with the policy that rolls the whole program to the next year's end.
 
     Raises:
         AssertionError: a policy cost less than perfect information: one of both programs is wrong.
     """
-    holding = yardland.load(folder)
     place = ground(holding, load_tables(own=holding.own))
     shipped = prepare(place, years=chain_years)
-    four = policies(shipped, prepare(place, quick=True, years=chain_years))
-    stored = stored_walker(four["shipped"])
-    costs: dict[str, list[Cost]] = {name: [] for name in four}
+    walked_by = policies(shipped, prepare(place, quick=True, years=chain_years))
+    if not two_years:
+        del walked_by["two_years"]
+    stored = stored_walker(walked_by["shipped"])
+    costs: dict[str, list[Cost]] = {name: [] for name in walked_by}
+    known: set[int] = set()
     from_stored = []
     for chain in range(-(-count // chain_years)):
         grown = grow_chains(place, SEED, [chain], chain_years, calendar=calendar_of(holding, chain_years))
         years, _ = brought(shipped.frame, grown.productions[0])
         first = place.first_turn(chain)
-        for name, policy in four.items():
-            one = compared(policy, shipped, years, shipped.opening_kg, first)
+        for name, policy in walked_by.items():
+            one = compared(policy, shipped, years, shipped.opening_kg, first, known)
             if one.gap < -ROUNDING * one.cost:
                 raise AssertionError(f"chain {chain}, {name}: cost {one.cost}, expected at least {one.least}")
             costs[name].append(one)
         walked, cpu_s = walk(stored, years, shipped.opening_kg, first)
-        from_stored.append((cost_of(four["shipped"], walked), cpu_s))
+        from_stored.append((cost_of(walked_by["shipped"], walked), cpu_s))
     return Found(costs, from_stored, chain_years)
 
 
@@ -112,9 +117,14 @@ def main() -> int:
     reader.add_argument("holding", nargs="?", default="tarn-hollow", help="a demonstration holding, or a folder")
     reader.add_argument("--count", type=int, default=20, help="years; the aims are for 200")
     reader.add_argument("--chain-years", type=int, default=5)
+    reader.add_argument("--two-years", action="store_true", help="with rolling to the next year's end")
+    reader.add_argument("--standard", action="store_true", help="on standard terms: nothing bought but salt")
     asked = reader.parse_args()
-    shipped = EXAMPLES / asked.holding
-    found = measure(shipped if shipped.is_dir() else Path(asked.holding), asked.count, asked.chain_years)
+    folder = EXAMPLES / asked.holding
+    holding = yardland.load(folder if folder.is_dir() else Path(asked.holding))
+    if asked.standard:
+        holding = on_standard_terms(holding)
+    found = measure(holding, asked.count, asked.chain_years, asked.two_years)
     print(table(found))
     for name, (value, most) in found.ratios().items():
         print(f"{name:30s} {value:6.2f}  aim: at most {most}: {'met' if value <= most else 'MISSED'}")

@@ -106,18 +106,27 @@ def walk(walker: Walker, years: Brought, opening_kg: F64, first_turn: int = 0) -
     return walked, time.process_time() - begun
 
 
-def compared(policy: Policy, shared: Prepared, years: Brought, opening_kg: F64, first_turn: int = 0) -> Cost:
+def compared(
+    policy: Policy,
+    shared: Prepared,
+    years: Brought,
+    opening_kg: F64,
+    first_turn: int = 0,
+    known: set[int] | None = None,
+) -> Cost:
     """A policy and perfect information over one chain."""
     walked, cpu_s = walk(walker_of(policy), years, opening_kg, first_turn)
-    return Cost(cost_of(policy, walked), least_cost(shared, walked), cpu_s)
+    return Cost(cost_of(policy, walked), least_cost(shared, walked, known), cpu_s)
 
 
-def least_cost(shared: Prepared, walked: Walked) -> float:
+def least_cost(shared: Prepared, walked: Walked, known: set[int] | None = None) -> float:
     """What the years of a chain cost with everything known beforehand.
 
     Args:
         shared: frame and what of it the policies keep.
         walked: what a policy did: it says what came, what lay there first and what must be left.
+        known: rows left out of the stack that are there from the beginning; those that are passed are put to them, so that
+            the next chain is solved once instead of once for each time that some are.
 
     Raises:
         LarderError: the program was not solved.
@@ -130,16 +139,19 @@ def least_cost(shared: Prepared, walked: Walked) -> float:
     slack = np.tile(np.where(of_stores(frame), AS_THE_POLICY, ROUNDING)[kept.rows], stack.blocks)
     hot.bound_rows(np.arange(len(slack)), *eased(hot.row_lower, hot.row_upper, slack))
     leave(hot, frame, walked.opening_kg[-1])
-    added = np.zeros((stack.blocks, len(stack.lazy.lower)), dtype=np.bool_)
+    known = set() if known is None else known
+    wanted, there = sorted(known), np.zeros(len(stack.lazy.lower), dtype=np.bool_)
     hot.set_options(INTERIOR)
     for _ in range(ROUNDS):
+        for row in wanted:
+            for block in range(stack.blocks):
+                add_lazy(hot, block, row, household)
+        there[wanted] = True
         x = inner_optimum(hot)
-        passed = lazy_passed(stack, x, household) & ~added
-        if not passed.any():
+        wanted = np.flatnonzero(lazy_passed(stack, x, household).any(axis=0) & ~there).tolist()
+        known.update(wanted)
+        if not wanted:
             break
-        for block, row in np.argwhere(passed):
-            add_lazy(hot, int(block), int(row), household)
-        added |= passed
     return float(stack.cost @ x)
 
 

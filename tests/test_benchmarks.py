@@ -67,10 +67,11 @@ def test_the_benchmark_of_policies_runs_and_judges(tmp_path: Path) -> None:
     from bench_years_places import ARGS
     from typer.testing import CliRunner
 
+    import yardland
     from yardland.cli.main import app
 
     assert CliRunner().invoke(app, ["new", str(tmp_path / "brook"), *ARGS]).exit_code == 0
-    found = measure(tmp_path / "brook", count=2, chain_years=2)
+    found = measure(yardland.load(tmp_path / "brook"), count=2, chain_years=2, two_years=True)
     ratios = found.ratios()
 
     assert set(found.costs) == {"plain", "two_years", "shipped", "quick"}

@@ -97,7 +97,8 @@ def test_the_summary_says_the_answer_first_and_fits_a_terminal(folder: Path) -> 
     assert "\x1b" not in out
 
 
-def test_stores_are_told_in_days_that_plates_can_take(reckoning: Reckoning, folder: Path) -> None:
+@pytest.mark.usefixtures("reckoning")
+def test_stores_are_told_in_days_that_plates_can_take(folder: Path) -> None:
     """The fullest and the lowest month in days on plates, days by energy beside them, and what the rest is."""
     _, out, _ = call("year", folder, "--no-report")
     words = " ".join(out[out.index("Stores") :].split())

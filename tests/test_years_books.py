@@ -31,7 +31,9 @@ LAW = 1e-9
 PROGRAM = 1e-6
 """Of a kitchen's or a store's throughput: what a program may miss its rows by, and the books put right."""
 ARGS = ["--name", "Brook", "--place", "54.4,-2.9", "--country", "GB", "--people", "f38,m40,f7", "--area", "0.6 ha"]
-KINDS = ["plain", "thaws", "hungry stock", "poor harvests", "drawn chain"]
+KINDS = ["plain", "thaws", "hungry stock", "poor harvests", "rich harvests", "drawn chain"]
+
+HARVESTS = {"poor harvests": 0.25, "rich harvests": 2.0}
 
 
 @dataclass(frozen=True)
@@ -65,7 +67,7 @@ def prepared(tmp_path_factory: pytest.TempPathFactory) -> Prepared:
     plantings = place / "plantings.csv"
     plantings.write_text(plantings.read_text(encoding="utf-8").replace(",bought,", ",own,"), encoding="utf-8")
     with (place / "trades.csv").open("a", encoding="utf-8") as trades:
-        trades.write("potato,sell,0.8,kg,,,60,to neighbours\negg_hen,sell,3,kg,,,10,to neighbours\n")
+        trades.writelines(f"{good},sell,1,kg,,,60,to neighbours\n" for good in ("swede", "egg_hen", "straw_wheat"))
     holding = yardland.load(place)
     return prepare(ground(holding, load_tables(own=holding.own)), quick=True)
 
@@ -87,11 +89,11 @@ def starved(years: Brought, prepared: Prepared) -> Brought:
 
 @pytest.fixture(scope="module", params=KINDS)
 def case(request: pytest.FixtureRequest, prepared: Prepared, tables: Tables) -> Case:
-    """Three years: as they are drawn, with freezers that thaw, hungry stock, poor harvests; and a chain with another turn first."""
+    """Three years: as they are drawn, with freezers that thaw, hungry stock, poor and rich harvests; and a chain with another turn first."""
     chain = 1 if request.param == "drawn chain" else 0
     productions = list(grow_chains(prepared.ground, 5, [chain], YEARS).productions[0])
-    if request.param == "poor harvests":
-        productions = scaled(productions, 0.25)
+    if request.param in HARVESTS:
+        productions = scaled(productions, HARVESTS[request.param])
     years = brought(prepared.frame, productions)[0]
     if request.param == "thaws":
         mishaps = years.mishaps.copy()
@@ -139,7 +141,7 @@ def test_the_cases_are_what_they_say(case: Case) -> None:
         )
     if case.kind == "poor harvests":
         assert emergency > 20.0
-    if case.kind == "plain":
+    if case.kind == "rich harvests":
         assert sum(kg.sum() for _, _, kg in case.flows("sell")) > 1.0
 
 

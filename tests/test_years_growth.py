@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
@@ -42,12 +43,38 @@ def test_a_chain_is_the_same_whatever_is_grown_with_it(place: Ground) -> None:
     alone = grow_chains(place, 5, [3], YEARS)
     among = grow_chains(place, 5, [11, -2, 3, 40, 1], YEARS)
 
-    trees = 0
-    for full, year in zip(among.productions[2], alone.productions[0], strict=True):
-        assert [(one.account, one.good) for one in full.gathered] == [(one.account, one.good) for one in year.gathered]
-        found, wanted = amounts(full), amounts(year)
-        assert found.keys() == wanted.keys()
-        assert all(np.array_equal(a, b) for name in wanted for a, b in zip(found[name], wanted[name], strict=True))
-        trees += sum(one.account.startswith("trees:") for one in year.gathered)
+    trees = same(among.productions[2], alone.productions[0])
     assert trees > YEARS
     assert [one for one in among.struck if one.chain == 3] == list(alone.struck)
+
+
+def test_trees_of_each_year_are_as_old_as_it_says(place: Ground) -> None:
+    """A chain along its years, and the same weather with the trees grown old: each as it is grown by itself."""
+    along, later = tuple(range(2026, 2026 + YEARS)), (2080,) * YEARS
+    both = grow_chains(place, 5, [3, 3], YEARS, calendar=[along, later])
+
+    for grown, calendar in zip(both.productions, (along, later), strict=True):
+        [alone] = grow_chains(place, 5, [3], YEARS, calendar=calendar).productions
+        assert same(grown, alone) > YEARS
+        for at, year in enumerate(calendar):
+            [other] = grow_chains(place, 5, [3], YEARS, calendar=(year,) * YEARS).productions
+            same(grown[at : at + 1], other[at : at + 1])
+    now, then = (
+        sum(float(one.fresh_kg.sum()) for one in chain[0].gathered if one.account.startswith("trees:"))
+        for chain in both.productions
+    )
+    assert now != then
+
+
+def same(years: Sequence[Production], others: Sequence[Production]) -> int:
+    """Judge years equal to the bit; says how many harvests of trees there were."""
+    trees = 0
+    for one, other in zip(years, others, strict=True):
+        assert [(item.account, item.good) for item in one.gathered] == [
+            (item.account, item.good) for item in other.gathered
+        ]
+        found, wanted = amounts(one), amounts(other)
+        assert found.keys() == wanted.keys()
+        assert all(np.array_equal(a, b) for name in wanted for a, b in zip(found[name], wanted[name], strict=True))
+        trees += sum(item.account.startswith("trees:") for item in one.gathered)
+    return trees

@@ -187,7 +187,7 @@ def test_a_greater_reserve_is_walked_for(hungry: Years) -> None:
         stores = walked(ready(shared, hungry.asked), link, whole).stock_days
         moved.append(np.abs(stores - chain.stock_days).max())
 
-    assert relaxed_frame(frame, link).row_lower[frame.reserve_row] == pytest.approx(1.1)
+    assert relaxed_frame(frame, link).row_lower[frame.reserve.row] == pytest.approx(1.1)
     assert max(moved) > 1e-3
 
 

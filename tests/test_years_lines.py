@@ -7,7 +7,7 @@ import numpy as np
 from yardland.larder.description import MONTHS
 from yardland.report.palette import rows
 from yardland.report.words import nutrient
-from yardland.report.years_lines import TOLD_NUTRIENTS, nutrients_table
+from yardland.report.years_lines import TOLD_NUTRIENTS, beyond_plates, nutrients_table
 
 KEYS = [row["key"] for row in rows("nutrients.csv")]
 NAMES = ("Oct", "Nov", "Dec", "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep")
@@ -63,3 +63,14 @@ def test_a_nutrient_at_the_edge_is_never_printed_as_whole() -> None:
 
     assert [line.split()[0] for line in lines[1:]] == ["Iron"]
     assert lines[1].split()[-2:] == ["99", "100"]
+
+
+def test_what_lies_beyond_the_plates_is_told_where_it_is_much() -> None:
+    """Days by energy and the three goods that are most of them; nothing under five days."""
+    words = beyond_plates({"swede": 60.2, "potato.canned": 40.0, "milk_cow": 3.0, "oats": 1.0})
+
+    assert words == (
+        "Days' food is what plates can take; 104 days by energy lie beyond them in the mean, mostly swede, potato canned and milk cow."
+    )
+    assert "mostly Swedes." in beyond_plates({"swede": 9.0}, {"swede": "Swedes"})
+    assert beyond_plates({"swede": 4.9}) == beyond_plates({}) == ""

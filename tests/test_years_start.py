@@ -112,6 +112,7 @@ def test_a_chain_opens_with_what_is_on_the_shelves(prepared: Prepared, odds: Odd
     assert there == {("wheat", 0.5): 120.0, ("rice", 9.5): 30.0}
     energy = (120.0 * 3270.0 + 30.0 * 3600.0) / (float(prepared.frame.larder.need[0, 0]) / 31.0)
     assert odds.opening_days == store_days(prepared.frame, prepared.opening_kg) == pytest.approx(energy, rel=0.1)
+    assert 0.0 <= odds.opening_plate_days <= odds.opening_days * (1.0 + 1e-9)
 
 
 def test_every_year_counts_from_the_first(odds: Odds) -> None:
@@ -157,7 +158,7 @@ def test_the_terms_say_how_a_chain_begins(odds: Odds) -> None:
     terms = "; ".join(terms_of(odds))
 
     for words in (
-        f"begins as it stands in Oct 2026 with {odds.opening_days:.0f} days of food in store",
+        f"begins as it stands in Oct 2026 with {odds.opening_plate_days:.0f} days of food in store ({odds.opening_days:.0f} by energy alone)",
         "plates as the tables have them",
         "hail, pests, disease, freezers that fail and hands laid up as the tables have them",
         "kept as a good smallholder would",
@@ -191,6 +192,7 @@ def test_the_first_years_are_told_one_by_one(odds: Odds) -> None:
 
     assert told["start"] == "it stands"
     assert told["opening_store_days"] == odds.opening_days
+    assert told["opening_days_on_plates"] == odds.opening_plate_days
     assert [one["year"] for one in told["reliability_by_year"]] == [1, 2, 3]
     for one in told["reliability_by_year"]:
         low, high = one["interval"]

@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from larder_kit import food, larder, months
+from reserve_kit import reserve_counts
 from typer.testing import CliRunner
 from windows_kit import NEAR, Noting, true_cost
 
@@ -24,7 +25,7 @@ from yardland.larderyears.prepare import Prepared, prepare
 from yardland.larderyears.prune import Kept
 from yardland.larderyears.sides import THAWED, Brought, brought
 from yardland.larderyears.stack import stacked
-from yardland.larderyears.told import teller
+from yardland.larderyears.told import tell_chain, teller
 from yardland.larderyears.walk import SLACK as WALK_SLACK
 from yardland.larderyears.walk import Policy, Walked, Walker, started
 from yardland.larderyears.window_walk import walker_of
@@ -116,7 +117,7 @@ def test_every_row_of_the_whole_program_holds_for_what_was_done(run: Run) -> Non
         over = (activity - hot.row_upper) / (1.0 + np.abs(activity))
         under = (hot.row_lower - activity) / (1.0 + np.abs(activity))
         looked_at = kept.rows | kept.lazy
-        asked = np.array([not name.startswith(("reserve.", "laid.")) for name in frame.row_names])
+        asked = np.array([not name.startswith(("reserve.", "beyond.", "laid.")) for name in frame.row_names])
         only_trimmed = np.array([name.startswith("kitchen.") for name in frame.row_names]) & ~kept.rows
 
         assert np.maximum(over, under)[asked & looked_at].max() < WORST_MISS
@@ -310,27 +311,58 @@ def test_a_reserve_asks_for_days_of_food(run: Run) -> None:
     frame = run.prepared.frame
     without = make_frame(frame.larder, 0.0)
 
-    assert len(frame.reserve_row) == MONTHS
-    assert len(without.reserve_row) == 0
+    assert len(frame.reserve.row) == MONTHS
+    assert len(without.reserve.row) == 0
+
+
+def test_plates_that_training_never_passed_are_left_out_of_the_reserve(run: Run) -> None:
+    """Each row of what lies beyond a plate is there with its column or not at all; some are, some are not."""
+    frame, kept = run.prepared.frame, run.prepared.kept
+    rows, columns = kept.rows[frame.reserve.beyond], kept.columns[frame.reserve.column]
+
+    assert rows.tolist() == columns.tolist()
+    assert 0 < rows.sum() < 0.5 * len(rows)
+    assert not kept.lazy[frame.reserve.beyond].any()
 
 
 def test_a_sack_of_sugar_is_no_reserve(run: Run) -> None:
-    """Of bought sugar no more counts for the reserve than its plate gives in those days; what the ground gives counts whole."""
+    """Of sugar no more counts for the reserve than its plate, or that of all that is sweet, gives in those days."""
     frame = run.prepared.frame
     build, month = frame.build, frame.build.month(3)
-    row, capped = (frame.row_names.index(name) for name in (f"reserve.{month}", f"reserve.sugar.{month}"))
-    sugar = {column for shelf in build.shelves if shelf.keeping.gives == "sugar" for column in shelf.on_shelf}
-    wheat = {batch.column for batch in build.batches if batch.keeping.gives == "wheat"}
-    columns = {at: set(frame.matrix.column[frame.matrix.row == at].tolist()) for at in (row, capped)}
-    (counted,) = columns[row] & columns[capped]
+    days = run.prepared.ground.holding.goal.reserve_days / frame.larder.months[3].days
+    row = frame.row_names.index(f"reserve.{month}")
+    sugar = next(shelf.on_shelf[3] for shelf in build.shelves if shelf.keeping.gives == "sugar")
     plate = next(one for one in frame.larder.plates if one.key == "sugar")
-    kcal = float(build.good("sugar").per_kg[0, 3]) / plate.edible_fraction[0]
+    kcal = float(build.good("sugar").per_kg[0, 3])
+    most = plate.ceiling_kg[3] * days / plate.edible_fraction[0]
 
-    assert sugar & columns[capped]
-    assert not sugar & columns[row]
-    assert wheat & columns[row]
-    assert frame.upper[counted] == pytest.approx(plate.ceiling_kg[3] * kcal / frame.larder.need[0, 3])
-    assert 0.0 < frame.upper[counted] < 0.2
+    assert reserve_counts(frame, row, {sugar: 100.0 * most}) <= kcal * most / (days * frame.larder.need[0, 3]) * (
+        1 + 1e-9
+    )
+    assert reserve_counts(frame, row, {sugar: 0.5 * most}) == pytest.approx(
+        0.5 * kcal * most / (days * frame.larder.need[0, 3])
+    )
+
+
+def test_days_on_plates_and_beyond_them_are_the_days_by_energy(run: Run) -> None:
+    """At each month's end plates take no more days than energy alone says, some month fewer, and the rest is told by good."""
+    frame, stack = run.prepared.frame, run.prepared.policy.stack
+    told = tell_chain(teller(frame, stack), 0, run.walked)
+    gives = np.array(
+        [frame.fare.kcal_per_kg[good, month] for month in range(MONTHS) for good in range(len(frame.fare.goods))]
+    )
+    there = stack.column_at[frame.shelved.column]
+    kept = there >= 0
+    kcal = np.bincount(
+        frame.shelved.row[kept] // len(frame.fare.goods),
+        weights=(gives[frame.shelved.row] * frame.shelved.value)[kept] * run.walked.x[1, there[kept]],
+    )
+    days = np.array([month.days for month in frame.larder.months])
+
+    assert told.stock_days[1] == pytest.approx(kcal * days / frame.larder.need[0], abs=1e-6)
+    assert (told.plate_days <= told.stock_days * (1.0 + 1e-9)).all()
+    assert told.plate_days.sum() < 0.95 * told.stock_days.sum()
+    assert told.beyond_days.sum(axis=1) == pytest.approx((told.stock_days - told.plate_days).mean(axis=1), abs=1e-4)
 
 
 def test_nobody_is_short_beside_a_reserve_of_sugar(run: Run) -> None:

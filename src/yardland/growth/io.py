@@ -58,6 +58,7 @@ class KernelInput:
         the day under which it is frozen and does
     rate_m3[source, day, lane], inflow_m3[source, day, lane], capacity_m3[source], licence_m3[source]
     demand_m3[day] : people and stock, served first
+    begin[state, strip, lane] : the soil as the first day opens, in the order of `SOIL_STATE`; None: full, with start_n_kg_ha
     """
 
     traits: F64
@@ -115,6 +116,7 @@ class KernelInput:
     capacity_m3: F64
     licence_m3: F64
     demand_m3: F64
+    begin: F64 | None = None
 
     @property
     def strips(self) -> int:
@@ -166,6 +168,7 @@ class KernelOutput:
     spare_m3[source, day, lane] : what of the day's rate nobody took
     where[round, day, lane] (int16) : strip on which a herd is in the evening, -1 in the yard
     bears[strip, day, lane] (int8) : 1 where the ground carries stock in the evening, else 0
+    ends[state, strip, lane] : the soil after the last day, in the order of `SOIL_STATE`
     """
 
     sow_day: I64
@@ -193,6 +196,20 @@ class KernelOutput:
     spare_m3: F64
     where: npt.NDArray[np.int16]
     bears: npt.NDArray[np.int8]
+    ends: F64
+
+
+SOIL_STATE = 2 * tr.LAYERS + 1
+"""What the soil of a strip is told by: water above the wilting point by layer, mm; mineral nitrogen by layer, and that of fresh matter, kg/ha."""
+
+
+def soil_at_start(given: KernelInput) -> F64:
+    """The soil as the first day opens, [state, strip, lane]."""
+    if given.begin is not None:
+        return given.begin
+    mineral = given.start_n_kg_ha * given.thick_m / given.thick_m.sum(axis=0)
+    strip = np.concatenate([given.full_mm, mineral, np.zeros((1, given.strips))])
+    return np.repeat(strip[:, :, None], given.lanes, axis=2)
 
 
 def watering_order(given: KernelInput, day: int) -> list[int]:
@@ -236,4 +253,5 @@ def empty_output(given: KernelInput) -> KernelOutput:
         spare_m3=np.zeros((given.sources, given.tmean_c.shape[1], lanes)),
         where=np.full((given.rounds, given.tmean_c.shape[1], lanes), -1, dtype=np.int16),
         bears=np.zeros((given.strips, given.tmean_c.shape[1], lanes), dtype=np.int8),
+        ends=np.zeros((SOIL_STATE, given.strips, lanes)),
     )

@@ -34,7 +34,6 @@ from yardland.growth.kernel_crop import (
     winter_day,
 )
 from yardland.growth.kernel_ground import (
-    FULL,
     SETTLE,
     draw,
     evaporate,
@@ -180,7 +179,7 @@ def _kept(sources: int):
         lo, traits, soils, sky, light, month_of, strip_cover, strip_first, strip_count,
         nitrogen_rates, water_order, water_groups, strip_sources, rate, inflow, capacity, licence_m3, demand,
         out_days, out_sums, out_water, out_nitrogen, out_sward, out_wet_days, out_drawn, out_dry, out_unmet, out_spare,
-        of_round, herds, out_where, bearing, out_bears,
+        of_round, herds, out_where, bearing, out_bears, begin, out_ends,
     ):  # fmt: skip
         """All days of the block of lanes from `lo` on; fills the `out_` arrays (see `numba_path`)."""
         if sources < 0:
@@ -210,10 +209,11 @@ def _kept(sources: int):
         for s in range(strips):
             b, g = state[s], grounds[s]
             sward[s] = strip_count[s] > 0 and crops[strip_first[s], tr.SWARD] > 0.0
-            settle(b, g, start_n)
             for i in range(LANES):
-                for layer in range(4):
-                    b[r.W0 + layer * LANES + i] = g[FULL + layer]
+                for layer in range(4):  # a short block repeats its last lane
+                    b[r.W0 + layer * LANES + i] = begin[layer, s, lo + min(i, lanes - 1)]
+                    b[r.N0 + layer * LANES + i] = begin[4 + layer, s, lo + min(i, lanes - 1)]
+                b[r.FRESH + i] = begin[8, s, lo + min(i, lanes - 1)]
                 b[r.SOWING + i] = strip_first[s]
                 b[r.LAST_PLAN + i] = -1.0
                 bare(b, i, g)
@@ -359,6 +359,11 @@ def _kept(sources: int):
 
         for s in range(strips):
             close(state[s], sward[s], crops, lo, lanes, out_days, out_sums)
+            for i in range(lanes):
+                for layer in range(4):
+                    out_ends[layer, s, lo + i] = state[s][r.W0 + layer * LANES + i]
+                    out_ends[4 + layer, s, lo + i] = state[s][r.N0 + layer * LANES + i]
+                out_ends[8, s, lo + i] = state[s][r.FRESH + i]
 
     return block
 

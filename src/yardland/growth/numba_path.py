@@ -8,7 +8,7 @@ from concurrent.futures import ThreadPoolExecutor
 import numpy as np
 
 from yardland.growth import traits as tr
-from yardland.growth.io import F64, SKY_FIELDS, KernelInput, KernelOutput, empty_output
+from yardland.growth.io import F64, SKY_FIELDS, KernelInput, KernelOutput, empty_output, soil_at_start
 from yardland.growth.kernel import grow_block
 from yardland.growth.kernel_ground import SOIL
 from yardland.growth.kernel_rows import LANES
@@ -69,6 +69,8 @@ def run_numba(given: KernelInput, threads: int | None = None) -> KernelOutput:
         out.where,
         (given.bears_over_mm, given.bears_frozen_c),
         out.bears,
+        np.ascontiguousarray(soil_at_start(given)),
+        out.ends,
     )
 
     def grow(lo: int) -> None:

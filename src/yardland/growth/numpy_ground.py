@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from yardland.growth import traits as tr
-from yardland.growth.io import F64, KernelInput
+from yardland.growth.io import F64, KernelInput, soil_at_start
 from yardland.growth.soil_water import KC_MAX, LEAST_BARE
 from yardland.growth.twin_ground import DRY_ROT, FIX_NO_MORE_KG_HA, MOIST_FROM, UPTAKE_RATE, WATERLOGGED_SHARE
 
@@ -33,9 +33,10 @@ class Soils:
         self.top_full = full[0] + full[1]
         self.logged_from = self.top_full + WATERLOGGED_SHARE * (sat[0] + sat[1] - self.top_full)
         self.start_n = [given.start_n_kg_ha * part / (thick[0] + thick[1] + thick[2] + thick[3]) for part in thick]
-        self.water = [np.broadcast_to(mm, shape).copy() for mm in full]
-        self.n = [np.broadcast_to(part, shape).copy() for part in self.start_n]
-        self.fresh, self.evaporated, self.soaked = np.zeros(shape), np.zeros(shape), np.zeros(shape)
+        begin = soil_at_start(given)
+        self.water = [begin[layer].copy() for layer in LAYERS]
+        self.n = [begin[tr.LAYERS + layer].copy() for layer in LAYERS]
+        self.fresh, self.evaporated, self.soaked = begin[-1].copy(), np.zeros(shape), np.zeros(shape)
         self.soaks, self.room = given.soaks_share[:, None], sat[0] - full[0]
         self.root = np.full(shape, tr.SHALLOW_M)
         self.reach: list[F64] = []

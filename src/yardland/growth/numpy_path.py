@@ -72,6 +72,7 @@ class _Run:
             self._pass_day(day)
             self._month_end(day)
         self._close()
+        self.out.ends[:] = np.stack([*self.soil.water, *self.soil.n, self.soil.fresh])
         return self.out
 
     def _sky(self, values: F64, day: int) -> F64:

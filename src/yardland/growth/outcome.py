@@ -13,6 +13,7 @@ from yardland.growth import traits as tr
 from yardland.growth.crop_traits import growth_figure
 from yardland.growth.io import F64, I64, KernelInput, KernelOutput
 from yardland.growth.layout import Layout, Planting
+from yardland.growth.soil_left import SoilLeft
 from yardland.growth.sward import SwardYear, read_sward
 from yardland.growth.sward_traits import sward_plots
 from yardland.holding.model import Holding
@@ -57,6 +58,7 @@ class GrowthResult:
         figure (the light factor holds what was taken off)
     source_m3, source_dry_days [source, month, lane] ; unmet_m3 [month, lane] : people and stock
     spare_m3 [source, day, lane] : what of a day's rate nobody took (trees may have it: `spare.Spare`)
+    soil_left : the soil after the last day, by plot
     """
 
     layout: Layout
@@ -90,6 +92,7 @@ class GrowthResult:
     unmet_m3: F64
     spare_m3: F64
     kept: F64
+    soil_left: SoilLeft | None = None
 
     def pick(self, values: npt.NDArray[T]) -> npt.NDArray[T]:
         """Values [planting, sowing, lane] of the sowing that belongs to the larder year, [planting, lane]."""

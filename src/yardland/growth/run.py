@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -18,6 +18,7 @@ from yardland.growth.layout import Layout, Planting
 from yardland.growth.numpy_path import run_numpy
 from yardland.growth.outcome import GrowthResult, read_out
 from yardland.growth.sky import Sky, sky
+from yardland.growth.soil_left import SoilLeft, begin_with, soil_left
 from yardland.growth.sources import Supply, supply
 from yardland.growth.sward import dry_spells
 from yardland.growth.sward_traits import SwardPlot, sward_plots, sward_traits
@@ -44,6 +45,7 @@ def grow(
     water_demand_m3_day: float | F64 = 0.0,
     dressings: Sequence[Dressing] = (),
     grazers: Sequence[Grazers] | None = None,
+    soil: SoilLeft | None = None,
 ) -> GrowthResult:
     """Sow, grow and gather every planting of a layout, and graze and cut every sward, in every lane.
 
@@ -55,13 +57,19 @@ def grow(
         water_demand_m3_day: what people and stock draw first, one number, [12] by larder month, or [730] by day.
         dressings: manure, compost and fertiliser by planting, given on its sowing day.
         grazers: herds that go through the swards; None takes mouths enough for each sward.
+        soil: as the year before opens, the same lanes; full, with the usual mineral nitrogen, if None.
 
     Raises:
         TableError: a crop or figure that the tables lack.
     """
     given, supplies = kernel_input(holding, tables, forcing, layout, water_demand_m3_day, dressings, grazers)
+    places = [(piece.plot, piece.sward is not None) for piece in pieces(holding, layout)]
+    if soil is not None:
+        given = replace(given, begin=begin_with(given, soil, places))
     names = tuple(walk.name for walk in walkers(holding, layout, grazers))
-    return read_out(holding, tables, layout, forcing, given, run_kernel(given), supplies.names, names)
+    out = run_kernel(given)
+    told = read_out(holding, tables, layout, forcing, given, out, supplies.names, names)
+    return replace(told, soil_left=soil_left(given, out.ends, places))
 
 
 def run_kernel(given: KernelInput) -> KernelOutput:

@@ -7,6 +7,7 @@ how each is found and what is left out (pollination, pests).
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
@@ -46,8 +47,8 @@ class TreeYear:
     kg [month, lane] : as gathered ; factors[name][lane] : age, chill, frost, water, alternation ; bloom_day [lane] : on
     the 730-day axis ; bloom_low_c [lane] : coldest night round bloom ; chill_h [lane] : hours of chill of the winter before
     the harvest, chill_need_h : what the species needs of them ; chill_units [lane], chill_need_units : the same in Utah
-    units, None and 0 where the species is reckoned by hours ; age_y, height_m : at the harvest of the larder year ;
-    water_m3 [source, month, lane] : given to it
+    units, None and 0 where the species is reckoned by hours ; age_y, height_m : at the harvest of the larder year,
+    where lanes are of several years that of the first ; ages_y [lane] : of each ; water_m3 [source, month, lane] : given to it
     """
 
     id: str
@@ -71,6 +72,11 @@ class TreeYear:
     harvest_from: int
     harvest_days: int
     water_m3: F64
+    ages_y: tuple[float, ...] = ()
+
+    def age_in(self, lane: int) -> float:
+        """Age in a lane."""
+        return self.ages_y[lane] if self.ages_y else self.age_y
 
     @property
     def account(self) -> str:
@@ -82,7 +88,7 @@ def grow_trees(
     holding: Holding,
     tables: Tables,
     forcing: Forcing,
-    year: int | None = None,
+    year: int | Sequence[int] | None = None,
     spare: Spare | None = None,
     turning: Turning | None = None,
 ) -> tuple[TreeYear, ...]:
@@ -93,7 +99,7 @@ def grow_trees(
         tables: the reference tables.
         forcing: weather [730, lanes].
         year: calendar year in which the larder year starts, for the age of the trees (weather of any year may fall on
-            it); that of the plan (`holding.era.plan_year`) if not given.
+            it), one for all lanes or one for each; that of the plan (`holding.era.plan_year`) if not given.
         spare: what the sources have left over; rows on watered plots take from it, the first row first.
         turning: of the place's climate; that of the forcing's own lanes if not given. Drawn years need it, or a year
             would hang on those that are grown with it.
@@ -106,7 +112,7 @@ def grow_trees(
         cold=_cold(holding, tables, forcing),
         water_mm=ground_water_mm(tables, forcing),
     )
-    starts = plan_year(holding) if year is None else year
+    starts = (plan_year(holding) if year is None else year,) if year is None or isinstance(year, int) else tuple(year)
     grown: list[TreeYear] = []
     seen: dict[tuple[str, str], int] = {}
     for block, part in holding.block.items():
@@ -180,14 +186,15 @@ def _grow_row(
     sky: _Sky,
     place: tuple[str, str, str],
     row: TreeRow,
-    starts: int,
+    starts: tuple[int, ...],
     spare: Spare,
 ) -> TreeYear:
     ident, block, plot = place
     species = tables.row("trees", row.species)
     first_day, days = _harvest(species, forcing)
-    harvest_on = date(starts, forcing.start_month, 1) + timedelta(days=first_day)
-    age = (harvest_on - row.planted).days / 365.25
+    harvests = {start: date(start, forcing.start_month, 1) + timedelta(days=first_day) for start in starts}
+    ages = {start: (harvest_on - row.planted).days / 365.25 for start, harvest_on in harvests.items()}
+    age = ages[starts[0]]
     midwinter = sky.turning.midwinter_before(tr.YEAR + first_day)
     need_h, need_units = species["chill_hours_low"] or 0.0, units_needed(tables, species)
     turning, cold = sky.turning, sky.cold
@@ -201,11 +208,13 @@ def _grow_row(
     level = growth_figure(tables, f"level_{holding.goal.level.replace(' ', '_')}")
     water, taken = _water(holding, tables, species, forcing, sky, plot, row.count, spare)
     factors = {
-        "age": np.full(lanes, _age(tables, species, age)),
+        "age": by_start(starts, {start: _age(tables, species, one) for start, one in ages.items()}, lanes),
         "chill": chill_factor(tables, winter.share),
         "frost": _frost(tables, species, forcing, low, heat, bloom),
         "water": water,
-        "alternation": np.full(lanes, _alternation(tables, species, row, harvest_on.year)),
+        "alternation": by_start(
+            starts, {start: _alternation(tables, species, row, one.year) for start, one in harvests.items()}, lanes
+        ),
     }
     mature = species.need("mature_yield_mid_kg")
     total = mature * level * row.count * np.prod(np.stack(list(factors.values())), axis=0)
@@ -235,7 +244,13 @@ def _grow_row(
         water_m3=np.stack([np.stack([part[tr.YEAR :][month == m].sum(axis=0) for m in range(12)]) for part in taken])
         if len(taken)
         else np.zeros((0, 12, lanes)),
+        ages_y=tuple(ages[start] for start in starts) if len(starts) > 1 else (),
     )
+
+
+def by_start(starts: tuple[int, ...], values: dict[int, float], lanes: int) -> F64:
+    """A value of each starting year in every lane, [lane]; of one year for all."""
+    return np.full(lanes, values[starts[0]]) if len(starts) == 1 else np.array([values[start] for start in starts])
 
 
 def _harvest(species: Row, forcing: Forcing) -> tuple[int, int]:

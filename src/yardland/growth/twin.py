@@ -11,7 +11,7 @@ from __future__ import annotations
 from yardland.growth import traits as tr
 from yardland.growth import twin_crop as crops
 from yardland.growth import twin_ground as soils
-from yardland.growth.io import F64, SKY_FIELDS, KernelInput, KernelOutput, empty_output, watering_order
+from yardland.growth.io import F64, SKY_FIELDS, KernelInput, KernelOutput, empty_output, soil_at_start, watering_order
 from yardland.growth.soil_water import (
     depletion_fraction,
     evaporation_coefficient,
@@ -46,19 +46,21 @@ class Lane(Sources):
 
     def __init__(self, given: KernelInput, out: KernelOutput, lane: int) -> None:
         super().__init__(given, out, lane)
+        self.begin = soil_at_start(given)
         self.ground = [self._start(strip) for strip in range(given.strips)]
         self.herds = Herds(given, out, lane)
 
     def _start(self, strip: int) -> Ground:
         given, soil = self.given, Soil.of(self.given, strip)
         first = int(given.strip_first[strip])
-        depth = sum(soil.thick_m)
+        begin = [float(value) for value in self.begin[:, strip, self.lane]]
         ground = Ground(
             soil=soil,
             sowing=first,
             end=first + int(given.strip_count[strip]),
-            water_mm=list(soil.full_mm),
-            n_kg_ha=[given.start_n_kg_ha * thick / depth for thick in soil.thick_m],
+            water_mm=begin[: tr.LAYERS],
+            n_kg_ha=begin[tr.LAYERS : 2 * tr.LAYERS],
+            fresh_n_kg_ha=begin[-1],
         )
         crop = self._traits(ground)
         if crop and crop[tr.SWARD] > 0.0:
@@ -89,8 +91,9 @@ class Lane(Sources):
             for strip, ground in enumerate(self.ground):
                 self._pass_day(strip, ground, self._day(strip, number))
             self.herds.walk(number, self.ground, self._open_to_stock)
-        for ground in self.ground:
+        for strip, ground in enumerate(self.ground):
             self._close(ground)
+            self.out.ends[:, strip, self.lane] = [*ground.water_mm, *ground.n_kg_ha, ground.fresh_n_kg_ha]
 
     def _day(self, strip: int, number: int) -> Day:
         given, lane, cover = self.given, self.lane, int(self.given.strip_cover[strip])

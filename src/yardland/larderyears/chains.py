@@ -17,6 +17,7 @@ from yardland.datebook.season import season_climate
 from yardland.datebook.strips import lay_out
 from yardland.growth.hazards.chance import Norm, driver_norms
 from yardland.growth.hazards.falls import Chain
+from yardland.growth.soil_left import Place, SoilLeft, mean_soil
 from yardland.holding.era import plan_year
 from yardland.holding.model import Holding
 from yardland.larder.description import MONTHS
@@ -29,7 +30,7 @@ from yardland.ledger.production import Production
 from yardland.reference import Tables
 from yardland.season.evenings import Evenings, grass_share
 from yardland.season.grazers import stays
-from yardland.season.lanes import Lanes, Plan, grow_lanes, make_all, plan_of, swards_alone
+from yardland.season.lanes import Lanes, Plan, grow_lanes, make_all, plan_of, soils_of, swards_alone
 from yardland.season.sky import weather_months
 from yardland.stock.herds.chains import HerdStrike, herd_chains
 from yardland.stock.herds.plan import HerdPlan, compile_plan
@@ -47,6 +48,13 @@ APART = 64
 """Years from the start of one chain to that of the next: more than any chain is long."""
 MOST_YEARS = APART - 4
 BY_DAY = ("tmin_c", "tmax_c", "rain_mm", "rad_mj_m2", "eto_mm", "daylength_h", "twilight_daylength_h")
+OVERLAP = 2
+"""Years from a lane's own back to the one whose end is where its lead-in begins."""
+GONE_OVER = 1
+"""Times that a chain's years are grown for the soil that they leave: more move its mean by under a hundredth of its spread
+(docs/years-policy.md measures it)."""
+USUAL_OVER = 2
+"""Times that the record's years are, for the usual soil."""
 DRAWN = "drawn"
 """Name of the chain in the keys of hazards; a drawn year's own number tells its chain."""
 RECORD_SEED = 1
@@ -58,6 +66,7 @@ class Ground:
     """What all chains of a plan share: what is known of its climate, its herds, its generator.
 
     plans : of each year of the rotation, with herds at steady numbers, by which ground is grazed and manured
+    soil : as a year leaves it in the mean of the record's, one lane
     herds : by which their heads are drawn ; evenings : that herds spend outside in the mean of the record's years
     leavings : what is fed beside the harvests, looked up ; worker : who works most, and the share of all hours
     """
@@ -68,6 +77,7 @@ class Ground:
     plans: tuple[Plan, ...]
     herds: HerdPlan
     evenings: Evenings
+    soil: SoilLeft
     model: Model
     norms: dict[str, Norm]
     leavings: LeavingWays
@@ -113,6 +123,7 @@ def ground(holding: Holding, tables: Tables) -> Ground:
         plan_of(holding, tables, months, sky, herd, lay_out(holding, tables, climate, turn + 1), turn + 1, lanes)
         for turn in range(max(typed, default=1))
     )
+    evenings = mean_evenings(plans[0], lanes)
     chosen = choose(holding, record)
     return Ground(
         holding=holding,
@@ -120,7 +131,8 @@ def ground(holding: Holding, tables: Tables) -> Ground:
         months=months,
         plans=plans,
         herds=compile_plan(holding, tables, Sky.of(months, mean_c, sky["daylength_h"])),
-        evenings=mean_evenings(plans[0], lanes),
+        evenings=evenings,
+        soil=usual_soil(plans, lanes, evenings),
         model=chosen.model,
         norms=driver_norms(tables, lanes),
         leavings=leaving_ways(holding, tables, months, feed_law(holding, tables)),
@@ -145,6 +157,16 @@ def mean_evenings(plan: Plan, record: Forcing) -> Evenings:
         shares = [one.get(group, {}).get(plot, nowhere) for one in years]
         found.setdefault(group, {})[plot] = np.asarray(np.mean(shares, axis=0))
     return found
+
+
+def usual_soil(plans: Sequence[Plan], record: Forcing, evenings: Evenings) -> SoilLeft:
+    """The soil with which a year opens in this climate: what all years of the record leave, begun with what they leave."""
+    soil: SoilLeft | None = None
+    every = np.zeros(len(record.start_years), dtype=np.int64)
+    for _ in range(USUAL_OVER):
+        begins = None if soil is None else soil.lanes(every.tolist())
+        soil = mean_soil([soils_of(plan, record, evenings, begins) for plan in plans])
+    return SoilLeft({}) if soil is None else soil
 
 
 def chain_forcing(ground: Ground, seed: int, chains: Sequence[int], years: int, warmer_c: float = 0.0) -> Forcing:
@@ -209,7 +231,7 @@ def grow_chains(
     chains: Sequence[int],
     years: int,
     warmer_c: float = 0.0,
-    calendar: Sequence[int] | None = None,
+    calendar: Sequence[int] | Sequence[Sequence[int]] | None = None,
 ) -> Grown:
     """Grow chains of years, each from its first turn, and draw their herds; a chain is the same whatever others are grown with it.
 
@@ -219,9 +241,10 @@ def grow_chains(
         chains: their numbers; negative ones are for training.
         years: in each, 1 to MOST_YEARS.
         warmer_c: added to every day.
-        calendar: of each year of a chain, the year by which trees are as old as they are; the plan's for all if None.
+        calendar: of each year of a chain, the year by which trees are as old as they are, for all chains or for each; the
+            plan's for all if None.
     """
-    dated = tuple(calendar) if calendar is not None else (plan_year(ground.holding),) * years
+    dated = calendars(ground, len(chains), years, calendar)
     whole = chain_forcing(ground, seed, chains, years, warmer_c)
     holding, tables = ground.holding, ground.tables
     herds = herd_chains(ground.herds, tables, seed, chains, years)
@@ -232,17 +255,13 @@ def grow_chains(
     ]
     struck = [told_of_herds(one, chains) for one in herds.strikes]
     struck += [told_of_house(one, chain) for chain, by in zip(chains, befell, strict=True) for one in by.told]
-    kinds = [
-        ((ground.first_turn(chain) + year) % ground.rotation_years, dated[year])
-        for chain in chains
-        for year in range(years)
-    ]
-    for turn, trees_in in sorted(set(kinds)):
-        which = [lane for lane, kind in enumerate(kinds) if kind == (turn, trees_in)]
-        sky = some_lanes(whole, which)
-        lanes = grow_lanes(
-            ground.plans[turn], sky, ground.evenings, Chain(tables, sky, seed, DRAWN, ground.norms), trees_in
-        )
+    turns = [(ground.first_turn(chain) + year) % ground.rotation_years for chain in chains for year in range(years)]
+    soils = soils_before(ground, whole, turns, years)
+    for turn in sorted(set(turns)):
+        which = [lane for lane, one in enumerate(turns) if one == turn]
+        sky, trees_in = some_lanes(whole, which), [dated[lane] for lane in which]
+        hazards = Chain(tables, sky, seed, DRAWN, ground.norms)
+        lanes = grow_lanes(ground.plans[turn], sky, ground.evenings, hazards, trees_in, soils.lanes(which))
         for place, (given, stood) in enumerate(make_all(lanes)):
             lane = which[place]
             chain, year = divmod(lane, years)
@@ -253,6 +272,45 @@ def grow_chains(
     raw = tuple(tuple(found[chain * years + year] for year in range(years)) for chain in range(len(chains)))
     full = tuple(tuple(with_ways(ground.leavings, one) for one in chain) for chain in raw)
     return Grown(raw, full, tuple(struck))
+
+
+def soils_before(ground: Ground, whole: Forcing, turns: Sequence[int], years: int, times: int = GONE_OVER) -> SoilLeft:
+    """The soil as the year before each lane's opens: as the chain left it two years ago, [state, lane].
+
+    A lane is led in by the drawn year before it; that year opens with what the chain's own years before left. All years
+    are grown at once, and so often anew with what the last time left: each goes two years further back. What nothing is
+    known of opens with the usual soil of the climate.
+
+    Args:
+        ground: of the plan.
+        whole: weather, chain by chain.
+        turns: year of the rotation of each lane.
+        years: of a chain.
+        times: that the years are gone over.
+    """
+    lanes = range(len(turns))
+    before = [lane - OVERLAP if lane % years >= OVERLAP else -1 for lane in lanes]
+    alike = {turn: [lane for lane in lanes if turns[lane] == turn] for turn in sorted(set(turns))}
+    soil = ground.soil.lanes([0] * len(turns))
+    for _ in range(times):
+        found: dict[Place, F64] = {}
+        for turn, which in alike.items():
+            left = soils_of(ground.plans[turn], some_lanes(whole, which), ground.evenings, soil.lanes(which))
+            for place, state in left.of.items():
+                found.setdefault(place, np.full((len(state), len(turns)), np.nan))[:, which] = state
+        soil = SoilLeft(found).lanes(before).filled(ground.soil)
+    return soil
+
+
+def calendars(
+    ground: Ground, chains: int, years: int, calendar: Sequence[int] | Sequence[Sequence[int]] | None
+) -> list[int]:
+    """The year by which trees are as old as they are, of each year of each chain, one behind the other."""
+    if calendar is None:
+        return [plan_year(ground.holding)] * (chains * years)
+    own = [tuple(one) for one in calendar if not isinstance(one, int)]
+    each = own or [tuple(one for one in calendar if isinstance(one, int))] * chains
+    return [year for one in each for year in one]
 
 
 def told(lanes: Lanes, which: Sequence[int], years: int, chains: Sequence[int]) -> Iterator[Struck]:

@@ -17,12 +17,13 @@ import numpy.typing as npt
 from yardland.larder.build import Build, availability
 from yardland.larder.description import MONTHS, Keeping, Larder
 from yardland.larder.feed_rows import standing
+from yardland.larder.plate_days import Fare, fare_of
 from yardland.larder.power import COLD
 from yardland.larder.program import build_program
 from yardland.larder.weights import WEIGHTS, Weights
 from yardland.larderyears.asks import Asks, asks_of
 from yardland.larderyears.openings import SHELF_LAIN, Lying, a_year_on, lain_at_end, openings
-from yardland.larderyears.reserve import keep_reserve
+from yardland.larderyears.reserve import Reserve, keep_reserve
 from yardland.larderyears.seedstock import keep_seed
 
 F64 = npt.NDArray[np.float64]
@@ -91,8 +92,8 @@ class Frame:
     asks : what moves with the heads of the herds ; hands_row : rows of what the kitchen can put by in a month
     cuts, mown : columns and rows that grow with what stands ; carry [sward] : of a month's grass, what stands a month on
     lying : openings in order ; opening_row [opening] ; left : what is left over
-    laid_row, laid_month [batch] : rows that hold what was put by ; thawed [batch] : column of what of it a freezer loses, -1 ; stock : (month, column, edible kcal there per unit)
-    reserve_row, reserve_column [month] : rows that ask for the reserve, columns of what lacks of it ; eaten : (nutrient * 12 + month, column, amount per unit)
+    laid_row, laid_month [batch] : rows that hold what was put by ; thawed [batch] : column of what of it a freezer loses, -1
+    fare : what people can eat of what may lie there ; shelved : (month * its goods + good, column, kg there per unit) ; reserve : its rows ; eaten : (nutrient * 12 + month, column, amount per unit)
     """
 
     build: Build
@@ -122,9 +123,9 @@ class Frame:
     laid_row: I64
     laid_month: I64
     thawed: I64
-    stock: Sparse
-    reserve_row: I64
-    reserve_column: I64
+    fare: Fare
+    shelved: Sparse
+    reserve: Reserve
     eaten: Sparse
 
     @property
@@ -158,8 +159,10 @@ def make_frame(
     rows = {(good, method, lain): row for good, method, lain, row in build.opening_rows}
     lying = tuple(one for one in lying if (one.good, one.method, one.lain) in rows)
     laid_row, laid_month, thawed = hold_batches(build)
-    stored = stock(build)
-    reserve = keep_reserve(build, stored, reserve_days)
+    ways = [*(batch.keeping for batch in build.batches), *(shelf.keeping for shelf in build.shelves)]
+    fare = fare_of(build.larder, [way.gives for way in ways])
+    lies = shelved(build, fare)
+    reserve = keep_reserve(build, fare, lies, reserve_days)
     keep_seed(build)
     model = build.model
     names = tuple(model.row_names)
@@ -211,9 +214,9 @@ def make_frame(
         laid_row=laid_row,
         laid_month=laid_month,
         thawed=thawed,
-        stock=stored,
-        reserve_row=reserve[:, 0],
-        reserve_column=reserve[:, 1],
+        fare=fare,
+        shelved=lies,
+        reserve=reserve,
         eaten=eaten(build),
     )
 
@@ -415,15 +418,16 @@ def left_over(build: Build, lying: tuple[Lying, ...]) -> Left:
     return Left(found.column, found.value, found.row)
 
 
-def stock(build: Build) -> Sparse:
-    """Edible energy on the shelves at each month's end: (month, column, kcal per unit)."""
+def shelved(build: Build, fare: Fare) -> Sparse:
+    """What people can eat on the shelves at each month's end: (month * goods of the fare + good, column, kg per unit)."""
+    place, width = {good: at for at, good in enumerate(fare.goods)}, len(fare.goods)
     entries = []
     for batch in build.batches:
-        kcal = kcal_per_kg(build, batch.keeping.gives)
-        entries += [(month, batch.column, kept * kcal[month]) for month, kept in batch.on_shelf() if kcal[month] > 0.0]
+        if (at := place.get(batch.keeping.gives)) is not None:
+            entries += [(month * width + at, batch.column, kept) for month, kept in batch.on_shelf()]
     for shelf in build.shelves:
-        kcal = kcal_per_kg(build, shelf.keeping.gives)
-        entries += [(month, column, kcal[month]) for month, column in enumerate(shelf.on_shelf) if kcal[month] > 0.0]
+        if (at := place.get(shelf.keeping.gives)) is not None:
+            entries += [(month * width + at, column, 1.0) for month, column in enumerate(shelf.on_shelf)]
     return sparse(entries)
 
 

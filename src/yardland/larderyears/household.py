@@ -18,6 +18,7 @@ from yardland.larder.catalogue import describe
 from yardland.larder.description import MONTHS, Larder, Plate
 from yardland.larder.diets import Table, diets_for, tables_of
 from yardland.larder.needs import NUTRIENTS, Eater
+from yardland.larder.plate_days import fare_of
 from yardland.larder.plates import plates_for
 from yardland.larderyears.board import Sides
 from yardland.larderyears.frame import ENERGY, Frame
@@ -55,6 +56,7 @@ class Household:
     """Sides and bounds of a frame by year of the chain.
 
     rows [row], row_lower, row_upper [year, row] ; columns [column], upper [year, column] ; need [year, nutrient, 12]
+    most_kg [year, limit, 12] : of the limits of the frame's fare
     """
 
     rows: I64
@@ -63,6 +65,7 @@ class Household:
     columns: I64
     upper: F64
     need: F64
+    most_kg: F64
 
     def at(self, year: int) -> int:
         """The year, or the last that is known."""
@@ -224,20 +227,36 @@ def household_of(frame: Frame, asked: Sequence[Asked]) -> Household:
     columns += [
         (column, part * ceiling[key, diet][:, month]) for key, diet, month, column, part in build.served_columns
     ]
-    rows_of_reserve, lacking = reserve(frame, asked)
-    return as_arrays([*rows, *rows_of_reserve], [*columns, *lacking, *deepest(frame, shares)], asked)
+    most_kg = limits_by_year(frame, ceiling, len(asked))
+    rows_of_reserve, lacking = reserve(frame, asked, most_kg)
+    return as_arrays([*rows, *rows_of_reserve], [*columns, *lacking, *deepest(frame, shares)], asked, most_kg)
 
 
-def reserve(frame: Frame, asked: Sequence[Asked]) -> tuple[list[tuple[int, F64, F64]], list[tuple[int, F64]]]:
-    """Sides of the reserve's rows, bounds of what lacks: days of each year's own need."""
+def limits_by_year(frame: Frame, ceiling: dict[PlateKey, F64], years: int) -> F64:
+    """What the limits of the fare hold in each year, kilograms [year, limit, 12]."""
+    found = []
+    for year in range(years):
+        plates = tuple(replace(plate, ceiling_kg=ceiling[plate.key, plate.diet][year]) for plate in frame.larder.plates)
+        fare = fare_of(replace(frame.larder, plates=plates), frame.fare.goods)
+        found.append([limit.most_kg for limit in fare.limits])
+    return np.array(found).reshape(years, len(frame.fare.limits), MONTHS)
+
+
+def reserve(
+    frame: Frame, asked: Sequence[Asked], most_kg: F64
+) -> tuple[list[tuple[int, F64, F64]], list[tuple[int, F64]]]:
+    """Sides of the reserve's rows, bounds of what lacks: days of each year's own need and plates."""
     need = frame.larder.need[ENERGY]
     open_ended = np.full(len(asked), np.inf)
     rows, columns = [], []
-    for row, column in zip(frame.reserve_row.tolist(), frame.reserve_column.tolist(), strict=True):
+    for row, column in zip(frame.reserve.row.tolist(), frame.reserve.lacking.tolist(), strict=True):
         month = int(frame.row_month[row])
         part = np.array([one.need[ENERGY, month] for one in asked]) / need[month]
         rows.append((row, part, open_ended))
         columns.append((column, part))
+    own = frame.reserve
+    for row, limit, month, per_kg in zip(own.beyond, own.limit, own.month, own.per_kg, strict=True):
+        rows.append((int(row), -open_ended, per_kg * most_kg[:, limit, month]))
     return rows, columns
 
 
@@ -253,7 +272,9 @@ def deepest(frame: Frame, shares: Sequence[dict[str, F64]]) -> Iterator[tuple[in
         yield column, np.full(len(shares), most)
 
 
-def as_arrays(rows: list[tuple[int, F64, F64]], columns: list[tuple[int, F64]], asked: Sequence[Asked]) -> Household:
+def as_arrays(
+    rows: list[tuple[int, F64, F64]], columns: list[tuple[int, F64]], asked: Sequence[Asked], most_kg: F64
+) -> Household:
     """The sides as arrays."""
     return Household(
         rows=np.array([row for row, _, _ in rows], dtype=np.int64),
@@ -262,4 +283,5 @@ def as_arrays(rows: list[tuple[int, F64, F64]], columns: list[tuple[int, F64]], 
         columns=np.array([column for column, _ in columns], dtype=np.int64),
         upper=np.array([upper for _, upper in columns]).T,
         need=np.array([one.need for one in asked]),
+        most_kg=most_kg,
     )

@@ -44,6 +44,7 @@ def dataset(odds: Odds) -> xr.Dataset:
             "coverage": series("coverage", ("nutrient", "month"), "1", "eaten / needed"),
             "least": series("least", ("aim", "month"), "1", "share of need, of the worst fed diet, 1 at most"),
             "store_days": series("stock_days", ("month",), "d", "food in store at the month's end, in days of need"),
+            "days_on_plates": series("plate_days", ("month",), "d", "of these, days that plates can take"),
             "lacking_kg": series("lacking_kg", ("month",), "kg", "what people lack, as emergency food"),
             "bought_share": series("bought_share", (), "1", "most of the food energy that can have been bought"),
             "seed_kg": series("seed_kg", (), "kg", "seed that had to be got"),
@@ -86,6 +87,7 @@ def frame(odds: Odds) -> pd.DataFrame:
             "protein_least": least[:, :, 1].min(axis=2).ravel(),
             "person_days_short": odds.shortage.short_days.reshape(chains * years, -1).sum(axis=1),
             "store_days_least": run.stacked("stock_days").min(axis=2).ravel(),
+            "days_on_plates_least": run.stacked("plate_days").min(axis=2).ravel(),
             "bought_energy_share": run.stacked("bought_share").ravel(),
             "seed_got_kg": run.stacked("seed_kg").ravel(),
         }

@@ -55,14 +55,28 @@ def links_of(shared: Prepared) -> list[Link]:
     build = shared.frame.build
     found = [*land_links(shared), *grass_links(shared), *herd_links(shared)]
     found += [of_one_year(one, "room" if one.key.startswith("store.") else "kitchen") for one in room_links(build)]
-    found += [of_one_year(one, PLATES) for one in plate_link(build)]
+    found += [with_reserve(of_one_year(one, PLATES), shared.frame) for one in plate_link(build)]
     found += [of_one_year(one, "purchase") for one in purchase_links(build)]
     days = TENTH * shared.ground.holding.goal.reserve_days
-    if len(shared.frame.reserve_row):
+    reserve = shared.frame.reserve
+    if len(reserve.row):
         words = f"a reserve that is a tenth greater ({days:g} days)"
-        rows, columns = shared.frame.reserve_row.tolist(), shared.frame.reserve_column.tolist()
-        found.append(Link(RESERVE, RESERVE, words, dict.fromkeys(rows, TENTH), dict.fromkeys(columns, TENTH)))
+        link = Link(
+            RESERVE,
+            RESERVE,
+            words,
+            dict.fromkeys(reserve.row.tolist(), TENTH),
+            dict.fromkeys(reserve.lacking.tolist(), TENTH),
+        )
+        found.append(with_reserve(link, shared.frame))
     return found
+
+
+def with_reserve(link: Link, frame: Frame) -> Link:
+    """A link that also lets a tenth more of each plate count for the reserve: on greater plates, or of more days."""
+    rows = frame.reserve.beyond
+    sides = dict(zip(rows.tolist(), (TENTH * frame.row_upper[rows]).tolist(), strict=True))
+    return replace(link, sides={**link.sides, **sides})
 
 
 def of_one_year(one: YearLink, kind: str) -> Link:

@@ -76,8 +76,8 @@ def measures(day_mj: float) -> list[tuple[str, str, Callable[[Odds], F64]]]:
 
 
 def leanest_store(odds: Odds) -> F64:
-    """Days of food in store at the end of a year's leanest month, [chain]."""
-    return np.asarray(odds.years.stacked("stock_days").min(axis=2).mean(axis=1))
+    """Days of food that plates can take in store at the end of a year's leanest month, [chain]."""
+    return np.asarray(odds.years.stacked("plate_days").min(axis=2).mean(axis=1))
 
 
 def short_months(odds: Odds) -> F64:

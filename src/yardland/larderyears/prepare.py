@@ -178,8 +178,12 @@ def grown_in_training(ground: Ground, years: int, warmer_c: float = 0.0) -> tupl
     """Training chains; where trees grow older along a chain, the same weather once for each of its years."""
     calendar = calendar_of(ground.holding, years) if ground.holding.block else None
     each = training_years(ground.rotation_years)
-    ages = [None] if calendar is None else [(year,) * each for year in calendar]
-    return tuple(grow_chains(ground, TRAINING_SEED, TRAINING_NUMBERS, each, warmer_c, age) for age in ages)
+    if calendar is None:
+        return (grow_chains(ground, TRAINING_SEED, TRAINING_NUMBERS, each, warmer_c),)
+    ages = [(year,) * each for year in calendar for _ in TRAINING_NUMBERS]
+    every = grow_chains(ground, TRAINING_SEED, [*TRAINING_NUMBERS] * len(calendar), each, warmer_c, ages)
+    phases = [slice(first, first + TRAINING_CHAINS) for first in range(0, len(ages), TRAINING_CHAINS)]
+    return tuple(Grown(every.raw[phase], every.productions[phase], ()) for phase in phases)
 
 
 def normals(brings: Sequence[Brought], rotation_years: int, years: int, hedge: float) -> Brought:

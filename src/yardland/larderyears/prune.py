@@ -2,7 +2,7 @@
 
 Most ways to put by, make, feed and eat are never the best in any year. A column that no training program used is left
 out; so is a row of constant sides that none ever reached, which is looked at after each solve and comes back if it is
-passed (`years.hot`).
+passed (`years.hot`). A plate of the reserve that no stores of training reached is left out, with its column.
 """
 
 from __future__ import annotations
@@ -19,7 +19,15 @@ from yardland.larderyears.frame import Frame
 Bool = npt.NDArray[np.bool_]
 SLACKS = ("trim", "emergency")
 """Kinds of flow that make every month feasible: what goes to the soil, what is lacking."""
-LAZY = ("feed.share.", "feed.together.", "feed.forage.", "feed.fibre_least.", "feed.fibre_most.", "plate.", "need.")
+LAZY = (
+    "feed.share.",
+    "feed.together.",
+    "feed.forage.",
+    "feed.fibre_least.",
+    "feed.fibre_most.",
+    "plate.",
+    "need.",
+)
 """Rows of constant sides that may be left out if no training year reached them."""
 ALWAYS = (
     "need.energy_kcal.",
@@ -76,8 +84,10 @@ def pruned(frame: Frame, used: Bool, reached: Bool, opens: Iterable[int] = ()) -
     idle[frame.asks.most.at] = False
     lazy = rows & idle
     rows &= ~idle
+    rows[frame.reserve.beyond] &= reached[frame.reserve.beyond]
     touched = touched_columns(frame, rows | lazy)
     keep |= touched & (slack | ~moved)
+    keep[frame.reserve.column[~rows[frame.reserve.beyond]]] = False
     return Kept(keep & touched, rows, lazy)
 
 

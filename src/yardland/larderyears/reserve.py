@@ -1,104 +1,154 @@
-"""The reserve: rows that ask for days of food on the shelves at each month's end.
+"""The reserve: rows that ask for days of food on the shelves at each month's end, as far as plates can take it in those days.
 
-Of a food that is bought no more counts than the plates would let people eat in those days: a sack of sugar is the cheapest
-energy there is, and no reserve.
+A sack of sugar is the cheapest energy there is, and two tons of swedes the least work: neither is a reserve beyond what people
+would eat of it in those days. What the shelves hold is counted by energy, less what lies beyond each plate.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
 from yardland.larder.build import Build
-from yardland.larder.description import Plate
+from yardland.larder.plate_days import ENERGY, Fare
 
 if TYPE_CHECKING:
     from yardland.larderyears.frame import Sparse
 
 F64 = npt.NDArray[np.float64]
 I64 = npt.NDArray[np.int64]
-ENERGY = 0
 PRICE = 20.0
 """Cost of a month without any of the reserve: under that of hunger (500 a month's need), over that of what is bought."""
 
 
-def keep_reserve(build: Build, stored: Sparse, days: float) -> I64:
-    """Rows "reserve.<month>": edible energy on the shelves / (days x a day's need) + lacking >= 1; none without days.
+@dataclass(frozen=True)
+class Reserve:
+    """Rows of the reserve.
 
-    Energy of a bought food counts by a column of its own, "reserve.<food>.<month>": counted <= on the shelves, and <= the
-    share of the month's need that its plate gives.
+    row, lacking [number] : rows "reserve.<month>" and columns of what lacks
+    beyond : rows "beyond.<plate>.<month>" ; column [beyond] : of what lies beyond ; limit, month [beyond] : the fare's limit, the month
+    per_kg [beyond] : what a kilogram of the month's limit adds to the row's upper side
+    """
+
+    row: I64
+    lacking: I64
+    beyond: I64
+    column: I64
+    limit: I64
+    month: I64
+    per_kg: F64
+
+
+@dataclass(frozen=True)
+class Bound:
+    """A limit that can bind the reserve in a month.
+
+    at : its place in the fare ; poorest : kcal of a plate kilogram of the poorest of its goods ; cap : share of the reserve that
+    its plates give of that ; inner : places of the bounds inside it
+    """
+
+    at: int
+    poorest: float
+    cap: float
+    inner: tuple[int, ...]
+
+
+def keep_reserve(build: Build, fare: Fare, shelved: Sparse, days: float) -> Reserve:
+    """Rows of the reserve; none without days.
+
+        reserve:  energy on the shelves / (days x a day's need) - sum over plates of beyond + lacking >= 1
+        beyond:   share(kg on the shelves of the plate's goods) - what is beyond the plates within it - beyond <= share(ceiling x days)
+
+    share() tells plate kilograms as parts of the reserve by the energy of the poorest good of the plate: what lies beyond is
+    taken to be the poorest, so that no more is taken off than people would leave.
 
     Args:
         build: the block.
-        stored: (month, column, kcal per unit) of all that lies there.
+        fare: goods that may lie there, and limits.
+        shelved: (month * goods + good, column, kg per unit) of all that lies there.
         days: of food.
-
-    Returns:
-        Row, and column of what lacks, [month, 2].
     """
-    if days <= 0.0:
-        return np.zeros((0, 2), dtype=np.int64)
     lengths = np.array([month.days for month in build.larder.months], dtype=np.float64)
-    wanted = days * build.larder.need[ENERGY] / lengths
-    foods, most = bought_foods(build), plate_shares(build)
-    found = []
+    wanted = max(days, 0.0) * build.larder.need[ENERGY] / lengths
+    rows: list[tuple[int, int]] = []
+    found: list[tuple[int, int, int, int, float]] = []
+    month_of, good_of = np.divmod(shelved.row, max(len(fare.goods), 1))
     for month in np.flatnonzero(wanted > 0.0).tolist():
+        here = month_of == month
+        good, column, kg = good_of[here], shelved.column[here], shelved.value[here]
         row = build.model.row(f"reserve.{build.month(month)}", lower=1.0)
         lacking = build.model.column(PRICE, 1.0)
         build.model.put(row, lacking, 1.0)
-        of_food: dict[str, list[tuple[int, float]]] = defaultdict(list)
-        for column, kcal in zip(stored.column[stored.row == month], stored.value[stored.row == month], strict=True):
-            share, food = float(kcal) / float(wanted[month]), foods.get(int(column))
-            if food is None or most[food][month] >= 1.0:
-                build.model.put(row, int(column), share)
-            else:
-                of_food[food].append((int(column), share))
-        for food, shares in of_food.items():
-            counted = build.model.column(0.0, float(most[food][month]))
-            build.model.put(row, counted, 1.0)
-            there = build.model.row(f"reserve.{food}.{build.month(month)}", lower=0.0)
-            build.model.put(there, counted, -1.0)
-            for column, share in shares:
-                build.model.put(there, column, share)
-        found.append((row, lacking))
-    return np.array(found, dtype=np.int64).reshape(-1, 2)
+        for at, each, amount in zip(column.tolist(), good.tolist(), kg.tolist(), strict=True):
+            build.model.put(row, at, amount * float(fare.kcal_per_kg[each, month]) / float(wanted[month]))
+        beyond: dict[int, int] = {}
+        bounds = {one.at: one for one in bounds_of(fare, month, days / float(lengths[month]), float(wanted[month]))}
+        for one in reversed(bounds.values()):
+            limit, share = fare.limits[one.at], one.poorest / float(wanted[month])
+            over = build.model.row(f"beyond.{limit.key}.{one.at}.{build.month(month)}", upper=one.cap)
+            beyond[one.at] = build.model.column()
+            build.model.put(row, beyond[one.at], -1.0)
+            build.model.put(over, beyond[one.at], -1.0)
+            for inner in one.inner:
+                build.model.put(over, beyond[inner], -one.poorest / bounds[inner].poorest)
+            under = np.array([name in limit.goods for name in fare.goods], dtype=np.bool_)[good]
+            weighs = kg[under] * fare.plate_kg[good[under]] * share
+            for at, part in zip(column[under].tolist(), weighs.tolist(), strict=True):
+                build.model.put(over, at, part)
+            found.append((over, beyond[one.at], one.at, month, days / float(lengths[month]) * share))
+        rows.append((row, lacking))
+    row_at, lacking_at = np.array(rows, dtype=np.int64).reshape(-1, 2).T
+    over_at, column_at, limit_at, month_at = np.array([one[:4] for one in found], dtype=np.int64).reshape(-1, 4).T
+    return Reserve(row_at, lacking_at, over_at, column_at, limit_at, month_at, np.array([one[4] for one in found]))
 
 
-def food_plates(build: Build) -> dict[str, list[Plate]]:
-    """Good -> the plates of its food, one for each diet."""
-    found: dict[str, list[Plate]] = defaultdict(list)
-    for plate in build.larder.plates:
-        for good in plate.goods if plate.food else ():
-            found[good].append(plate)
-    return found
+def bounds_of(fare: Fare, month: int, part: float, wanted_kcal: float) -> Sequence[Bound]:
+    """Limits that can bind the reserve in a month, the widest first: not those that give the whole of it or that others imply.
+
+    Args:
+        fare: goods and limits.
+        month: of the year.
+        part: the reserve's days, as a part of the month.
+        wanted_kcal: the reserve.
+    """
+    kept: list[int] = []
+    most = [float(limit.most_kg[month]) * part for limit in fare.limits]
+    for at, limit in enumerate(fare.limits):
+        outer = [other for other in kept if limit.goods <= fare.limits[other].goods]
+        poor = poorest_of(fare, at, month)
+        if poor > 0.0 and poor * most[at] < wanted_kcal and all(most[at] < most[other] for other in outer):
+            kept.append(at)
+    for at in list(kept):
+        nearest = children(fare, kept, at)
+        held = frozenset().union(*(fare.limits[other].goods for other in nearest))
+        if nearest and held == fare.limits[at].goods and sum(most[other] for other in nearest) <= most[at]:
+            kept.remove(at)
+    return [
+        Bound(at, poor := poorest_of(fare, at, month), poor * most[at] / wanted_kcal, inside(fare, kept, at))
+        for at in kept
+    ]
 
 
-def bought_foods(build: Build) -> dict[int, str]:
-    """Column of what lies there -> its food, of foods that are bought."""
-    bought = {arc.good for arc, _ in build.flows if arc.kind == "buy"}
-    food = {good: plates[0].key for good, plates in food_plates(build).items()}
-    of_bought = {food[good] for good in bought if good in food}
-    lying = [(batch.column, batch.keeping.gives) for batch in build.batches]
-    lying += [(column, shelf.keeping.gives) for shelf in build.shelves for column in shelf.on_shelf]
-    return {column: food[good] for column, good in lying if food.get(good) in of_bought}
+def poorest_of(fare: Fare, at: int, month: int) -> float:
+    """Energy of a plate kilogram of the poorest good under a limit, kcal; of goods that weigh nothing on a plate none is told."""
+    rich = [
+        float(fare.kcal_per_kg[good, month]) / float(fare.plate_kg[good])
+        for good, name in enumerate(fare.goods)
+        if name in fare.limits[at].goods and fare.plate_kg[good] > 0.0
+    ]
+    return min(rich, default=0.0)
 
 
-def plate_shares(build: Build) -> dict[str, F64]:
-    """Food -> the most of each month's energy need that its plates give, by its richest form, [12]."""
-    need = np.where(build.larder.need[ENERGY] > 0.0, build.larder.need[ENERGY], np.inf)
-    found: dict[tuple[str, str], F64] = {}
-    for plates in food_plates(build).values():
-        for plate in plates:
-            rich = np.zeros(len(need))
-            for good, part in zip(plate.goods, plate.edible_fraction, strict=True):
-                per_kg = build.good(good).per_kg
-                if per_kg is not None and part > 0.0:
-                    rich = np.maximum(rich, np.asarray(per_kg[ENERGY], dtype=np.float64) / part)
-            found[plate.key, plate.diet] = plate.ceiling_kg * rich / need
-    shares: dict[str, F64] = defaultdict(lambda: np.zeros(len(need)))
-    for (key, _), share in found.items():
-        shares[key] = shares[key] + share
-    return dict(shares)
+def inside(fare: Fare, kept: Sequence[int], at: int) -> tuple[int, ...]:
+    """Those of some limits that lie inside another, later in order where they are the same."""
+    return tuple(other for other in kept if other > at and fare.limits[other].goods <= fare.limits[at].goods)
+
+
+def children(fare: Fare, kept: Sequence[int], at: int) -> tuple[int, ...]:
+    """Those inside a limit that lie inside no other that does."""
+    inner = inside(fare, kept, at)
+    return tuple(one for one in inner if not any(one in inside(fare, inner, other) for other in inner))

@@ -11,11 +11,11 @@ import numpy.typing as npt
 
 from yardland.larder.needs import eaters
 from yardland.larderyears.food_year import FoodYear, food_year
-from yardland.larderyears.frame import ENERGY, store_days
 from yardland.larderyears.hindsight import Hindsight
 from yardland.larderyears.household import person_days, years_at_table
 from yardland.larderyears.hungry_seen import HungryStock, hungry_stock
 from yardland.larderyears.hungry_stock import HUNGRY
+from yardland.larderyears.opened import opening_days
 from yardland.larderyears.run import ROUNDING, Years, short_years
 from yardland.larderyears.short_months import ShortMonths, short_months
 from yardland.larderyears.start import as_it_stands
@@ -34,6 +34,8 @@ BANDS = (5.0, 50.0, 95.0)
 TOLD_WORST = 3
 TOLD_HARVESTS = 4
 DIRE_BELOW = 0.80
+LEAST_BEYOND = 0.1
+"""Days' worth of a good beyond the plates under which it is left out."""
 FAR_OFF = 0.75
 """Share of its mean under which a harvest is told in the story of a bad year."""
 
@@ -54,8 +56,9 @@ class Story:
 class Odds:
     """Everything that is told of a run.
 
-    months : of the larder year ; short_probability [12] ; coverage [3, nutrient, 12], stock_days [3, 12] : 5th, 50th and 95th in the hundred
-    opening_days : of food in store as the counted years begin, the middle of the chains ; by_year : of the first counted years
+    months : of the larder year ; short_probability [12] ; coverage [3, nutrient, 12], stock_days, plate_days [3, 12] : 5th, 50th and 95th in the hundred,
+    of food in store by energy and as plates can take it ; beyond_days : good -> mean days' worth in store beyond the plates, the most first
+    opening_days, opening_plate_days : of food in store as the counted years begin, the middle of the chains ; by_year : of the first counted years
     hungry_stock : share of counted years in which some class is short of feed ; bought_share, seed_kg : means a year
     person_days_short, person_days_dire : means a year ; food : where it went ; close, stock_close : short months and hungry stock seen close
     unplaced_kg : what came a year of goods that no training year knew ; hindsight : None where the run was not looked back on
@@ -73,7 +76,10 @@ class Odds:
     worst: tuple[Story, ...]
     coverage: F64
     stock_days: F64
+    plate_days: F64
+    beyond_days: dict[str, float]
     opening_days: float
+    opening_plate_days: float
     hungry_stock: float
     bought_share: float
     seed_kg: float
@@ -124,6 +130,7 @@ def odds_of(run: Years) -> Odds:
     found = shortage(least[:, :, 0], least[:, :, 1], days, below - ROUNDING, min(DIRE_BELOW, below) - ROUNDING)
     short = found.short_years
     years = short.size
+    opening, opening_on_plates = opening_days(run)
     return Odds(
         years=run,
         months=months,
@@ -137,7 +144,10 @@ def odds_of(run: Years) -> Odds:
         worst=tuple(story(run, one) for one in worst_years(found, TOLD_WORST)),
         coverage=np.percentile(run.stacked("coverage"), BANDS, axis=(0, 1)),
         stock_days=np.percentile(run.stacked("stock_days"), BANDS, axis=(0, 1)),
-        opening_days=opening_days(run),
+        plate_days=np.percentile(run.stacked("plate_days"), BANDS, axis=(0, 1)),
+        beyond_days=beyond_days(run),
+        opening_days=opening,
+        opening_plate_days=opening_on_plates,
         hungry_stock=float((run.stacked("feed_short").max(axis=(2, 3), initial=0.0) > HUNGRY).mean()),
         bought_share=float(run.stacked("bought_share").mean()),
         seed_kg=float(run.stacked("seed_kg").mean()),
@@ -150,6 +160,13 @@ def odds_of(run: Years) -> Odds:
     )
 
 
+def beyond_days(run: Years) -> dict[str, float]:
+    """Good -> days' worth of it in store beyond the plates, the mean of all months' ends; the most first, no less than a tenth of a day."""
+    days = run.stacked("beyond_days").mean(axis=(0, 1))
+    goods = run.prepared.frame.fare.goods
+    return {goods[at]: float(days[at]) for at in np.argsort(-days, kind="stable") if days[at] >= LEAST_BEYOND}
+
+
 def days_at_table(run: Years) -> F64:
     """Person-days that the household eats for in each counted year, guests and absences as they are, [year or 1, 12]."""
     ground = run.prepared.ground
@@ -157,15 +174,6 @@ def days_at_table(run: Years) -> F64:
         along = years_at_table(ground.holding, ground.tables, ground.months, run.counted.stop)
         return np.array([person_days(one.people, one.months) for one in along[run.counted]])
     return person_days(eaters(ground.holding, ground.tables, ground.months), ground.months)[None]
-
-
-def opening_days(run: Years) -> float:
-    """Food in store as the counted years begin, in days of the first month's need: of today, or the middle of the chains."""
-    if run.asked.burn_in == 0:
-        household = run.prepared.policy.household
-        first = None if household is None else float(household.need[0, ENERGY, 0])
-        return store_days(run.prepared.frame, run.prepared.opening_kg, first)
-    return float(np.median([chain.stock_days[run.asked.burn_in - 1, -1] for chain in run.chains]))
 
 
 def knowledge_of(run: Years) -> KnowledgeRange | None:

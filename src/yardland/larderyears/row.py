@@ -26,6 +26,7 @@ PLAIN: dict[str, type] = {
     "years_with_hungry_stock": float,
     "seed_got_kg_per_year": float,
     "opening_store_days": float,
+    "opening_days_on_plates": float,
     "version": str,
     "wall_s": float,
 }
@@ -40,8 +41,9 @@ COLUMNS: dict[str, type] = {
     **{f"spells_{name}": kind for name, kind in SPELLS.items()},
     **{f"short_probability_{month}": float for month in MONTHS},
     **{f"store_days_{month}": float for month in MONTHS},
+    **{f"days_on_plates_{month}": float for month in MONTHS},
 }
-"""Column -> kind of its cells; any may be empty. `store_days_*` : the middle of the food in store at the month's end."""
+"""Column -> kind of its cells; any may be empty. `store_days_*`, `days_on_plates_*` : the middle of the food in store at the month's end, by energy and as plates can take it."""
 MIDDLE = 1
 
 
@@ -60,6 +62,7 @@ def years_row(folder: str, told: dict[str, Any]) -> dict[str, Cell]:
     for at, month in enumerate(told["months"]):
         row[f"short_probability_{month.lower()}"] = told["short_probability"][at]
         row[f"store_days_{month.lower()}"] = told["store_days_bands"][MIDDLE][at]
+        row[f"days_on_plates_{month.lower()}"] = told["days_on_plates_bands"][MIDDLE][at]
     return row
 
 

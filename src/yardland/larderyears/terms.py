@@ -26,7 +26,7 @@ def clauses(odds: Odds) -> Iterator[str]:
     bought = PCT * odds.bought_share
     yield f"at most {bought:.0f} % of the food energy bought" if bought >= 1.0 else "no food bought but salt"
     yield from beginning(odds)
-    yield f"a reserve of {holding.goal.reserve_days:g} days of food is kept where it can be, of what is bought as the plates allow"
+    yield f"a reserve of {holding.goal.reserve_days:g} days of food that plates can take is kept where it can be"
     ahead = AHEAD["quick" if asked.quick else "shipped"]
     looked = f"looking {ahead} months ahead and beyond them at what training years taught of stores"
     yield f"decided month by month, {looked}, counting on {PCT * HEDGE:.0f} % of a normal harvest"
@@ -53,10 +53,11 @@ def beginning(odds: Odds) -> Iterator[str]:
     run = odds.years
     holding, first = run.prepared.ground.holding, run.prepared.ground.months[0]
     if not as_it_stands(holding):
-        days = f"{odds.opening_days:.0f} days of food in store in the middle"
+        days = f"{odds.opening_plate_days:.0f} days of food in store in the middle ({odds.opening_days:.0f} by energy alone)"
         yield f"each chain opens settled, with {run.asked.burn_in} years that do not count, then with {days}"
         return
-    yield f"begins as it stands in {first.name} {first.year} with {odds.opening_days:.0f} days of food in store"
+    days = f"{odds.opening_plate_days:.0f} days of food in store ({odds.opening_days:.0f} by energy alone)"
+    yield f"begins as it stands in {first.name} {first.year} with {days}"
     if holding.start.on is not None and (holding.start.on.month, holding.start.on.day) != (first.month, 1):
         yield f"what stores.csv says of {holding.start.on} is taken to have lain there on the first of {first.name}"
 

@@ -9,6 +9,7 @@ import numpy.typing as npt
 
 from yardland.larder.build_table import FIRST_AIMS
 from yardland.larder.description import MONTHS
+from yardland.larder.plate_days import Fare, beyond_kcal, month_most_kg_day, plain_days, plate_days
 from yardland.larderyears.asks import ENERGY as FEED_ENERGY
 from yardland.larderyears.food_flows import FoodFlows, food_flows, told_flows
 from yardland.larderyears.frame import ENERGY, Frame, Sparse
@@ -27,8 +28,8 @@ class ChainTold:
     """One chain, burn-in and last year included.
 
     coverage [year, nutrient, 12] : eaten / needed ; least [year, 2, 12] : of energy and of protein, 1 at most, of the worst fed
-    diet ; stock_days [year, 12] : edible energy on the shelves at each month's end, in days
-    of need ; feed_short [year, herd, 12] : share of the energy need not met ; lacking_kg [year, 12] : what people lack, as
+    diet ; stock_days, plate_days [year, 12] : food on the shelves at each month's end, in days of the month's need by its energy
+    and that plates can take (larder.plate_days) ; beyond_days [year, good of the fare] : mean days' worth beyond these, by energy ; feed_short [year, herd, 12] : share of the energy need not met ; lacking_kg [year, 12] : what people lack, as
     emergency food ; bought_kg [year, good] ; bought_share [year] : most of the food energy that can have been bought
     shortfall [year] : sum over months of the shares of energy and of protein that lack (of the mean need, where people grow older) ; seed_kg [year] : seed that had to be got ; unmade_kg [year] : taken by
     hunger of stock from gifts that were not there (`asks.UNMADE`) ; arrived_kg [year, good]
@@ -44,6 +45,8 @@ class ChainTold:
     coverage: F64
     least: F64
     stock_days: F64
+    plate_days: F64
+    beyond_days: F64
     feed_short: F64
     lacking_kg: F64
     shortfall: F64
@@ -70,7 +73,8 @@ class ChainTold:
 class Teller:
     """Matrices from the columns of a stack's block to what is told: looked up once.
 
-    need [year, nutrient, 12] : in the month, one year for all where people do not grow older ; lacks : (aim, month, column,
+    need [year, nutrient, 12] : in the month, one year for all where people do not grow older ; most_kg_day [year, 12, limit] : of the
+    limits of the fare, likewise ; lacks : (aim, month, column,
     the whole of what it may lack [year])
     """
 
@@ -81,7 +85,9 @@ class Teller:
     need: F64
     days: F64
     eaten: Sparse
-    stock: Sparse
+    fare: Fare
+    most_kg_day: F64
+    shelved: Sparse
     short: Sparse
     buys: Sparse
     edible_bought: Sparse
@@ -118,15 +124,20 @@ def teller(frame: Frame, stack: Stack, household: Household | None = None) -> Te
         for column, kg in terms
     ]
     flows = [(arc, month, column, kg) for (arc, month), terms in build.flows.items() for column, kg in terms]
+    days = np.array([month.days for month in larder.months], dtype=np.float64)
     return Teller(
         goods=frame.goods,
         herds=herds,
         herd_mj=frame.asks.need[:, FEED_ENERGY],
         bought=bought,
         need=np.asarray(larder.need, dtype=np.float64)[None] if household is None else household.need,
-        days=np.array([month.days for month in larder.months], dtype=np.float64),
+        days=days,
         eaten=placed(stack, frame.eaten.row, frame.eaten.column, frame.eaten.value),
-        stock=placed(stack, frame.stock.row, frame.stock.column, frame.stock.value),
+        fare=frame.fare,
+        most_kg_day=month_most_kg_day(frame.fare, days)[None]
+        if household is None
+        else np.asarray((household.most_kg / days).transpose(0, 2, 1)),
+        shelved=placed(stack, frame.shelved.row, frame.shelved.column, frame.shelved.value),
         short=in_stack(
             stack,
             [(herd_at[account] * MONTHS + month, column, 1.0) for (account, month), column in build.feed_short.items()],
@@ -212,6 +223,37 @@ def times(matrix: Sparse, x: F64, rows: int) -> F64:
     ).reshape(len(x), rows)
 
 
+@dataclass(frozen=True)
+class Stores:
+    """Days of food at each month's end: plain, on_plates [year, 12] ; beyond [year, 12, good] : days' worth beyond the plates."""
+
+    plain: F64
+    on_plates: F64
+    beyond: F64
+
+
+def stores_of(tell: Teller, x: F64, need_kcal: F64) -> Stores:
+    """What lies on the shelves at each month's end.
+
+    Args:
+        tell: of the policy's frame and stack.
+        x: what was done [year, column].
+        need_kcal: of the month [year, 12].
+    """
+    years, goods = len(x), len(tell.fare.goods)
+    kg = np.maximum(times(tell.shelved, x, MONTHS * goods).reshape(years * MONTHS, goods), 0.0)
+    kcal = np.tile(tell.fare.kcal_per_kg.T, (years, 1))
+    most = by_year(tell.most_kg_day, years).reshape(years * MONTHS, -1)
+    need = (need_kcal / tell.days).ravel()
+    days = plate_days(tell.fare, kg, kcal, most, need)
+    beyond = beyond_kcal(tell.fare, kg, kcal, most, days) / np.where(need > 0.0, need, 1.0)[:, None]
+    return Stores(
+        plain_days(kg, kcal, need).reshape(years, MONTHS),
+        days.reshape(years, MONTHS),
+        beyond.reshape(years, MONTHS, goods),
+    )
+
+
 def hungry(tell: Teller, walked: Walked) -> F64:
     """Share of its energy need that each class lacks, [year, herd, 12]; the program counts in shares of the template's need."""
     lacks = times(tell.short, walked.x, len(tell.herds) * MONTHS).reshape(len(walked.x), len(tell.herds), MONTHS)
@@ -234,7 +276,7 @@ def tell_chain(tell: Teller, chain: int, walked: Walked, unplaced_kg: float = 0.
     amounts = times(tell.eaten, x, nutrients * MONTHS).reshape(len(x), nutrients, MONTHS)
     need = np.where(asked > 0.0, asked, 1.0)
     energy = asked[:, ENERGY]
-    a_day = np.where(energy > 0.0, energy / tell.days, 1.0)
+    stores = stores_of(tell, x, energy)
     edible = times(tell.edible_bought, x, 1)[:, 0]
     whole = energy.sum(axis=1)
     least = np.ones((len(x), len(FIRST_AIMS), MONTHS))
@@ -248,7 +290,9 @@ def tell_chain(tell: Teller, chain: int, walked: Walked, unplaced_kg: float = 0.
         chain=chain,
         coverage=np.where(asked > 0.0, amounts / need, 1.0),
         least=least,
-        stock_days=times(tell.stock, x, MONTHS) / a_day,
+        stock_days=stores.plain,
+        plate_days=stores.on_plates,
+        beyond_days=stores.beyond.mean(axis=1),
         feed_short=short,
         lacking_kg=times(tell.lacking, x, MONTHS),
         shortfall=times(tell.hunger, x, 1)[:, 0],

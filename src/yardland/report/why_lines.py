@@ -65,7 +65,7 @@ LINES = {
     "need": "needed",
     "lacking": "lacking",
     "store_change": "more in store at a year's end than at its beginning",
-    "leanest_store": "in store in the leanest month",
+    "leanest_store": "that plates can take in store in the leanest month",
     "hungry_stock": "months with hungry stock",
     "short_months": "short months",
 }

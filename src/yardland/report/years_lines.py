@@ -13,8 +13,17 @@ from yardland.larderyears.result import Odds, Story
 from yardland.larderyears.start import as_it_stands
 from yardland.odds.share import Share
 from yardland.report.hindsight_lines import hindsight_words
-from yardland.report.why_lines import food_words, moves_words, names_of, short_words, stock_words
-from yardland.report.words import nutrient
+from yardland.report.why_lines import (
+    NO_NAMES,
+    Names,
+    food_words,
+    good_words,
+    moves_words,
+    names_of,
+    short_words,
+    stock_words,
+)
+from yardland.report.words import listed, nutrient
 
 PCT = 100.0
 Told = Iterator[tuple[str, str]]
@@ -24,6 +33,9 @@ SURE = 0.9995
 COVERED = 0.995
 """Coverage that is printed as 100 % of need."""
 TOLD_NUTRIENTS = 6
+MUCH_BEYOND = 5.0
+"""Days by energy beyond the plates from which they are told."""
+TOLD_BEYOND = 3
 
 
 def years_lines(
@@ -45,6 +57,7 @@ def years_lines(
         yield from wrapped(f"Fewer years than asked: {odds.years.stopped}.", width)
     yield "", ""
     yield from months_table(odds)
+    yield from wrapped(beyond_plates(odds.beyond_days, names_of(odds.years.prepared.frame.larder)), width)
     yield "", ""
     names = tuple(month.name for month in odds.months)
     yield from nutrients_table(odds.years.prepared.frame.larder.nutrients, names, odds.coverage, width)
@@ -105,13 +118,28 @@ def share(one: Share) -> str:
 
 
 def months_table(odds: Odds) -> Told:
-    """Odds of a short month, and food in store at the months' ends."""
+    """Odds of a short month, and food in store at the months' ends, in days that plates can take and by energy."""
     yield "Month     " + "".join(f"{month.name:>6}" for month in odds.months), "head"
     yield "% short   " + "".join(f"{PCT * one.value:>6.0f}" for one in odds.short_probability), ""
-    low, middle, high = odds.stock_days
+    low, middle, high = odds.plate_days
     yield "days' food" + "".join(f"{days:>6.0f}" for days in middle), ""
     yield "  1 in 20 " + "".join(f"{days:>6.0f}" for days in low), "dim"
     yield "  19 in 20" + "".join(f"{days:>6.0f}" for days in high), "dim"
+    yield "by energy " + "".join(f"{days:>6.0f}" for days in odds.stock_days[1]), "dim"
+
+
+def beyond_plates(days: dict[str, float], names: Names = NO_NAMES) -> str:
+    """What lies beyond the plates, where that is much; "" where it is not.
+
+    Args:
+        days: good -> mean days' worth in store beyond the plates, the most first.
+        names: of goods.
+    """
+    whole = sum(days.values())
+    if whole < MUCH_BEYOND:
+        return ""
+    most = listed([good_words(good, names) for good in list(days)[:TOLD_BEYOND]])
+    return f"Days' food is what plates can take; {whole:.0f} days by energy lie beyond them in the mean, mostly {most}."
 
 
 def nutrients_table(keys: Sequence[str], months: Sequence[str], coverage: npt.NDArray[np.float64], width: int) -> Told:

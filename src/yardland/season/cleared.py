@@ -248,7 +248,7 @@ def orchard_patches(
             clean=clean(foods),
             gap_d=free,
             food=tightest(foods, starts),
-            young_y=min(one.age_y for one in trees if one.plot == tree.plot),
+            young_y=min(one.age_in(lane) for one in trees if one.plot == tree.plot),
         )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,6 +14,7 @@ from yardland.growth.hazards.strike import Strike, strike, strike_trees
 from yardland.growth.layout import Layout
 from yardland.growth.outcome import GrowthResult
 from yardland.growth.run import grow
+from yardland.growth.soil_left import SoilLeft
 from yardland.growth.spare import Spare
 from yardland.growth.trees import TreeYear, grow_trees
 from yardland.growth.turning import Turning, turning_of
@@ -122,7 +123,12 @@ def swards_alone(plan: Plan, forcing: Forcing) -> GrowthResult | None:
 
 
 def grow_lanes(
-    plan: Plan, forcing: Forcing, evenings: Evenings, hazards: Chain | None = None, trees_in: int | None = None
+    plan: Plan,
+    forcing: Forcing,
+    evenings: Evenings,
+    hazards: Chain | None = None,
+    trees_in: int | Sequence[int] | None = None,
+    soil: SoilLeft | None = None,
 ) -> Lanes:
     """Grow every lane of a forcing.
 
@@ -131,11 +137,13 @@ def grow_lanes(
         forcing: larder years, arrays [730, lanes].
         evenings: that herds spend outside: what falls there is not on the heap.
         hazards: of these lanes; none fall if None.
-        trees_in: calendar year in which the larder year starts, for the age of the trees; the plan's if None.
+        trees_in: calendar year in which the larder year starts, for the age of the trees, one or one for each lane; the
+            plan's if None.
+        soil: as the year before each lane's opens; the usual if None.
     """
     holding, tables = plan.holding, plan.tables
     heap = heap_year(holding, tables, plan.herd, plan.layout, plan.months, plan.sky, evenings)
-    grown = grow(holding, tables, forcing, plan.layout, plan.thirst_m3_day, heap.dressings, plan.walks)
+    grown = grow(holding, tables, forcing, plan.layout, plan.thirst_m3_day, heap.dressings, plan.walks, soil)
     planted = plan_year(holding) if trees_in is None else trees_in
     trees = grow_trees(holding, tables, forcing, planted, Spare(grown.spare_m3, grown.sources), plan.turning)
     on_crops: tuple[Strike, ...] = ()
@@ -144,6 +152,15 @@ def grow_lanes(
         grown, on_crops = strike(grown, hazards)
         trees, on_trees = strike_trees(trees, hazards)
     return Lanes(plan, forcing, grown, trees, heap, on_crops, on_trees)
+
+
+def soils_of(plan: Plan, forcing: Forcing, evenings: Evenings, soil: SoilLeft | None = None) -> SoilLeft:
+    """The soils that the lanes of a forcing leave, as `grow_lanes` grows them."""
+    heap = heap_year(plan.holding, plan.tables, plan.herd, plan.layout, plan.months, plan.sky, evenings)
+    grown = grow(plan.holding, plan.tables, forcing, plan.layout, plan.thirst_m3_day, heap.dressings, plan.walks, soil)
+    if grown.soil_left is None:
+        raise ValueError("growth says no soil that it leaves")
+    return grown.soil_left
 
 
 def make(lanes: Lanes, lane: int) -> Made:
