@@ -73,4 +73,7 @@ def test_what_lies_beyond_the_plates_is_told_where_it_is_much() -> None:
         "Days' food is what plates can take; 104 days by energy lie beyond them in the mean, mostly swede, potato canned and milk cow."
     )
     assert "mostly Swedes." in beyond_plates({"swede": 9.0}, {"swede": "Swedes"})
-    assert beyond_plates({"swede": 4.9}) == beyond_plates({}) == ""
+    assert beyond_plates({"swede": 4.9}) == beyond_plates({}) == beyond_plates({}, none=True) == ""
+    assert beyond_plates({"swede": 9.0}, none=True) == (
+        beyond_plates({"swede": 9.0}) + " It is 0 where full plates of all that lies there are less than a day's need."
+    )

@@ -199,7 +199,7 @@ def food_words(food: FoodYear, names: Names = NO_NAMES) -> str:
     went = [
         line_words(food, line, words, names) for line, words in WENT.items() if abs(food.mj[line]) >= LITTLE_DAYS * day
     ]
-    words = f"A year's food in days of need, in the mean: came from {', '.join(came)}; went: {', '.join(went)}"
+    words = f"Food and feed grain of a year, in days of the household's need, in the mean: came from {', '.join(came)}; went: {', '.join(went)}"
     words += f"; in store {food.change_mj / day:+.0f}"
     return words + (f"; {food.lacking_mj / day:.0f} lack." if food.lacking_mj >= LITTLE_DAYS * day else ".")
 

@@ -57,7 +57,8 @@ def years_lines(
         yield from wrapped(f"Fewer years than asked: {odds.years.stopped}.", width)
     yield "", ""
     yield from months_table(odds)
-    yield from wrapped(beyond_plates(odds.beyond_days, names_of(odds.years.prepared.frame.larder)), width)
+    beyond = beyond_plates(odds.beyond_days, names_of(odds.years.prepared.frame.larder), none=none_on_plates(odds))
+    yield from wrapped(beyond, width)
     yield "", ""
     names = tuple(month.name for month in odds.months)
     yield from nutrients_table(odds.years.prepared.frame.larder.nutrients, names, odds.coverage, width)
@@ -128,18 +129,25 @@ def months_table(odds: Odds) -> Told:
     yield "by energy " + "".join(f"{days:>6.0f}" for days in odds.stock_days[1]), "dim"
 
 
-def beyond_plates(days: dict[str, float], names: Names = NO_NAMES) -> str:
+def none_on_plates(odds: Odds) -> bool:
+    """Whether in some month, in the middle of the years, food lies there that gives no whole day."""
+    return bool(((odds.plate_days[1] < 1.0) & (odds.stock_days[1] >= MUCH_BEYOND)).any())
+
+
+def beyond_plates(days: dict[str, float], names: Names = NO_NAMES, *, none: bool = False) -> str:
     """What lies beyond the plates, where that is much; "" where it is not.
 
     Args:
         days: good -> mean days' worth in store beyond the plates, the most first.
         names: of goods.
+        none: in some month plates can take no day of what lies there, and it is said what that means.
     """
     whole = sum(days.values())
     if whole < MUCH_BEYOND:
         return ""
     most = listed([good_words(good, names) for good in list(days)[:TOLD_BEYOND]])
-    return f"Days' food is what plates can take; {whole:.0f} days by energy lie beyond them in the mean, mostly {most}."
+    told = f"Days' food is what plates can take; {whole:.0f} days by energy lie beyond them in the mean, mostly {most}."
+    return f"{told} It is 0 where full plates of all that lies there are less than a day's need." if none else told
 
 
 def nutrients_table(keys: Sequence[str], months: Sequence[str], coverage: npt.NDArray[np.float64], width: int) -> Told:
